@@ -1,0 +1,9 @@
+"""The knowledge and what reasons over it.
+
+Owns: the in-process face: `load()` and the `KnowledgeBase` it returns. Does not own: web, command line, printing.
+"""
+
+from kb.base import KnowledgeBase, load
+from kb.faults import Fault, QuestionError, TablesRefusedError
+
+__all__ = ["Fault", "KnowledgeBase", "QuestionError", "TablesRefusedError", "load"]

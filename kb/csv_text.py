@@ -1,0 +1,115 @@
+"""Strict reading of one CSV file: everything a spreadsheet may have done to it is refused with its place.
+
+Owns: bytes -> header and cells of text with line numbers. Does not own: what the cells mean (`kb/table_rows.py`).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from kb.faults import Fault
+
+BYTE_ORDER_MARK = b"\xef\xbb\xbf"
+LARGEST_FILE_BYTES = 32 * 1024 * 1024  # guards memory; a thousand times today's largest table
+
+
+@dataclass(frozen=True, slots=True)
+class RawRow:
+    """The cells of one line, as text.
+
+    Attributes:
+        line: line number in the file, 1 = header.
+        cells: one text per column.
+    """
+
+    line: int
+    cells: tuple[str, ...]
+
+
+def read_rows(file: str, content: bytes, columns: Sequence[str]) -> tuple[list[RawRow], list[Fault]]:
+    """Return the rows of a CSV file and everything wrong with its form.
+
+    Args:
+        file: name for the faults.
+        content: the bytes of the file: UTF-8, comma, LF, header first, last line ended.
+        columns: the exact header expected.
+
+    Returns:
+        Rows that have the right number of cells, and faults (codes CSV-...). With any fault the rows must not be used
+        as a table, only to look for further faults.
+    """
+    fault = _fault_of_bytes(file, content)
+    if fault is not None:
+        return [], [fault]
+    rows: list[RawRow] = []
+    faults: list[Fault] = []
+    try:
+        for row in _records(content.decode("utf-8")):
+            faults += _faults_of_row(file, row, columns)
+            rows.append(row)
+    except csv.Error as error:
+        faults.append(_fault(file, len(rows) + 1, "CSV-006", f"quoting is broken ({error})", "close or double the quotes"))
+    if not rows and not faults:
+        faults.append(_fault(file, 1, "CSV-007", "the file is empty", "write the header " + ",".join(columns)))
+    return [row for row in rows[1:] if len(row.cells) == len(columns)], faults
+
+
+def _records(text: str) -> Iterator[RawRow]:
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    for cells in reader:
+        yield RawRow(reader.line_num, tuple(cells))
+
+
+def _fault(file: str, line: int, code: str, what: str, fix: str) -> Fault:
+    return Fault(file, line, "", code, "", what, fix)
+
+
+def _fault_of_bytes(file: str, content: bytes) -> Fault | None:
+    if len(content) > LARGEST_FILE_BYTES:
+        return _fault(file, 0, "CSV-001", f"{len(content)} bytes are too many", "keep a table below 32 MiB")
+    if content.startswith(BYTE_ORDER_MARK):
+        return _fault(file, 1, "CSV-002", "the file starts with a byte-order mark", "save as UTF-8 without one")
+    try:
+        content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        return _fault(file, line, "CSV-003", "the text is not UTF-8", "save the file as UTF-8")
+    for byte, name in ((b"\r", "a carriage return (CR or CRLF line ends)"), (b"\0", "a NUL character")):
+        if byte in content:
+            line = content[: content.index(byte)].count(b"\n") + 1
+            return _fault(file, line, "CSV-004", f"the line holds {name}", "end lines with LF alone, in plain text")
+    if content and not content.endswith(b"\n"):
+        line = content.count(b"\n") + 1
+        return _fault(file, line, "CSV-005", "the last line is not ended, so it may be cut off", "end it with LF")
+    return None
+
+
+def _faults_of_row(file: str, row: RawRow, columns: Sequence[str]) -> Iterator[Fault]:
+    if row.line == 1:
+        yield from _faults_of_header(file, row.cells, columns)
+    elif not any(row.cells):
+        yield _fault(file, row.line, "CSV-009", "the line is blank", "delete the line")
+    elif len(row.cells) != len(columns):
+        what = f"{len(row.cells)} cells where the header has {len(columns)}"
+        yield _fault(file, row.line, "CSV-010", what, "add or remove commas, or quote a cell that holds a comma")
+    elif any("\n" in cell for cell in row.cells):
+        yield _fault(file, row.line, "CSV-011", "a cell holds a line break", "write the cell on one line")
+
+
+def _faults_of_header(file: str, header: tuple[str, ...], columns: Sequence[str]) -> Iterator[Fault]:
+    if header == tuple(columns):
+        return
+    if len(header) == 1 and ";" in header[0]:
+        yield _fault(file, 1, "CSV-008", "cells are separated by semicolons", "save with commas")
+        return
+    missing = [name for name in columns if name not in header]
+    extra = [name for name in header if name not in columns]
+    double = sorted({name for name in header if header.count(name) > 1})
+    for names, word in ((missing, "lacks"), (extra, "has the unknown column"), (double, "repeats")):
+        if names:
+            yield _fault(file, 1, "CSV-008", f"the header {word} {', '.join(names)}", "write " + ",".join(columns))
+    if not missing and not extra and not double:
+        yield _fault(file, 1, "CSV-008", "the columns stand in another order", "write " + ",".join(columns))

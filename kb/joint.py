@@ -1,0 +1,171 @@
+"""One joint: which elements can meet, what rules and computations say about them, worst verdict.
+
+Owns: the way from two elements to findings. Does not own: single kinds of joint (`kb/joints/`), rule resolution
+(`kb/rules.py`) or choosing among the ends of a fitting (`kb/pair.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import NamedTuple, TypeAlias
+
+from kb.evidence import Finding, Missing
+from kb.joints.coupling_joint import judge_coupling
+from kb.joints.ring_joint import judge_in_ring
+from kb.joints.soft_tube_joint import judge_in_compression, judge_on_barb
+from kb.joints.thread_joint import judge_screwed
+from kb.parts import Element, ElementKind
+from kb.rules import RULE_NOT_MET, rule_findings
+from kb.snapshot import Snapshot
+from schemas.tables.threads import ThreadGender
+from schemas.verdict import Verdict, worst
+
+NOTHING_KNOWN = "nothing-known"
+TUBE_KIND_MISSING = "tube-kind-missing"
+
+Judge: TypeAlias = Callable[[Snapshot, Element, Element, str], list[Finding]]
+
+_TUBE_JUDGES: Mapping[ElementKind, Judge] = MappingProxyType(
+    {
+        ElementKind.BARB: judge_on_barb,
+        ElementKind.SOFT_COMPRESSION: judge_in_compression,
+        ElementKind.RIGID_RING: judge_in_ring,
+        ElementKind.PUSH_IN: judge_in_ring,
+    }
+)
+_THREADED = frozenset({ElementKind.THREAD, ElementKind.PORT, ElementKind.MALE_THREAD, ElementKind.FEMALE_THREAD})
+_ORDER = {kind: rank for rank, kind in enumerate(ElementKind)}
+
+
+class Joint(NamedTuple):
+    """What was found about one way of joining two elements.
+
+    Attributes:
+        first: the entering side where there is one (male thread, tube, plug).
+        second: the other side.
+        verdict: worst of the findings.
+        findings: the reasons.
+    """
+
+    first: Element
+    second: Element
+    verdict: Verdict
+    findings: tuple[Finding, ...]
+
+    @property
+    def place(self) -> str:
+        """How the joint is named in answers."""
+        return place_of(self.first, self.second)
+
+
+def place_of(first: Element, second: Element) -> str:
+    """Return the name of a joint, entering side first."""
+    return f"{first.label} in {second.label}"
+
+
+def judge_joint(snapshot: Snapshot, one: Element, other: Element, conditions: Mapping[str, float]) -> Joint:
+    """Judge two elements; their order never matters.
+
+    Args:
+        snapshot: the knowledge.
+        one: an element.
+        other: another element.
+        conditions: quantity id -> value the asker stated.
+    """
+    first, second = _entering_first(one, other)
+    if first.kind in _THREADED and second.kind in _THREADED:
+        return _screwed(snapshot, first, second, conditions)
+    place = place_of(first, second)
+    findings = _rules(snapshot, first, second, place, conditions)
+    if not _is_settled(findings):
+        findings += _computed(snapshot, first, second, place)
+    return _joint(first, second, findings)
+
+
+def can_be_computed(one: Element, other: Element) -> bool:
+    """Return whether there is a computation for two kinds of elements; without one only rules can speak."""
+    first, second = _entering_first(one, other)
+    return (
+        (first.kind in _THREADED and second.kind in _THREADED and bool(_directions(first, second)))
+        or (first.kind is ElementKind.TUBE and second.kind in _TUBE_JUDGES)
+        or (first.kind is ElementKind.COUPLING_PLUG and second.kind is ElementKind.COUPLING_SOCKET)
+    )
+
+
+def _entering_first(one: Element, other: Element) -> tuple[Element, Element]:
+    """Put the pair into one order, whatever order it was asked in: tube, plug or male thread first."""
+    if _sort_key(one) <= _sort_key(other):
+        return one, other
+    return other, one
+
+
+def _sort_key(element: Element) -> tuple[int, int, str, str]:
+    entering = element.kind in (ElementKind.TUBE, ElementKind.COUPLING_PLUG)
+    entering = entering or element.gender is ThreadGender.EXTERNAL
+    receiving = element.gender is ThreadGender.INTERNAL
+    return (0 if entering else 2 if receiving else 1, _ORDER[element.kind], element.row.id, element.label)
+
+
+def _rules(
+    snapshot: Snapshot, first: Element, second: Element, place: str, conditions: Mapping[str, float]
+) -> list[Finding]:
+    return rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, conditions)
+
+
+def _is_settled(findings: list[Finding]) -> bool:
+    """Return whether a rule forbids the joint outright, so that dimensions no longer matter."""
+    return any(finding.verdict is Verdict.INCOMPATIBLE for finding in findings)
+
+
+def _computed(snapshot: Snapshot, first: Element, second: Element, place: str) -> list[Finding]:
+    if first.kind is ElementKind.TUBE and second.kind in _TUBE_JUDGES:
+        findings = _TUBE_JUDGES[second.kind](snapshot, first, second, place)
+        return findings + _tube_kind(first, place)
+    if first.kind is ElementKind.COUPLING_PLUG and second.kind is ElementKind.COUPLING_SOCKET:
+        return judge_coupling(snapshot, first, second, place)
+    return []
+
+
+def _tube_kind(tube: Element, place: str) -> list[Finding]:
+    """Say that soft and rigid tube cannot be told apart where the asker named no family."""
+    if len(tube.families) > 1:
+        return []
+    missing = Missing(tube.label, "kind of tube (soft, rigid plastic, copper ...)", "family")
+    return [Finding(TUBE_KIND_MISSING, Verdict.UNKNOWN, place, (missing,))]
+
+
+def _joint(first: Element, second: Element, findings: list[Finding]) -> Joint:
+    if all(finding.code == RULE_NOT_MET for finding in findings):
+        nothing = Missing(place_of(first, second), "a rule or a computation for this pair", "")
+        findings = [*findings, Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place_of(first, second), (nothing,))]
+    return Joint(first, second, worst(finding.verdict for finding in findings), tuple(findings))
+
+
+def _screwed(snapshot: Snapshot, first: Element, second: Element, conditions: Mapping[str, float]) -> Joint:
+    """Judge threads on every side they can take; where both directions are possible the worse one counts."""
+    directions = _directions(first, second)
+    if not directions:
+        place = place_of(first, second)
+        findings = _rules(snapshot, first, second, place, conditions)
+        return _joint(first, second, findings)
+    joints = [_one_direction(snapshot, male, female, conditions) for male, female in directions]
+    return max(joints, key=lambda joint: joint.verdict.severity)
+
+
+def _directions(first: Element, second: Element) -> list[tuple[Element, Element]]:
+    pairs = [(first, second)]
+    if first.kind is ElementKind.THREAD and second.kind is ElementKind.THREAD and first.row.id != second.row.id:
+        pairs.append((second, first))
+    return [pair for pair in pairs if _can_be(pair[0], ThreadGender.EXTERNAL) and _can_be(pair[1], ThreadGender.INTERNAL)]
+
+
+def _can_be(element: Element, gender: ThreadGender) -> bool:
+    return element.gender in (gender, ThreadGender.EITHER)
+
+
+def _one_direction(snapshot: Snapshot, male: Element, female: Element, conditions: Mapping[str, float]) -> Joint:
+    place = f"{male.label} (male) in {female.label} (female)"
+    findings = judge_screwed(snapshot, male, female, place)
+    findings += _rules(snapshot, male, female, place, conditions)
+    return _joint(male, female, findings)

@@ -1,0 +1,36 @@
+"""Two halves of a quick coupling.
+
+Owns: whether plug and socket follow the same pattern. Does not own: what patterns exist (rows of fitting_ends.csv).
+"""
+
+from __future__ import annotations
+
+from kb.evidence import Fact, Finding, Missing, Number
+from kb.joints.spans import DIMENSION_MISSING
+from kb.limits import judge_number
+from kb.parts import Element
+from kb.snapshot import Snapshot
+from schemas.verdict import Verdict
+
+
+def judge_coupling(snapshot: Snapshot, plug: Element, socket: Element, place: str) -> list[Finding]:
+    """Judge plug and socket of a quick coupling: halves of one pattern join, others do not, unstated is unknown.
+
+    Args:
+        snapshot: the knowledge.
+        plug: the entering half.
+        socket: the receiving half.
+        place: name of the joint.
+    """
+    facts = [half.fact("coupling_pattern") for half in (plug, socket)]
+    missing = [
+        Missing(half.label, "coupling pattern", "coupling_pattern")
+        for half, fact in zip((plug, socket), facts, strict=True)
+        if fact is None
+    ]
+    if missing:
+        return [Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (one,)) for one in missing]
+    known: tuple[Fact, ...] = tuple(fact for fact in facts if fact is not None)
+    differing = float(known[0].value != known[1].value)
+    number = Number("quantity/coupling-patterns-differing", differing, "kb.joints.coupling_joint.judge_coupling", known)
+    return [judge_number(snapshot, number, plug.families, place)]

@@ -1,0 +1,107 @@
+"""A soft tube on a barb, with or without a clamping collar.
+
+Owns: which quantities of this joint are judged, at which end of the tolerances. Does not own: formulas
+(`kb/fit/soft_tube.py`) or limits.
+"""
+
+from __future__ import annotations
+
+from typing import TypeGuard
+
+from kb.evidence import Fact, Finding, Missing, Number
+from kb.fit.soft_tube import (
+    barb_interference_percent,
+    clamping_squeeze_percent,
+    od_on_barb_mm,
+    wall_thinning_percent,
+)
+from kb.fit.tolerance_stack import Stack, stack_root_sum_square
+from kb.joints.spans import Span, missing_findings, span_of
+from kb.limits import judge_number
+from kb.parts import Element
+from kb.snapshot import Snapshot
+from schemas.tables.tolerances import ToleranceDimension
+
+_FORMULAS = "kb.fit.soft_tube"
+_STACK_FORMULAS = {
+    "barb-interference": f"{_FORMULAS}.barb_interference_percent",
+    "clamping-squeeze": f"{_FORMULAS}.clamping_squeeze_percent",
+}
+
+
+def judge_on_barb(snapshot: Snapshot, tube: Element, barb: Element, place: str) -> list[Finding]:
+    """Judge a soft tube on a bare barb: stretch at nominal size and at its likely extremes, thinning of the wall.
+
+    Args:
+        snapshot: the knowledge.
+        tube: the tube.
+        barb: the barb end.
+        place: name of the joint.
+    """
+    tube_id = span_of(snapshot, tube, "id_mm", ToleranceDimension.ID)
+    barb_od = span_of(snapshot, barb, "barb_od_mm", ToleranceDimension.BARB_OD)
+    tube_od = span_of(snapshot, tube, "od_mm", ToleranceDimension.OD)
+    findings = missing_findings(place, tube_id, barb_od)
+    if _known(tube_id) and _known(barb_od):
+        findings += _stretch(snapshot, barb, place, tube_id, barb_od)
+        if _known(tube_od):
+            findings.append(_thinning(snapshot, barb, place, (tube_id, tube_od, barb_od)))
+    return findings
+
+
+def judge_in_compression(snapshot: Snapshot, tube: Element, end: Element, place: str) -> list[Finding]:
+    """Judge a soft tube in a compression end: stretch on the stem, thinning, and squeeze under the collar.
+
+    Both dimensions of the tube count: the inside on the stem, the outside under the collar.
+
+    Args:
+        snapshot: the knowledge.
+        tube: the tube.
+        end: the compression end.
+        place: name of the joint.
+    """
+    findings = judge_on_barb(snapshot, tube, end, place)
+    tube_id = span_of(snapshot, tube, "id_mm", ToleranceDimension.ID)
+    tube_od = span_of(snapshot, tube, "od_mm", ToleranceDimension.OD)
+    stem = span_of(snapshot, end, "barb_od_mm", ToleranceDimension.BARB_OD)
+    bore = span_of(snapshot, end, "collar_bore_mm", ToleranceDimension.COLLAR_BORE)
+    findings += missing_findings(place, tube_od, bore)
+    if _known(tube_id) and _known(tube_od) and _known(stem) and _known(bore):
+        findings += _clamping(snapshot, end, place, (tube_id, tube_od, stem, bore))
+    return findings
+
+
+def _known(span: Span | Missing) -> TypeGuard[Span]:
+    return isinstance(span, Span)
+
+
+def _stretch(snapshot: Snapshot, barb: Element, place: str, tube_id: Span, barb_od: Span) -> list[Finding]:
+    stack = stack_root_sum_square(barb_interference_percent, (barb_od, tube_id))
+    facts = tube_id.facts + barb_od.facts
+    return _judge_stack(snapshot, barb, place, "barb-interference", stack, facts)
+
+
+def _thinning(snapshot: Snapshot, barb: Element, place: str, spans: tuple[Span, Span, Span]) -> Finding:
+    tube_id, tube_od, barb_od = spans
+    facts = tube_id.facts[:1] + tube_od.facts[:1] + barb_od.facts[:1]
+    sizes = (tube_id.nominal, tube_od.nominal, barb_od.nominal)
+    thinning = Number(
+        "quantity/wall-thinning", wall_thinning_percent(*sizes), f"{_FORMULAS}.wall_thinning_percent", facts
+    )
+    outside = Number("quantity/od-on-barb", od_on_barb_mm(*sizes), f"{_FORMULAS}.od_on_barb_mm", facts)
+    return judge_number(snapshot, thinning, barb.families, place, outside)
+
+
+def _clamping(snapshot: Snapshot, end: Element, place: str, spans: tuple[Span, Span, Span, Span]) -> list[Finding]:
+    stack = stack_root_sum_square(clamping_squeeze_percent, spans)
+    facts = tuple(fact for span in spans for fact in span.facts)
+    return _judge_stack(snapshot, end, place, "clamping-squeeze", stack, facts)
+
+
+def _judge_stack(
+    snapshot: Snapshot, end: Element, place: str, name: str, stack: Stack, facts: tuple[Fact, ...]
+) -> list[Finding]:
+    """Judge nominal, least likely and largest likely value of one quantity."""
+    formula = _STACK_FORMULAS[name]
+    values = ((f"quantity/{name}", stack.nominal), (f"quantity/{name}-min", stack.low), (f"quantity/{name}-max", stack.high))
+    return [judge_number(snapshot, Number(key, value, formula, facts), end.families, place) for key, value in values]

@@ -1,0 +1,99 @@
+"""A dimension with its tolerance: nominal, least and largest value, and the rows they come from.
+
+Owns: finding the tolerance that holds for a dimension. Does not own: tolerances (rows of tolerances.csv).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from kb.evidence import Fact, Finding, Missing
+from kb.parts import Element
+from kb.snapshot import Snapshot
+from schemas.tables.sources import Source
+from schemas.tables.tolerances import Tolerance, ToleranceDimension
+from schemas.verdict import Verdict
+
+DIMENSION_MISSING = "dimension-missing"
+TOLERANCE_MISSING = "tolerance-missing"
+
+
+class Span(NamedTuple):
+    """A dimension between its extremes.
+
+    Attributes:
+        nominal: nominal value [mm].
+        low: least value [mm].
+        high: largest value [mm].
+        facts: the cells it stands on.
+        has_tolerance: whether a tolerance is known; if not, low and high equal nominal.
+    """
+
+    nominal: float
+    low: float
+    high: float
+    facts: tuple[Fact, ...]
+    has_tolerance: bool
+
+
+def span_of(snapshot: Snapshot, element: Element, column: str, dimension: ToleranceDimension) -> Span | Missing:
+    """Return a dimension of an element with its tolerance, or what is missing.
+
+    A tolerance the asker gave speaks first, then one written for the part, then for the nearest family; among rows
+    for the same subject the source with the better rank.
+
+    Args:
+        snapshot: the knowledge.
+        element: whose dimension.
+        column: column that holds the nominal value [mm].
+        dimension: under which the tolerance is filed.
+    """
+    fact = element.fact(column)
+    if fact is None:
+        return Missing(element.label, column.removesuffix("_mm").replace("_", " "), column)
+    nominal = float(fact.value)
+    for name, deviation in element.stated_tolerances:
+        if name == dimension.value:
+            given = Fact(element.label, f"{name}_tolerance_mm", deviation, "", "")
+            return Span(nominal, nominal - deviation, nominal + deviation, (fact, given), True)
+    row = _tolerance(snapshot, element, dimension, nominal)
+    if row is None:
+        return Span(nominal, nominal, nominal, (fact,), False)
+    minus, plus = _deviations(row, nominal)
+    locator = row.locator or ""
+    facts = (
+        fact,
+        Fact(row.id, "minus_mm", minus, row.source_id, locator),
+        Fact(row.id, "plus_mm", plus, row.source_id, locator),
+    )
+    return Span(nominal, nominal - minus, nominal + plus, facts, True)
+
+
+def _tolerance(snapshot: Snapshot, element: Element, dimension: ToleranceDimension, size: float) -> Tolerance | None:
+    for subject in element.families:
+        rows = [row for row in snapshot.tolerances(subject, dimension) if _holds_for(row, size)]
+        if rows:
+            return min(rows, key=lambda row: (snapshot.get(Source, row.source_id).rank, row.id))
+    return None
+
+
+def _holds_for(row: Tolerance, size: float) -> bool:
+    return (row.from_mm is None or row.from_mm <= size) and (row.to_mm is None or size <= row.to_mm)
+
+
+def _deviations(row: Tolerance, nominal: float) -> tuple[float, float]:
+    share = (row.percent or 0.0) / 100 * nominal
+    return max(row.minus_mm or 0.0, share), max(row.plus_mm or 0.0, share)
+
+
+def missing_findings(place: str, *spans: Span | Missing) -> list[Finding]:
+    """Return a finding for every dimension that is missing (unknown) or has no tolerance (conditional)."""
+    found = []
+    for span in spans:
+        if isinstance(span, Missing):
+            found.append(Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (span,)))
+        elif not span.has_tolerance:
+            fact = span.facts[0]
+            missing = Missing(fact.row_id, f"tolerance of {fact.column.removesuffix('_mm').replace('_', ' ')}", "")
+            found.append(Finding(TOLERANCE_MISSING, Verdict.CONDITIONAL, place, (missing, fact)))
+    return found

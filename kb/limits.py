@@ -1,0 +1,44 @@
+"""A computed number against the limits table: a finding.
+
+Owns: which limit decides. Does not own: the limits (rows of limits.csv) or the numbers (`kb/fit/`).
+"""
+
+from __future__ import annotations
+
+from kb.evidence import Finding, LimitCheck, Missing, Node, Number
+from kb.snapshot import Snapshot
+from schemas.tables.limits import Limit
+from schemas.verdict import Verdict
+
+
+def judge_number(snapshot: Snapshot, number: Number, families: tuple[str, ...], place: str, *also: Node) -> Finding:
+    """Hold a number against the limits of its quantity and return what follows.
+
+    A limit row that is broken decides, the most severe first; if none is broken the tightest row on either side is
+    cited. A quantity without any limit is `unknown`: a number alone says nothing.
+
+    Args:
+        snapshot: the knowledge.
+        number: the computed quantity.
+        families: ids whose limits apply, nearest first.
+        place: the joint or part it is about.
+        also: further evidence to keep beside the number.
+    """
+    ladder = snapshot.ladder(number.quantity_id, families)
+    value = number.value
+    code = number.quantity_id.removeprefix("quantity/")
+    broken = [limit for limit in ladder.at_least if value < limit.value]
+    broken += [limit for limit in ladder.at_most if value > limit.value]
+    if broken:
+        limit = max(broken, key=_severity)
+        return Finding(code, limit.verdict, place, (number, LimitCheck(limit, value, False), *also))
+    tightest = ladder.at_least[:1] + ladder.at_most[:1]
+    if not tightest:
+        missing = Missing(number.quantity_id, "a limit for this quantity", "")
+        return Finding(code, Verdict.UNKNOWN, place, (number, missing, *also))
+    checks = tuple(LimitCheck(limit, value, True) for limit in tightest)
+    return Finding(code, Verdict.COMPATIBLE, place, (number, *checks, *also))
+
+
+def _severity(limit: Limit) -> int:
+    return limit.verdict.severity

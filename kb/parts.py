@@ -1,0 +1,92 @@
+"""Parts as the engine sees them: a row, its families, what the asker gave, and the ends that can be joined.
+
+Owns: the types `Part` and `Element`. Does not own: making them from ids or questions (`kb/resolve.py`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from kb.evidence import Fact
+from schemas.tables.fitting_ends import FittingEnd
+from schemas.tables.fittings import Fitting
+from schemas.tables.ports import Port
+from schemas.tables.seals import Seal
+from schemas.tables.threads import Thread, ThreadGender
+from schemas.tables.tubes import Tube
+
+PartRow = Thread | Port | Tube | Fitting | Seal
+ElementRow = Thread | Port | Tube | FittingEnd | Seal
+
+
+class ElementKind(StrEnum):
+    """What can take part in a joint."""
+
+    THREAD = "thread"
+    PORT = "port"
+    TUBE = "tube"
+    SEAL = "seal"
+    MALE_THREAD = "male-thread"
+    FEMALE_THREAD = "female-thread"
+    BARB = "barb"
+    SOFT_COMPRESSION = "soft-compression"
+    RIGID_RING = "rigid-ring"
+    PUSH_IN = "push-in"
+    COUPLING_PLUG = "coupling-plug"
+    COUPLING_SOCKET = "coupling-socket"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Element:
+    """One thing that can be joined: a tube, a port, a bare thread, a ring or one end of a fitting.
+
+    Attributes:
+        kind: what it is.
+        label: how it is named in answers.
+        row: its dimensions.
+        families: ids whose limits and tolerances apply, nearest first (its own id, then families).
+        rule_sides: those of its ids and families (of itself, its thread and its body) that stand in any rule.
+        given: columns the asker gave.
+        thread: the thread of a threaded element.
+        gender: which side of a screwed joint it can be; `None` for elements without thread.
+        seal: the ring of the element.
+        stated_tolerances: dimension -> plus or minus [mm] that the asker gave.
+    """
+
+    kind: ElementKind
+    label: str
+    row: ElementRow
+    families: tuple[str, ...]
+    rule_sides: tuple[str, ...]
+    given: frozenset[str] = frozenset()
+    thread: Element | None = None
+    gender: ThreadGender | None = None
+    seal: Element | None = None
+    stated_tolerances: tuple[tuple[str, float], ...] = ()
+
+    def fact(self, column: str) -> Fact | None:
+        """Return the fact in a column, `None` if it is unknown."""
+        value = getattr(self.row, column)
+        if value is None:
+            return None
+        if column in self.given:
+            return Fact(self.label, column, value, "", "")
+        return Fact(self.row.id, column, value, self.row.source_id, self.row.locator or "")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """A part of a question.
+
+    Attributes:
+        id: the archetype's id, or the place of an inline part in the question.
+        kind: thread, port, tube, fitting or seal.
+        base_id: the archetype an inline part is like; the id itself for archetypes; empty for dimensions alone.
+        elements: what of it can be joined.
+    """
+
+    id: str
+    kind: str
+    base_id: str
+    elements: tuple[Element, ...] = field(repr=False)

@@ -1,0 +1,298 @@
+"""From what the asker names to parts: archetypes by id, archetypes with overrides, dimensions alone.
+
+Owns: looking parts up and building inline ones, and the errors for ids that do not exist. Does not own: the form of
+questions (`schemas/questions.py`) or judging. A dimension nobody gave stays unknown; it is never guessed.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Mapping
+from datetime import date
+from typing import Any, TypeVar
+
+from kb.faults import QuestionError
+from kb.parts import Element, ElementKind, Part, PartRow
+from kb.snapshot import Snapshot
+from schemas.columns import fields_of
+from schemas.provenance import Basis, Confidence
+from schemas.questions import (
+    AnyInlinePart,
+    InlineEnd,
+    InlineFitting,
+    InlinePort,
+    InlineSeal,
+    InlineThread,
+    InlineTube,
+)
+from schemas.tables.fitting_ends import EndKind, FittingEnd
+from schemas.tables.fittings import Fitting
+from schemas.tables.ports import Port
+from schemas.tables.seals import Seal
+from schemas.tables.threads import SealsOn, Thread, ThreadGender
+from schemas.tables.tubes import NominalMeans, Tube
+
+Row = TypeVar("Row", bound=PartRow | FittingEnd)
+
+_GIVEN = {
+    "source_id": "",
+    "locator": None,
+    "basis": Basis.MEASURED,
+    "confidence": Confidence.MEDIUM,
+    "checked_on": date.min,
+    "note": None,
+}
+_KIND_OF_ROW: Mapping[type[Any], str] = {
+    Thread: "thread",
+    Port: "port",
+    Tube: "tube",
+    Fitting: "fitting",
+    Seal: "seal",
+}
+_PORT_FAMILIES = {
+    SealsOn.FACE: "family/port-face-sealed",
+    SealsOn.THREAD: "family/port-thread-sealed",
+    SealsOn.CHAMFER: "family/port-ring-chamfer",
+}
+_GENDER_OF_END = {EndKind.MALE_THREAD: ThreadGender.EXTERNAL, EndKind.FEMALE_THREAD: ThreadGender.INTERNAL}
+_NEAREST = 3
+
+
+class Resolver:
+    """Finds and builds parts over one snapshot; archetypes are built once and kept."""
+
+    def __init__(self, snapshot: Snapshot) -> None:
+        self._snapshot = snapshot
+        self._archetypes: dict[str, Part] = {}
+
+    def part(self, reference: str | AnyInlinePart, field: str) -> Part:
+        """Return the part an asker means.
+
+        Args:
+            reference: an archetype id or an inline part.
+            field: path of the reference in the question, for errors and for naming inline parts.
+
+        Raises:
+            QuestionError: if an id does not exist or is of another kind than needed.
+        """
+        return self.archetype(reference, field) if isinstance(reference, str) else self._inline(reference, field)
+
+    def archetype(self, part_id: str, field: str) -> Part:
+        """Return an archetype by its id.
+
+        Raises:
+            QuestionError: if no part has this id; names the nearest ids.
+        """
+        found = self._archetypes.get(part_id)
+        if found is None:
+            row = self._snapshot.row(part_id)
+            if type(row) not in _KIND_OF_ROW:
+                raise self.unknown_id(part_id, field)
+            found = self._archetypes[part_id] = self._from_row(row, part_id, part_id, frozenset())
+        return found
+
+    def unknown_id(self, part_id: str, field: str, tables: Iterable[str] | None = None) -> QuestionError:
+        """Return the error for an id that no part has, with the nearest ids that exist."""
+        from rapidfuzz import process  # noqa: PLC0415 - only needed on the way to an error
+
+        ids = self._snapshot.ids(tables) if tables is not None else self._snapshot.ids()
+        nearest = tuple(match[0] for match in process.extract(part_id[:200], ids, limit=_NEAREST))
+        what = f"no part has the id {part_id[:80]!r}"
+        return QuestionError(field, what, "use an id that exists, or describe the part by its dimensions", nearest)
+
+    def _from_row(self, row: PartRow, part_id: str, base_id: str, given: frozenset[str]) -> Part:
+        kind = _KIND_OF_ROW[type(row)]
+        if isinstance(row, Fitting):
+            ends = self._snapshot.ends(row.id)
+            elements = tuple(self._end(end, part_id, self._families(row), frozenset()) for end in ends)
+        else:
+            elements = (self._element(row, part_id, given),)
+        return Part(part_id, kind, base_id, elements)
+
+    def _families(self, row: PartRow) -> tuple[str, ...]:
+        own = (row.id,) if self._snapshot.row(row.id) is not None else ()
+        return own + self._snapshot.families(row.family_id)
+
+    def _element(self, row: Thread | Port | Tube | Seal, label: str, given: frozenset[str]) -> Element:
+        families = self._families(row)
+        sides = self._snapshot.rule_sides
+        if isinstance(row, Thread):
+            both = families + self._sealing(row.seals_on) + self._side(row.gender)
+            return Element(ElementKind.THREAD, label, row, families, sides(both), given, None, row.gender)
+        if isinstance(row, Port):
+            thread = self._thread(row.thread_id)
+            both = families + thread.families + self._sealing(row.seals_on) + self._side(ThreadGender.INTERNAL)
+            internal = ThreadGender.INTERNAL
+            return Element(ElementKind.PORT, label, row, families, sides(both), given, thread, internal)
+        kind = ElementKind.TUBE if isinstance(row, Tube) else ElementKind.SEAL
+        return Element(kind, label, row, families, sides(families), given)
+
+    def _thread(self, thread_id: str) -> Element:
+        row = self._snapshot.get(Thread, thread_id)
+        families = self._families(row)
+        return Element(ElementKind.THREAD, row.id, row, families, self._snapshot.rule_sides(families))
+
+    def _sealing(self, seals_on: SealsOn | None) -> tuple[str, ...]:
+        """Return the families under which rules speak of where a screwed joint is made tight."""
+        return self._snapshot.families(f"family/sealed-on-{seals_on.value}") if seals_on else ()
+
+    def _side(self, gender: ThreadGender | None) -> tuple[str, ...]:
+        """Return the families under which rules speak of external and internal sides."""
+        known = gender is not None and gender is not ThreadGender.EITHER
+        return self._snapshot.families(f"family/side-{gender.value}") if known and gender else ()
+
+    def _end(self, end: FittingEnd, body: str, body_families: tuple[str, ...], given: frozenset[str]) -> Element:
+        own = (end.id,) if self._snapshot.row(end.id) is not None else ()
+        families = own + self._snapshot.families(f"family/end-{end.end_kind.value}")
+        thread = self._thread(end.thread_id) if end.thread_id else None
+        seal = self._element(self._snapshot.get(Seal, end.seal_id), end.seal_id, frozenset()) if end.seal_id else None
+        gender = _GENDER_OF_END.get(end.end_kind)
+        on_thread = thread.families + self._sealing(end.seals_on) + self._side(gender) if thread else ()
+        sides = self._snapshot.rule_sides(families + body_families + on_thread)
+        label = f"{body} end {end.position}"
+        return Element(ElementKind(end.end_kind.value), label, end, families, sides, given, thread, gender, seal)
+
+    def _inline(self, part: AnyInlinePart, field: str) -> Part:
+        if isinstance(part, InlineFitting):
+            return self._inline_fitting(part, field)
+        base = self._base_row(part.is_, _ROW_OF_KIND[part.kind], field)
+        row, given = self._merged(part, base, field)
+        made = self._from_row(row, field, part.is_ or "", given)
+        if isinstance(part, InlineTube):
+            stated = tuple(
+                (name, value)
+                for name, value in (("od", part.od_tolerance_mm), ("id", part.id_tolerance_mm))
+                if value is not None
+            )
+            made = dataclasses.replace(
+                made, elements=tuple(dataclasses.replace(one, stated_tolerances=stated) for one in made.elements)
+            )
+        return made
+
+    def _base_row(self, base_id: str | None, row_class: type[Row], field: str) -> Row | None:
+        if base_id is None:
+            return None
+        row = self._snapshot.row(base_id)
+        if not isinstance(row, row_class):
+            raise self.unknown_id(base_id, f"{field}.is", [row_class.table])
+        return row
+
+    def _merged(self, part: AnyInlinePart, base: Any, field: str) -> tuple[Any, frozenset[str]]:
+        if isinstance(part, InlineTube):
+            return self._merged_tube(part, base, field)
+        if isinstance(part, InlineThread):
+            return self._merged_thread(part, base)
+        if isinstance(part, InlinePort):
+            return self._merged_port(part, base, field)
+        assert isinstance(part, InlineSeal)
+        names = ("ring_id_mm", "ring_id_tolerance_mm", "section_mm", "section_tolerance_mm")
+        blank = _blank(Seal, family_id="family/o-ring", designation="given")
+        return _overridden(base or blank, part, names)
+
+    def _merged_tube(self, part: InlineTube, base: Tube | None, field: str) -> tuple[Tube, frozenset[str]]:
+        family = self.family(part.family, f"{field}.family", "family/tube")
+        blank = _blank(Tube, family_id="family/tube", designation="given", title="given")
+        start: Tube = base or dataclasses.replace(blank, nominal_means=NominalMeans.NEITHER)
+        row, given = _overridden(start, part, ("id_mm", "od_mm", "wall_mm"))
+        if {"id_mm", "od_mm"} <= given and "wall_mm" not in given:
+            row = dataclasses.replace(row, wall_mm=None)
+        return (dataclasses.replace(row, family_id=family) if family else row), given
+
+    def _merged_thread(self, part: InlineThread, base: Thread | None) -> tuple[Thread, frozenset[str]]:
+        names = ("form_angle_deg", "threads_per_inch", "pitch_mm", "major_mm", "pitch_diameter_mm", "minor_mm")
+        blank = _blank(Thread, family_id="family/thread", designation="given")
+        start = base or dataclasses.replace(blank, taper_on_diameter=0.0, gender=ThreadGender.EITHER)
+        row, given = _overridden(start, part, (*names, "taper_on_diameter", "gender", "seals_on"))
+        if "pitch_mm" in given:
+            row = dataclasses.replace(row, threads_per_inch=None)
+        elif "threads_per_inch" in given:
+            row = dataclasses.replace(row, pitch_mm=None)
+        return row, given
+
+    def _merged_port(self, part: InlinePort, base: Port | None, field: str) -> tuple[Port, frozenset[str]]:
+        if part.thread is None and base is None:
+            raise QuestionError(f"{field}.thread", "the port's thread is missing", "name it, such as thread/g-1-4")
+        thread_id = part.thread or base.thread_id  # type: ignore[union-attr]
+        thread = self._base_row(thread_id, Thread, f"{field}.thread")
+        assert thread is not None
+        seals_on = part.seals_on or (base.seals_on if base and part.thread is None else thread.seals_on)
+        family = _PORT_FAMILIES.get(seals_on, "family/port")
+        blank = _blank(Port, family_id=family, title="given", thread_id=thread_id, seals_on=seals_on)
+        start = dataclasses.replace(base or blank, family_id=family, thread_id=thread_id, seals_on=seals_on)
+        return _overridden(start, part, ("thread_depth_min_mm", "spotface_diameter_min_mm", "spotface_depth_max_mm"))
+
+    def _inline_fitting(self, part: InlineFitting, field: str) -> Part:
+        base = self._base_row(part.is_, Fitting, field)
+        family = self.family(part.family, f"{field}.family", "family/fitting")
+        if base is None and not part.ends:
+            raise QuestionError(f"{field}.ends", "a fitting without ends joins nothing", "describe its ends a, b, ...")
+        families = self._families(base) if base else self._snapshot.families(family or "family/fitting")
+        old = {end.position: end for end in self._snapshot.ends(base.id)} if base else {}
+        elements = []
+        for letter in sorted({*old, *part.ends}):
+            row, given = self._merged_end(part.ends.get(letter), old.get(letter), letter, f"{field}.ends.{letter}")
+            elements.append(self._end(row, field, families, given))
+        return Part(field, "fitting", part.is_ or "", tuple(elements))
+
+    def _merged_end(
+        self, end: InlineEnd | None, old: FittingEnd | None, letter: str, field: str
+    ) -> tuple[FittingEnd, frozenset[str]]:
+        if end is None:
+            assert old is not None
+            return old, frozenset()
+        start = old if old and old.end_kind is end.kind else _blank(FittingEnd, fitting_id="", position=letter)
+        row, given = _overridden(start, end, _END_LENGTHS)
+        changes: dict[str, Any] = {"end_kind": end.kind}
+        if end.thread is not None:
+            thread = self._base_row(end.thread, Thread, f"{field}.thread")
+            changes |= {"thread_id": end.thread, "seals_on": end.seals_on or (thread.seals_on if thread else None)}
+        elif end.kind in (EndKind.MALE_THREAD, EndKind.FEMALE_THREAD) and start.thread_id is None:
+            raise QuestionError(f"{field}.thread", "the end's thread is missing", "name it, such as thread/g-1-4")
+        elif end.seals_on is not None:
+            changes["seals_on"] = end.seals_on
+        if end.seal is not None:
+            self._base_row(end.seal, Seal, f"{field}.seal")
+            changes["seal_id"] = end.seal
+        return dataclasses.replace(row, **changes), given | changes.keys()
+
+    def family(self, family_id: str | None, field: str, root: str) -> str | None:
+        """Return a family id that an asker named, checked to lie under a root.
+
+        Raises:
+            QuestionError: if the family does not exist or belongs elsewhere.
+        """
+        if family_id is None:
+            return None
+        if root not in self._snapshot.families(family_id):
+            from rapidfuzz import process  # noqa: PLC0415
+
+            known = [one for one in self._snapshot.depth if root in self._snapshot.families(one)]
+            nearest = [match[0] for match in process.extract(family_id, known, limit=_NEAREST)]
+            raise QuestionError(field, f"{family_id!r} is no family under {root}", "name one of its families", nearest)
+        return family_id
+
+
+_ROW_OF_KIND: Mapping[str, type[Any]] = {kind: row_class for row_class, kind in _KIND_OF_ROW.items()}
+_END_LENGTHS = (
+    "thread_length_mm",
+    "collar_diameter_mm",
+    "bore_mm",
+    "barb_od_mm",
+    "collar_bore_mm",
+    "socket_bore_mm",
+    "groove_diameter_mm",
+    "insertion_depth_mm",
+    "coupling_pattern",
+)
+
+
+def _blank(row_class: type[Row], **values: Any) -> Row:
+    """Return a row in which nothing is known but the values named."""
+    empty = {field.name: None for field in fields_of(row_class)}
+    return row_class(**{**empty, **_GIVEN, "id": "given", **values})
+
+
+def _overridden(row: Row, part: Any, names: Iterable[str]) -> tuple[Row, frozenset[str]]:
+    """Return the row with every value the asker gave, and the names of those values."""
+    values = {name: getattr(part, name) for name in names if getattr(part, name) is not None}
+    return dataclasses.replace(row, **values), frozenset(values)

@@ -1,0 +1,84 @@
+"""Which rule decides a pair: the most specific one whose conditions hold.
+
+Owns: rule resolution. Does not own: the rules (rows of rules.csv) or words (`kb/wording.py`).
+"""
+
+from __future__ import annotations
+
+import operator
+from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
+
+from kb.evidence import ConditionCheck, Finding, RuleHit
+from kb.snapshot import RuleEntry, Snapshot
+from schemas.tables.assumptions import Assumption
+from schemas.tables.rule_conditions import Operator, RuleCondition
+from schemas.tables.rules import RuleTopic
+from schemas.verdict import Verdict
+
+RULE_NOT_MET = "rule-not-met"  # says when a rule would begin to speak; decides nothing by itself
+
+_COMPARE: Mapping[Operator, Callable[[float, float], bool]] = MappingProxyType(
+    {
+        Operator.LESS: operator.lt,
+        Operator.AT_MOST: operator.le,
+        Operator.MORE: operator.gt,
+        Operator.AT_LEAST: operator.ge,
+        Operator.EQUAL: operator.eq,
+    }
+)
+
+
+def rule_findings(
+    snapshot: Snapshot,
+    sides: tuple[Sequence[str], Sequence[str]],
+    place: str,
+    conditions: Mapping[str, float],
+) -> list[Finding]:
+    """Return one finding per topic on which a rule speaks about a pair.
+
+    Inside a topic the most specific rule whose conditions hold wins. A rule whose condition cannot be decided stays
+    in play beside the next one that holds, and the more severe of the two counts, so that ignorance is never milder.
+
+    Args:
+        snapshot: the knowledge.
+        sides: ids and families of either part, in the direction subject -> object.
+        place: the joint it is about.
+        conditions: quantity id -> value the asker stated, in the quantity's unit.
+    """
+    best: dict[RuleTopic, list[tuple[RuleEntry, RuleHit]]] = {}
+    set_aside: list[Finding] = []
+    for first in sides[0]:
+        for second in sides[1]:
+            for entry in snapshot.rules(first, second):
+                checks = tuple(_check(snapshot, row, conditions) for row in entry.conditions)
+                hit = RuleHit(entry.rule, first, second, checks)
+                if any(check.holds is False for check in checks):
+                    set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
+                else:
+                    best.setdefault(entry.rule.topic, []).append((entry, hit))
+    return [_decide(topic, hits, place) for topic, hits in sorted(best.items())] + set_aside
+
+
+def _decide(topic: RuleTopic, hits: list[tuple[RuleEntry, RuleHit]], place: str) -> Finding:
+    hits.sort(key=lambda hit: (hit[0].specificity, hit[0].rule.id), reverse=True)
+    in_play: list[RuleHit] = []
+    for _, hit in hits:
+        in_play.append(hit)
+        if all(check.holds for check in hit.conditions):
+            break
+    decisive = max(in_play, key=lambda hit: hit.rule.verdict.severity)
+    verdict = decisive.rule.verdict
+    if len(in_play) == len(hits) and not all(check.holds for check in in_play[-1].conditions):
+        verdict = max(verdict, Verdict.UNKNOWN, key=lambda one: one.severity)
+    return Finding(f"rule-{topic.value}", verdict, place, (decisive,))
+
+
+def _check(snapshot: Snapshot, condition: RuleCondition, stated: Mapping[str, float]) -> ConditionCheck:
+    value = stated.get(condition.quantity_id)
+    assumption: Assumption | None = None
+    if value is None:
+        assumption = snapshot.assumption(condition.quantity_id)
+        value = None if assumption is None else assumption.value
+    holds = None if value is None else _COMPARE[condition.operator](value, condition.value)
+    return ConditionCheck(condition, value, assumption, holds)

@@ -1,0 +1,183 @@
+"""The frozen knowledge in memory, indexed by what is asked of it.
+
+Owns: looking up rows, ancestors, rules, limits and tolerances in microseconds. Does not own: loading (`kb/store.py`)
+or judging (`kb/joints/`, `kb/rules.py`).
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+from kb.store import FrozenTables
+from schemas.tables import ROW_CLASSES
+from schemas.tables.assumptions import Assumption
+from schemas.tables.families import Family
+from schemas.tables.fitting_ends import FittingEnd
+from schemas.tables.limits import Comparison, Limit
+from schemas.tables.rule_conditions import RuleCondition
+from schemas.tables.rules import Rule
+from schemas.tables.thread_tolerances import ThreadSide, ThreadTolerance
+from schemas.tables.tolerances import Tolerance, ToleranceDimension
+
+Row = TypeVar("Row")
+
+PART_TABLES = ("threads", "ports", "tubes", "fittings", "seals")
+PART_DEPTH = 100  # a named part is always more specific than any family
+
+
+@dataclass(frozen=True, slots=True)
+class RuleEntry:
+    """A rule as found under an ordered pair of ids.
+
+    Attributes:
+        rule: the rule row.
+        specificity: larger wins; depth of both sides, then number of conditions.
+        conditions: its condition rows.
+    """
+
+    rule: Rule
+    specificity: tuple[int, int]
+    conditions: tuple[RuleCondition, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """The limits of one quantity for one family: lower ones from the tightest down, upper ones from the tightest up."""
+
+    at_least: tuple[Limit, ...]
+    at_most: tuple[Limit, ...]
+
+
+class Snapshot:
+    """All rows that stand (not withdrawn), frozen, with their indexes. Built once; shared by every question."""
+
+    def __init__(self, tables: FrozenTables) -> None:
+        self.version = tables.full_version
+        self._rows: Mapping[str, Mapping[str, Any]] = MappingProxyType(
+            {name: MappingProxyType({row.id: row for row in rows}) for name, rows in tables.rows.items()}
+        )
+        self._standing = {name: tuple(row for row in rows if _stands(row)) for name, rows in tables.rows.items()}
+        self._by_id = {row.id: row for name in ROW_CLASSES for row in tables.rows[name]}
+        self._families = self._family_chains()
+        self.depth = {family: len(chain) for family, chain in self._families.items()}
+        self._rules = self._rule_index()
+        self._rule_sides = frozenset(side for pair in self._rules for side in pair)
+        self._limits = self._limit_index()
+        self._ladders: dict[tuple[str, tuple[str, ...]], Ladder] = {}
+        self._tolerances = _grouped(self.standing(Tolerance), lambda row: (row.subject_id, row.dimension))
+        self._thread_tolerances = {
+            (row.thread_id, row.side): row for row in self.standing(ThreadTolerance) if row.is_default
+        }
+        self._assumptions = {row.quantity_id: row for row in self.standing(Assumption)}
+        self._ends = _grouped(self.standing(FittingEnd), lambda row: row.fitting_id)
+
+    def standing(self, row_class: type[Row]) -> tuple[Row, ...]:
+        """Return all rows of a table that are not withdrawn, sorted by id."""
+        return self._standing[row_class.table]  # type: ignore[attr-defined]
+
+    def row(self, row_id: str) -> Any | None:
+        """Return the row with this id from any table, `None` if there is none."""
+        return self._by_id.get(row_id)
+
+    def get(self, row_class: type[Row], row_id: str) -> Row:
+        """Return a row of one table.
+
+        Raises:
+            KeyError: if the table has no such row.
+        """
+        found: Row = self._rows[row_class.table][row_id]  # type: ignore[attr-defined]
+        return found
+
+    def ids(self, tables: Iterable[str] = PART_TABLES) -> tuple[str, ...]:
+        """Return the ids of all rows of the named tables."""
+        return tuple(row_id for table in tables for row_id in self._rows[table])
+
+    def families(self, family_id: str) -> tuple[str, ...]:
+        """Return a family and its ancestors, nearest first; empty if the family is unknown."""
+        return self._families.get(family_id, ())
+
+    def ends(self, fitting_id: str) -> tuple[FittingEnd, ...]:
+        """Return the ends of a fitting in the order of their letters."""
+        return self._ends.get(fitting_id, ())
+
+    def rule_sides(self, ancestors: Iterable[str]) -> tuple[str, ...]:
+        """Return those ids that stand in any rule: only they need to be looked up."""
+        return tuple(side for side in ancestors if side in self._rule_sides)
+
+    def rules(self, subject_id: str, object_id: str) -> tuple[RuleEntry, ...]:
+        """Return the rules written for exactly this ordered pair of ids."""
+        return self._rules.get((subject_id, object_id), ())
+
+    def ladder(self, quantity_id: str, ancestors: tuple[str, ...]) -> Ladder:
+        """Return the limits of a quantity for the nearest family that has any, per side and verdict."""
+        key = (quantity_id, ancestors)
+        found = self._ladders.get(key)
+        if found is None:
+            found = self._ladders[key] = self._climb(quantity_id, ancestors)
+        return found
+
+    def tolerances(self, subject_id: str, dimension: ToleranceDimension) -> tuple[Tolerance, ...]:
+        """Return the tolerance rows of a part or family for one dimension."""
+        return self._tolerances.get((subject_id, dimension), ())
+
+    def thread_tolerance(self, thread_id: str, side: ThreadSide) -> ThreadTolerance | None:
+        """Return the deviations of a thread in its widest class on one side."""
+        return self._thread_tolerances.get((thread_id, side))
+
+    def assumption(self, quantity_id: str) -> Assumption | None:
+        """Return what is assumed of a quantity where the asker says nothing."""
+        return self._assumptions.get(quantity_id)
+
+    def _family_chains(self) -> dict[str, tuple[str, ...]]:
+        parents = {row.id: row.parent_id for row in self.standing(Family)}
+        chains: dict[str, tuple[str, ...]] = {}
+        for family in parents:
+            chain: list[str] = []
+            step: str | None = family
+            while step is not None and step not in chain:
+                chain.append(step)
+                step = parents.get(step)
+            chains[family] = tuple(chain)
+        return chains
+
+    def _rule_index(self) -> dict[tuple[str, str], tuple[RuleEntry, ...]]:
+        conditions = _grouped(self.standing(RuleCondition), lambda row: row.rule_id)
+        index: dict[tuple[str, str], list[RuleEntry]] = defaultdict(list)
+        for rule in self.standing(Rule):
+            depth = self.depth.get(rule.subject_id, PART_DEPTH) + self.depth.get(rule.object_id, PART_DEPTH)
+            own = conditions.get(rule.id, ())
+            entry = RuleEntry(rule, (depth, len(own)), own)
+            index[rule.subject_id, rule.object_id].append(entry)
+            if not rule.is_directed and rule.subject_id != rule.object_id:
+                index[rule.object_id, rule.subject_id].append(entry)
+        return {pair: tuple(entries) for pair, entries in index.items()}
+
+    def _limit_index(self) -> dict[tuple[str, str], tuple[Limit, ...]]:
+        return _grouped(self.standing(Limit), lambda row: (row.quantity_id, row.family_id))
+
+    def _climb(self, quantity_id: str, ancestors: tuple[str, ...]) -> Ladder:
+        chosen: dict[tuple[str, str], Limit] = {}
+        for family in ancestors:
+            for limit in self._limits.get((quantity_id, family), ()):
+                chosen.setdefault((limit.comparison, limit.verdict), limit)
+        at_least = [limit for limit in chosen.values() if limit.comparison is Comparison.AT_LEAST]
+        at_most = [limit for limit in chosen.values() if limit.comparison is Comparison.AT_MOST]
+        return Ladder(
+            tuple(sorted(at_least, key=lambda limit: (-limit.value, limit.id))),
+            tuple(sorted(at_most, key=lambda limit: (limit.value, limit.id))),
+        )
+
+
+def _stands(row: Any) -> bool:
+    return getattr(row, "withdrawn_on", None) is None
+
+
+def _grouped(rows: Iterable[Row], key: Any) -> dict[Any, tuple[Row, ...]]:
+    groups: dict[Any, list[Row]] = defaultdict(list)
+    for row in rows:
+        groups[key(row)].append(row)
+    return {name: tuple(group) for name, group in groups.items()}

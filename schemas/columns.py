@@ -1,0 +1,212 @@
+"""How a table column is declared, and how the text of one cell becomes a value.
+
+Owns: the `Column` declaration, reading it off a row class, and cell text -> typed value.
+Does not own: which tables exist (`schemas/tables/`) or reading files (`kb/store.py`).
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import re
+import types
+import typing
+from collections.abc import Mapping
+from datetime import date
+from enum import Enum
+from functools import cache
+from typing import Any
+
+from schemas.sizes import exact_inches_to_mm
+
+DATE_FORM = re.compile(r"\d{4}-\d{2}-\d{2}")
+NUMBER_FORM = re.compile(r"-?(0|[1-9]\d*)(\.\d+)?")
+
+
+@dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One column of a table: its words, its unit and what a cell may hold.
+
+    Every field of a row class is annotated with one of these; the pandera schema, the DuckDB column type, the
+    published documentation and the texts of errors are all made from it.
+    """
+
+    title: str
+    description: str
+    example: str
+    unit: str = ""
+    pattern: str = ""
+    at_least: float | None = None
+    above: float | None = None
+    at_most: float | None = None
+    below: float | None = None
+    refers_to: tuple[str, ...] = ()
+    inch_column: str = ""
+    unique: bool = False
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Field:
+    """A column together with its name and the python type of its cells, as read off a row class."""
+
+    name: str
+    kind: type
+    nullable: bool
+    column: Column
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The closed set of texts this column allows; empty if it is open."""
+        if issubclass(self.kind, Enum):
+            return tuple(str(member.value) for member in self.kind)
+        return ("yes", "no") if self.kind is bool else ()
+
+
+class CellError(ValueError):
+    """A cell whose text cannot be read as its column's type.
+
+    Attributes:
+        what: what is wrong with the text.
+        fix: what to write instead.
+    """
+
+    def __init__(self, what: str, fix: str) -> None:
+        super().__init__(what)
+        self.what = what
+        self.fix = fix
+
+
+def fields_of(row_class: type[Any]) -> tuple[Field, ...]:
+    """Return the columns of a row class in the order of the file: its own first, then the shared blocks of its bases.
+
+    Raises:
+        TypeError: if a field is not annotated with a `Column`.
+    """
+    return _fields_of(row_class)
+
+
+@cache
+def _fields_of(row_class: Any) -> tuple[Field, ...]:
+    hints = typing.get_type_hints(row_class, include_extras=True)
+    names: list[str] = []
+    for cls in row_class.__mro__:
+        names += [name for name in vars(cls).get("__annotations__", {}) if name in hints and name not in names]
+    return tuple(_field(name, hints[name]) for name in names if typing.get_origin(hints[name]) is not typing.ClassVar)
+
+
+def _field(name: str, hint: Any) -> Field:
+    column = next((extra for extra in getattr(hint, "__metadata__", ()) if isinstance(extra, Column)), None)
+    if column is None:
+        raise TypeError(f"field {name} has no Column")
+    bare = hint.__origin__
+    nullable = isinstance(bare, types.UnionType) and type(None) in typing.get_args(bare)
+    if nullable:
+        bare = next(option for option in typing.get_args(bare) if option is not type(None))
+    return Field(name=name, kind=typing.get_origin(bare) or bare, nullable=nullable, column=column)
+
+
+def read_cell(field: Field, text: str) -> Any:
+    """Return the typed value of one cell, `None` for an empty cell of a nullable column.
+
+    Args:
+        field: the column the cell stands in.
+        text: the raw text, exactly as in the file.
+
+    Raises:
+        CellError: if the text is empty where a value is needed, or cannot be read as the column's type.
+
+    >>> from schemas.tables.tubes import Tube
+    >>> od = next(field for field in fields_of(Tube) if field.name == "od_mm")
+    >>> read_cell(od, "15.875")
+    15.875
+    """
+    if text == "":
+        if field.nullable:
+            return None
+        if field.kind is tuple:
+            return ()
+        raise CellError("is empty", f"write a value such as {field.column.example}")
+    return _READERS.get(field.kind, _read_choice)(field, text)
+
+
+def _read_text(field: Field, text: str) -> str:
+    if text != text.strip():
+        raise CellError(f"{text!r} has a blank at its start or end", f"write {text.strip()!r}")
+    return text
+
+
+def _read_number(field: Field, text: str) -> float:
+    if not NUMBER_FORM.fullmatch(text):
+        raise CellError(f"{text!r} is not a plain decimal number", _number_fix(text, field))
+    value = float(text)
+    if not math.isfinite(value):
+        raise CellError(f"{text!r} is too large", "write a finite decimal number")
+    return value
+
+
+def _number_fix(text: str, field: Field) -> str:
+    if re.fullmatch(r"-?\d+,\d+", text):
+        return f"a decimal comma: write {text.replace(',', '.')}"
+    if "/" in text and field.column.inch_column:
+        return f"a fraction belongs in the column {field.column.inch_column}"
+    return f"write digits with a decimal point, such as {field.column.example}"
+
+
+def _read_integer(field: Field, text: str) -> int:
+    if not re.fullmatch(r"-?(0|[1-9]\d*)", text):
+        raise CellError(f"{text!r} is not a whole number", f"write a whole number such as {field.column.example}")
+    return int(text)
+
+
+def _read_yes_no(field: Field, text: str) -> bool:
+    if text not in ("yes", "no"):
+        raise CellError(f"{text!r} is neither yes nor no", "write yes or no")
+    return text == "yes"
+
+
+def _read_date(field: Field, text: str) -> date:
+    try:
+        if DATE_FORM.fullmatch(text):
+            return date.fromisoformat(text)
+    except ValueError:
+        pass
+    raise CellError(f"{text!r} is not a calendar date", "write year-month-day such as 2026-11-25")
+
+
+def _read_list(field: Field, text: str) -> tuple[str, ...]:
+    items = tuple(text.split(" "))
+    if "" in items:
+        raise CellError(f"{text!r} has a blank too many", "separate items with one blank")
+    return items
+
+
+def _read_choice(field: Field, text: str) -> Any:
+    if text not in field.choices:
+        raise CellError(f"{text!r} is not one of the allowed words", "write one of: " + ", ".join(field.choices))
+    return field.kind(text)
+
+
+_READERS: Mapping[type, Any] = {
+    str: _read_text,
+    float: _read_number,
+    int: _read_integer,
+    bool: _read_yes_no,
+    date: _read_date,
+    tuple: _read_list,
+}
+
+
+def fill_from_inches(row_class: type[Any], values: dict[str, Any]) -> None:
+    """Fill every empty `_mm` value from the printed inch text beside it, exactly (1 in = 25.4 mm).
+
+    Args:
+        row_class: the row class whose columns are filled.
+        values: column name -> typed value; changed in place.
+
+    Raises:
+        SizeError: if the inch text is no plain fraction or decimal.
+    """
+    for field in fields_of(row_class):
+        inch_column = field.column.inch_column
+        if inch_column and values[field.name] is None and values.get(inch_column) is not None:
+            values[field.name] = exact_inches_to_mm(values[inch_column])

@@ -1,0 +1,267 @@
+"""What may be asked: questions and inline parts, validated.
+
+Owns: the form of questions. Does not own: finding the parts meant (`kb/resolve.py`) or answering.
+Lengths are given in millimetres under `..._mm`, or as text with a unit under the bare name (`"od": "3/8 in"`).
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, ClassVar, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator, model_validator
+
+from schemas.sizes import SizeError, parse_length
+from schemas.tables.fitting_ends import EndKind
+from schemas.tables.threads import SealsOn, ThreadGender
+from schemas.verdict import Verdict
+
+LONGEST_ID = 80
+MOST_PARTS = 200
+MOST_RUNS = 400
+MOST_RESULTS = 200
+
+
+def _millimetres(value: Any) -> Any:
+    """Turn a text with a unit into millimetres; leave numbers alone."""
+    if not isinstance(value, str):
+        return value
+    try:
+        length = parse_length(value)
+    except SizeError as error:
+        raise ValueError(str(error)) from None
+    if not length.unit:
+        raise ValueError(f"{value!r} has no unit; write for example 12.7 mm or 1/2 in")
+    return length.mm
+
+
+Millimetres = Annotated[float, BeforeValidator(_millimetres), Field(gt=0, lt=1000, allow_inf_nan=False)]
+Deviation = Annotated[float, Field(ge=0, lt=50, allow_inf_nan=False)]
+PartId = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, examples=["thread/g-1-4"])]
+Word = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, pattern=r"^[^\x00-\x1f\x7f]+$")]
+
+
+class Asked(BaseModel):
+    """Base of everything an asker writes: unknown fields are refused, never dropped."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class InlinePart(Asked):
+    """A part described by the asker: an archetype with overrides, or dimensions alone."""
+
+    lengths: ClassVar[tuple[str, ...]] = ()
+
+    is_: PartId | None = Field(default=None, alias="is", description="Archetype the part is like; its values fill gaps.")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _bare_lengths(cls, data: Any) -> Any:
+        """Accept `od` with a unit in place of `od_mm`; both at once are refused."""
+        if not isinstance(data, dict):
+            return data
+        data = dict(data)
+        for name in cls.lengths:
+            if name in data:
+                if f"{name}_mm" in data:
+                    raise ValueError(f"{name} and {name}_mm are both given; keep one")
+                if not isinstance(data[name], str):
+                    raise ValueError(f"{name} is text with a unit, such as 3/8 in; numbers go into {name}_mm")
+                data[f"{name}_mm"] = data.pop(name)
+        return data
+
+
+class InlineTube(InlinePart):
+    """A tube by its spec sheet."""
+
+    lengths = ("id", "od", "wall")
+
+    kind: Literal["tube"] = "tube"
+    family: PartId | None = Field(default=None, examples=["family/tube-soft"], description="What sort of tube it is.")
+    id_mm: Millimetres | None = Field(default=None, examples=[9.8])
+    od_mm: Millimetres | None = Field(default=None, examples=[15.9])
+    wall_mm: Millimetres | None = Field(default=None, examples=[3.05])
+    id_tolerance_mm: Deviation | None = Field(default=None, description="Plus or minus on the inside diameter.")
+    od_tolerance_mm: Deviation | None = Field(default=None, description="Plus or minus on the outside diameter.")
+
+
+class InlineThread(InlinePart):
+    """A screw thread by its numbers, or an archetype on a known side."""
+
+    lengths = ("major", "pitch", "pitch_diameter", "minor")
+
+    kind: Literal["thread"] = "thread"
+    gender: ThreadGender | None = Field(default=None, description="external, internal or either.")
+    form_angle_deg: float | None = Field(default=None, ge=29, le=90, examples=[55])
+    threads_per_inch: float | None = Field(default=None, gt=0, lt=100, examples=[19])
+    pitch_mm: Millimetres | None = None
+    major_mm: Millimetres | None = None
+    pitch_diameter_mm: Millimetres | None = None
+    minor_mm: Millimetres | None = None
+    taper_on_diameter: float | None = Field(default=None, ge=0, le=0.2)
+    seals_on: SealsOn | None = None
+
+
+class InlinePort(InlinePart):
+    """A threaded opening by its spec sheet."""
+
+    lengths = ("thread_depth_min", "spotface_diameter_min", "spotface_depth_max")
+
+    kind: Literal["port"] = "port"
+    thread: PartId | None = Field(default=None, examples=["thread/g-1-4"])
+    seals_on: SealsOn | None = None
+    thread_depth_min_mm: Millimetres | None = None
+    spotface_diameter_min_mm: Millimetres | None = None
+    spotface_depth_max_mm: Millimetres | None = None
+
+
+class InlineEnd(Asked):
+    """One end of a fitting by its spec sheet."""
+
+    kind: EndKind
+    thread: PartId | None = None
+    seals_on: SealsOn | None = None
+    seal: PartId | None = Field(default=None, examples=["seal/ring-12x2"])
+    thread_length_mm: Millimetres | None = None
+    collar_diameter_mm: Millimetres | None = None
+    bore_mm: Millimetres | None = None
+    barb_od_mm: Millimetres | None = None
+    collar_bore_mm: Millimetres | None = None
+    socket_bore_mm: Millimetres | None = None
+    groove_diameter_mm: Millimetres | None = None
+    insertion_depth_mm: Millimetres | None = None
+    coupling_pattern: Word | None = None
+
+
+class InlineFitting(InlinePart):
+    """A fitting by its spec sheet: an archetype with some ends described anew, or ends alone."""
+
+    kind: Literal["fitting"] = "fitting"
+    family: PartId | None = Field(default=None, examples=["family/fitting-barb"])
+    ends: dict[Annotated[str, Field(pattern=r"^[a-f]$")], InlineEnd] = Field(default_factory=dict)
+
+
+class InlineSeal(InlinePart):
+    """A ring by its spec sheet."""
+
+    lengths = ("ring_id", "section")
+
+    kind: Literal["seal"] = "seal"
+    ring_id_mm: Millimetres | None = None
+    ring_id_tolerance_mm: Deviation | None = None
+    section_mm: Millimetres | None = None
+    section_tolerance_mm: Deviation | None = None
+
+
+INLINE_KINDS: dict[str, type[InlinePart]] = {
+    "tube": InlineTube,
+    "thread": InlineThread,
+    "port": InlinePort,
+    "fitting": InlineFitting,
+    "seal": InlineSeal,
+}
+AnyInlinePart = InlineTube | InlineThread | InlinePort | InlineFitting | InlineSeal
+
+
+def _choose_inline(value: Any) -> Any:
+    """Read the kind of an inline part from `kind`, or from the id under `is`."""
+    if not isinstance(value, dict):
+        return value
+    base = value.get("is")
+    kind = value.get("kind") or (base.split("/", 1)[0] if isinstance(base, str) else None)
+    if not isinstance(kind, str) or kind not in INLINE_KINDS:
+        raise ValueError("say what it is: kind is one of " + ", ".join(INLINE_KINDS) + ", or is names an archetype")
+    return INLINE_KINDS[kind].model_validate(value)
+
+
+PartRef = Annotated[PartId | AnyInlinePart, BeforeValidator(_choose_inline)]
+Conditions = dict[
+    Annotated[str, Field(max_length=LONGEST_ID, examples=["coolant-temperature"])],
+    Annotated[float, Field(allow_inf_nan=False)],
+]
+
+
+class PairQuestion(Asked):
+    """Do these two parts suit each other?"""
+
+    a: PartRef
+    b: PartRef
+    conditions: Conditions = Field(
+        default_factory=dict,
+        description="Circumstances that rules ask for, by quantity, in the quantity's unit.",
+        examples=[{"coolant-temperature": 45}],
+    )
+
+
+class PartnersQuestion(Asked):
+    """Which archetypes of a kind suit this part?"""
+
+    part: PartRef
+    kind: Literal["fitting", "tube", "port", "thread"] = "fitting"
+    verdicts: tuple[Verdict, ...] = Field(default=(Verdict.COMPATIBLE, Verdict.CONDITIONAL))
+    limit: int = Field(default=20, ge=1, le=MOST_RESULTS)
+
+
+class BetweenQuestion(Asked):
+    """What goes between these two parts (a port and a tube, two threads, two tubes)?"""
+
+    a: PartRef
+    b: PartRef
+    limit: int = Field(default=10, ge=1, le=MOST_RESULTS)
+
+
+class FindQuestion(Asked):
+    """Which archetypes can these spec-sheet words mean?"""
+
+    words: Word
+    kind: Literal["fitting", "tube", "port", "thread", "seal"] | None = None
+    limit: int = Field(default=10, ge=1, le=MOST_RESULTS)
+
+
+PortName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*\.[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=80)]
+PartName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=40)]
+
+
+class LoopComponent(Asked):
+    """A device of the loop with its ports."""
+
+    kind: Literal["block", "pump", "radiator", "reservoir", "filter", "sensor"]
+    ports: dict[PartName, PartRef] = Field(min_length=1, max_length=12)
+    title: Word | None = None
+
+
+class Run(Asked):
+    """A way of the coolant from one port to another: fittings, a tube, fittings; or fittings alone."""
+
+    from_: PortName = Field(alias="from", examples=["pump.out"])
+    to: PortName = Field(examples=["cpu.in"])
+    tube: PartRef | None = None
+    length_mm: Annotated[float, Field(gt=0, lt=20000, allow_inf_nan=False)] | None = None
+    fittings_from: tuple[PartRef, ...] = Field(default=(), max_length=8, description="From the first port to the tube.")
+    fittings_to: tuple[PartRef, ...] = Field(default=(), max_length=8, description="From the last port to the tube.")
+
+
+class PortSpacing(Asked):
+    """Distance between the middles of two neighbouring ports."""
+
+    ports: tuple[PortName, PortName]
+    distance_mm: Millimetres
+
+
+class LoopQuestion(Asked):
+    """Does this loop go together, and what is missing?"""
+
+    name: Word = "loop"
+    note: Annotated[str, Field(max_length=2000)] | None = None
+    parts: dict[PartName, LoopComponent] = Field(min_length=1, max_length=MOST_PARTS)
+    runs: tuple[Run, ...] = Field(default=(), max_length=MOST_RUNS)
+    plugs: dict[PortName, PartRef] = Field(default_factory=dict, max_length=MOST_PARTS)
+    spacings: tuple[PortSpacing, ...] = Field(default=(), max_length=MOST_RUNS)
+    conditions: Conditions = Field(default_factory=dict)
+
+    @field_validator("runs")
+    @classmethod
+    def _no_run_to_itself(cls, runs: tuple[Run, ...]) -> tuple[Run, ...]:
+        for index, run in enumerate(runs):
+            if run.from_ == run.to:
+                raise ValueError(f"run {index} leads from {run.from_} to itself")
+        return runs

@@ -1,0 +1,50 @@
+"""The tables: one row class a file.
+
+Owns: the list of tables and their order of loading. Does not own: columns (one file each) or contents (`kb/tables/`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Any
+
+from schemas.tables.aliases import Alias
+from schemas.tables.assumptions import Assumption
+from schemas.tables.cautions import Caution
+from schemas.tables.families import Family
+from schemas.tables.fitting_ends import FittingEnd
+from schemas.tables.fittings import Fitting
+from schemas.tables.limits import Limit
+from schemas.tables.ports import Port
+from schemas.tables.quantities import Quantity
+from schemas.tables.rule_conditions import RuleCondition
+from schemas.tables.rules import Rule
+from schemas.tables.seals import Seal
+from schemas.tables.sources import Source
+from schemas.tables.thread_tolerances import ThreadTolerance
+from schemas.tables.threads import Thread
+from schemas.tables.tolerances import Tolerance
+from schemas.tables.tubes import Tube
+
+_ROW_CLASSES: tuple[type[Any], ...] = (
+    Source,
+    Quantity,
+    Caution,
+    Family,
+    Thread,
+    ThreadTolerance,
+    Port,
+    Tube,
+    Seal,
+    Fitting,
+    FittingEnd,
+    Tolerance,
+    Rule,
+    RuleCondition,
+    Limit,
+    Assumption,
+    Alias,
+)
+
+ROW_CLASSES: Mapping[str, type[Any]] = MappingProxyType({row_class.table: row_class for row_class in _ROW_CLASSES})

@@ -1,0 +1,92 @@
+"""Limits: what turns a computed quantity into a verdict.
+
+Owns: the columns of `kb/tables/limits.csv`. Does not own: reading, checking across tables, or using the rows.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Annotated, ClassVar
+
+from schemas.columns import Column
+from schemas.provenance import Sourced, id_column
+from schemas.verdict import Verdict
+
+
+class Comparison(StrEnum):
+    """On which side of the value a quantity must stay."""
+
+    AT_LEAST = "at-least"
+    AT_MOST = "at-most"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit(Sourced):
+    """Limits: what turns a computed quantity into a verdict."""
+
+    table: ClassVar[str] = "limits"
+
+    id: Annotated[str, id_column("limit", "ring-squeeze-loosest")]
+    quantity_id: Annotated[
+        str,
+        Column(
+            title="quantity",
+            description="The quantity that is limited.",
+            example="quantity/ring-squeeze-min",
+            refers_to=("quantities",),
+        ),
+    ]
+    family_id: Annotated[
+        str,
+        Column(
+            title="applies to",
+            description="Family of the part that carries the quantity; the nearest family wins.",
+            example="family/end-rigid-ring",
+            refers_to=("families",),
+        ),
+    ]
+    comparison: Annotated[
+        Comparison,
+        Column(
+            title="comparison",
+            description="Whether the quantity must be at least or at most the value.",
+            example="at-least",
+        ),
+    ]
+    value: Annotated[
+        float,
+        Column(
+            title="value", description="The limiting value; the value itself is still within the limit.", example="10"
+        ),
+    ]
+    unit: Annotated[str, Column(title="unit", description="Unit of the value; the unit of the quantity.", example="%")]
+    verdict: Annotated[
+        Verdict,
+        Column(title="verdict outside", description="The verdict if the limit is broken.", example="conditional"),
+    ]
+    consequence: Annotated[
+        str,
+        Column(
+            title="consequence",
+            description="What happens if the limit is broken, in one plain sentence.",
+            example="The ring may weep when tube and groove both lie at the wrong end of their tolerances.",
+        ),
+    ]
+    mend: Annotated[
+        str | None,
+        Column(
+            title="mend",
+            description="What would make it right.",
+            example="Measure the tube, or choose a fitting made for this outside diameter.",
+        ),
+    ]
+    caution_ids: Annotated[
+        tuple[str, ...],
+        Column(
+            title="cautions",
+            description="Cautions that go with an answer that breaks the limit, blank between ids.",
+            example="caution/leak-test",
+            refers_to=("cautions",),
+        ),
+    ]

@@ -1,0 +1,41 @@
+"""Quantities that are computed, limited or asked for, with their units.
+
+Owns: the columns of `kb/tables/quantities.csv`. Does not own: reading, checking across tables, or using the rows.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, ClassVar
+
+from schemas.columns import Column
+from schemas.provenance import Sourced, id_column
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quantity(Sourced):
+    """Quantities that are computed, limited or asked for, with their units."""
+
+    table: ClassVar[str] = "quantities"
+
+    id: Annotated[str, id_column("quantity", "ring-squeeze-min")]
+    title: Annotated[
+        str, Column(title="title", description="What people call it, in words.", example="least squeeze of the ring")
+    ]
+    unit: Annotated[
+        str,
+        Column(
+            title="unit",
+            description="Unit of every value of this quantity; 1 for a bare number.",
+            example="%",
+            pattern="mm|deg|%|turns|degC|1|N|bar",
+        ),
+    ]
+    description: Annotated[
+        str,
+        Column(
+            title="description",
+            description="What the number says and how it is formed.",
+            example="Squeeze of the ring's section at the loosest combination of tolerances.",
+        ),
+    ]

@@ -1,0 +1,89 @@
+"""Rules: how two parts or families get on, and who says so.
+
+Owns: the columns of `kb/tables/rules.csv`. Does not own: reading, checking across tables, or using the rows.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Annotated, ClassVar
+
+from schemas.columns import Column
+from schemas.provenance import Sourced, id_column
+from schemas.verdict import Verdict
+
+
+class RuleTopic(StrEnum):
+    """What a rule speaks of."""
+
+    JOINT = "joint"
+    SEALING = "sealing"
+    SERVICE = "service"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule(Sourced):
+    """Rules: how two parts or families get on, and who says so."""
+
+    table: ClassVar[str] = "rules"
+
+    id: Annotated[str, id_column("rule", "soft-tube-in-ring-fitting")]
+    topic: Annotated[
+        RuleTopic,
+        Column(
+            title="topic", description="What the rule speaks of; one rule per topic decides a pair.", example="joint"
+        ),
+    ]
+    subject_id: Annotated[
+        str,
+        Column(
+            title="subject",
+            description="One side: a part or a family.",
+            example="family/tube-soft",
+            refers_to=("families", "threads", "ports", "tubes", "fittings", "seals"),
+        ),
+    ]
+    object_id: Annotated[
+        str,
+        Column(
+            title="object",
+            description="The other side: a part or a family.",
+            example="family/end-rigid-ring",
+            refers_to=("families", "threads", "ports", "tubes", "fittings", "seals"),
+        ),
+    ]
+    is_directed: Annotated[
+        bool,
+        Column(
+            title="directed",
+            description="Whether the rule holds only with the subject as the entering side (male thread, tube) and not the other way round.",
+            example="no",
+        ),
+    ]
+    verdict: Annotated[Verdict, Column(title="verdict", description="How the two get on.", example="incompatible")]
+    reason: Annotated[
+        str,
+        Column(
+            title="reason",
+            description="Why, in one plain sentence.",
+            example="A soft wall gives way under the ring, so the ring neither seals nor holds.",
+        ),
+    ]
+    mend: Annotated[
+        str | None,
+        Column(
+            title="mend",
+            description="What would make it right.",
+            example="Use a barb or a compression fitting for soft tube.",
+        ),
+    ]
+    caution_ids: Annotated[
+        tuple[str, ...],
+        Column(
+            title="cautions",
+            description="Cautions that go with an answer, blank between ids.",
+            example="caution/water-and-electricity",
+            refers_to=("cautions",),
+        ),
+    ]
