@@ -4,3 +4,181 @@ Owns: the in-process face. Does not own: how a question is answered (one module 
 """
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from kb.between import answer_between
+from kb.explain import tell_cautions, tell_findings, tell_joint, tell_sources
+from kb.faults import QuestionError
+from kb.find import FindIndex, answer_find
+from kb.joint import Joint
+from kb.loop import answer_loop
+from kb.mends import mending_parts
+from kb.pair import PairDecision, decide_pair
+from kb.partner_index import PartnerIndex
+from kb.partners import answer_partners
+from kb.records import read_record, read_records, read_version
+from kb.resolve import Resolver
+from kb.snapshot import Snapshot
+from kb.store import TABLES_FOLDER, load_tables
+from kb.wording import pair_summary, row_name
+from schemas.answers import (
+    BetweenAnswer,
+    FindAnswer,
+    LoopAnswer,
+    PairAnswer,
+    PartnersAnswer,
+    RecordAnswer,
+    RecordsAnswer,
+    VersionAnswer,
+)
+from schemas.questions import BetweenQuestion, FindQuestion, LoopQuestion, PairQuestion, PartnersQuestion
+from schemas.tables.quantities import Quantity
+
+
+class KnowledgeBase:
+    """Answers questions from one frozen snapshot. Safe to share: nothing a question does changes it."""
+
+    def __init__(self, snapshot: Snapshot) -> None:
+        self.snapshot = snapshot
+        self._resolver = Resolver(snapshot)
+        self._partners = PartnerIndex(snapshot, self._resolver)
+        self._find = FindIndex(snapshot)
+
+    @property
+    def version(self) -> str:
+        """Calendar version and digest of the tables, as every answer carries it."""
+        return self.snapshot.version
+
+    def decide(self, a: str, b: str, conditions: Mapping[str, float] | None = None) -> PairDecision:
+        """Judge two archetypes, without words: the quick way for scripts that ask much.
+
+        Args:
+            a: id of an archetype.
+            b: id of another.
+            conditions: quantity name -> value in the quantity's unit.
+
+        Raises:
+            QuestionError: if an id or a quantity does not exist.
+
+        >>> load().decide("thread/g-1-4", "thread/npt-1-4").verdict.value
+        'incompatible'
+        """
+        first, second = self._resolver.archetype(a, "a"), self._resolver.archetype(b, "b")
+        return decide_pair(self.snapshot, first, second, self._conditions(conditions) if conditions else {})
+
+    def pair(self, question: PairQuestion) -> PairAnswer:
+        """Answer whether two parts suit each other, with reasons, numbers and sources.
+
+        Raises:
+            QuestionError: if a part or quantity does not exist.
+
+        >>> load().pair(PairQuestion(a="thread/g-1-4", b="thread/g-1-4")).verdict.value
+        'compatible'
+        """
+        a, b = self._resolver.part(question.a, "a"), self._resolver.part(question.b, "b")
+        decision = decide_pair(self.snapshot, a, b, self._conditions(question.conditions))
+        mends = mending_parts(self.snapshot, self._resolver, self._partners, (a, b), decision)
+        findings = tell_findings(self.snapshot, decision.joint.findings)
+        if mends:
+            findings = (findings[0].model_copy(update={"mend_parts": mends}), *findings[1:])
+        return PairAnswer(
+            kb_version=self.version,
+            verdict=decision.verdict,
+            summary=pair_summary(decision.verdict, row_name(self.snapshot, a.id), row_name(self.snapshot, b.id)),
+            findings=findings,
+            cautions=tell_cautions(self.snapshot, findings),
+            sources=tell_sources(self.snapshot, findings),
+            a=a.id,
+            b=b.id,
+            joint=decision.joint.place,
+            others=tuple(tell_joint(joint) for joint in _other_ways(decision)),
+        )
+
+    def partners(self, question: PartnersQuestion) -> PartnersAnswer:
+        """Answer which archetypes of a kind suit a part, best first.
+
+        Raises:
+            QuestionError: if the part does not exist.
+        """
+        return answer_partners(self.snapshot, self._resolver, self._partners, question)
+
+    def between(self, question: BetweenQuestion) -> BetweenAnswer:
+        """Answer what goes between two parts, fewest fittings first.
+
+        Raises:
+            QuestionError: if a part does not exist.
+        """
+        return answer_between(self.snapshot, self._resolver, self._partners, question)
+
+    def find(self, question: FindQuestion) -> FindAnswer:
+        """Answer which archetypes spec-sheet words can mean, likeliest first."""
+        return answer_find(self.snapshot, self._find, question)
+
+    def loop(self, question: LoopQuestion) -> LoopAnswer:
+        """Answer whether a loop goes together, and what is missing.
+
+        Raises:
+            QuestionError: if a part, port or quantity does not exist.
+        """
+        conditions = self._conditions(question.conditions)
+        return answer_loop(self.snapshot, self._resolver, self._partners, question, conditions)
+
+    def record(self, row_id: str) -> RecordAnswer:
+        """Return one row of any table by its id.
+
+        Raises:
+            QuestionError: if no row has this id.
+        """
+        return read_record(self.snapshot, self._resolver, row_id)
+
+    def records(
+        self, table: str, family: str | None = None, after: str | None = None, limit: int = 50
+    ) -> RecordsAnswer:
+        """Return a page of a table, sorted by id.
+
+        Args:
+            table: name of the table, such as `tubes`.
+            family: only rows of this family.
+            after: only rows whose id sorts after this one.
+            limit: most rows to return.
+
+        Raises:
+            QuestionError: if the table or family does not exist.
+        """
+        return read_records(self.snapshot, table, family, after, limit)
+
+    def describe(self) -> VersionAnswer:
+        """Return the version of the tables and how many rows each has."""
+        return read_version(self.snapshot)
+
+    def _conditions(self, stated: Mapping[str, float]) -> dict[str, float]:
+        """Return stated conditions by quantity id."""
+        known = {row.id.removeprefix("quantity/"): row.id for row in self.snapshot.standing(Quantity)}
+        conditions = {}
+        for name, value in stated.items():
+            short = name.removeprefix("quantity/")
+            if short not in known:
+                what, fix = f"no quantity is called {name[:80]!r}", "name a quantity that rules ask for"
+                raise QuestionError(f"conditions.{name[:80]}", what, fix, self.snapshot.asked_quantities)
+            conditions[known[short]] = value
+        return conditions
+
+
+def _other_ways(decision: PairDecision) -> tuple[Joint, ...]:
+    reverse = decision.joint.reverse
+    return decision.others if reverse is None else (reverse, *decision.others)
+
+
+def load(folder: Path = TABLES_FOLDER, cache: Path | None = None) -> KnowledgeBase:
+    """Load the tables and return the knowledge base.
+
+    Args:
+        folder: folder of the tables.
+        cache: where the frozen tables are kept between starts; by default the user's cache folder.
+
+    Raises:
+        TablesRefusedError: if anything is wrong with the tables; it lists everything.
+    """
+    return KnowledgeBase(Snapshot(load_tables(folder, cache)))

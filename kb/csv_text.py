@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from kb.faults import Fault
 
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
+_OTHER_SEPARATORS = ((";", "semicolons"), ("\t", "tabs"), ("|", "upright strokes"))
 LARGEST_FILE_BYTES = 32 * 1024 * 1024  # guards memory; a thousand times today's largest table
 
 
@@ -21,7 +22,7 @@ class RawRow:
     """The cells of one line, as text.
 
     Attributes:
-        line: line number in the file, 1 = header.
+        line: number of the line the row begins on, 1 = header.
         cells: one text per column.
     """
 
@@ -39,28 +40,34 @@ def read_rows(file: str, content: bytes, columns: Sequence[str]) -> tuple[list[R
 
     Returns:
         Rows that have the right number of cells, and faults (codes CSV-...). With any fault the rows must not be used
-        as a table, only to look for further faults.
+        as a table, only to look for further faults; under a wrong header there are none.
     """
     fault = _fault_of_bytes(file, content)
     if fault is not None:
         return [], [fault]
-    rows: list[RawRow] = []
-    faults: list[Fault] = []
-    try:
-        for row in _records(content.decode("utf-8")):
-            faults += _faults_of_row(file, row, columns)
-            rows.append(row)
-    except csv.Error as error:
-        faults.append(_fault(file, len(rows) + 1, "CSV-006", f"quoting is broken ({error})", "close or double the quotes"))
-    if not rows and not faults:
-        faults.append(_fault(file, 1, "CSV-007", "the file is empty", "write the header " + ",".join(columns)))
-    return [row for row in rows[1:] if len(row.cells) == len(columns)], faults
+    records, broken = _records(file, content.decode("utf-8"))
+    if not records:
+        empty = _fault(file, 1, "CSV-007", "the file is empty", "write the header " + ",".join(columns))
+        return [], broken or [empty]
+    header = list(_faults_of_header(file, records[0].cells, columns))
+    if header:
+        return [], header + broken
+    faults = [fault for row in records[1:] for fault in _faults_of_row(file, row, len(columns))]
+    return [row for row in records[1:] if len(row.cells) == len(columns)], faults + broken
 
 
-def _records(text: str) -> Iterator[RawRow]:
+def _records(file: str, text: str) -> tuple[list[RawRow], list[Fault]]:
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    for cells in reader:
-        yield RawRow(reader.line_num, tuple(cells))
+    rows: list[RawRow] = []
+    start = 1
+    try:
+        for cells in reader:
+            rows.append(RawRow(start, tuple(cells)))
+            start = reader.line_num + 1
+    except csv.Error as error:
+        fix = "close the quotes, and double those inside a cell"
+        return rows, [_fault(file, start, "CSV-006", f"quoting is broken ({error})", fix)]
+    return rows, []
 
 
 def _fault(file: str, line: int, code: str, what: str, fix: str) -> Fault:
@@ -87,13 +94,11 @@ def _fault_of_bytes(file: str, content: bytes) -> Fault | None:
     return None
 
 
-def _faults_of_row(file: str, row: RawRow, columns: Sequence[str]) -> Iterator[Fault]:
-    if row.line == 1:
-        yield from _faults_of_header(file, row.cells, columns)
-    elif not any(row.cells):
+def _faults_of_row(file: str, row: RawRow, width: int) -> Iterator[Fault]:
+    if not any(row.cells):
         yield _fault(file, row.line, "CSV-009", "the line is blank", "delete the line")
-    elif len(row.cells) != len(columns):
-        what = f"{len(row.cells)} cells where the header has {len(columns)}"
+    elif len(row.cells) != width:
+        what = f"{len(row.cells)} cells where the header has {width}"
         yield _fault(file, row.line, "CSV-010", what, "add or remove commas, or quote a cell that holds a comma")
     elif any("\n" in cell for cell in row.cells):
         yield _fault(file, row.line, "CSV-011", "a cell holds a line break", "write the cell on one line")
@@ -102,8 +107,10 @@ def _faults_of_row(file: str, row: RawRow, columns: Sequence[str]) -> Iterator[F
 def _faults_of_header(file: str, header: tuple[str, ...], columns: Sequence[str]) -> Iterator[Fault]:
     if header == tuple(columns):
         return
-    if len(header) == 1 and ";" in header[0]:
-        yield _fault(file, 1, "CSV-008", "cells are separated by semicolons", "save with commas")
+    separator = next((name for char, name in _OTHER_SEPARATORS if len(header) == 1 and char in header[0]), None)
+    if separator or not header:
+        what = f"cells are separated by {separator}" if separator else "the first line is blank"
+        yield _fault(file, 1, "CSV-008", what, "save with commas, the header on the first line")
         return
     missing = [name for name in columns if name not in header]
     extra = [name for name in header if name not in columns]

@@ -15,6 +15,8 @@ from typing import Any
 from schemas.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
+_PLAIN = (str, float, bool, int)
+
 
 def tables_digest(rows: Mapping[str, tuple[Any, ...]]) -> str:
     """Return the SHA-256 over the canonical text of all tables, as 64 hexadecimal digits.
@@ -37,6 +39,8 @@ def canonical_cell(value: Any) -> Any:
     >>> canonical_cell(date(2026, 11, 25))
     '2026-11-25'
     """
+    if value is None or type(value) in _PLAIN:
+        return value
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, date):

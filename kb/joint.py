@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import NamedTuple, TypeAlias
 
-from kb.evidence import Finding, Missing
+from kb.evidence import Finding, Missing, RuleHit
 from kb.joints.coupling_joint import judge_coupling
 from kb.joints.ring_joint import judge_in_ring
 from kb.joints.soft_tube_joint import judge_in_compression, judge_on_barb
@@ -46,17 +46,19 @@ class Joint(NamedTuple):
         second: the other side.
         verdict: worst of the findings.
         findings: the reasons.
+        reverse: the same two the other way round, where both ways are possible; the joint itself is the worse one.
     """
 
     first: Element
     second: Element
     verdict: Verdict
     findings: tuple[Finding, ...]
+    reverse: Joint | None = None
 
     @property
     def place(self) -> str:
         """How the joint is named in answers."""
-        return place_of(self.first, self.second)
+        return self.findings[0].place
 
 
 def place_of(first: Element, second: Element) -> str:
@@ -136,10 +138,19 @@ def _tube_kind(tube: Element, place: str) -> list[Finding]:
 
 
 def _joint(first: Element, second: Element, findings: list[Finding]) -> Joint:
-    if all(finding.code == RULE_NOT_MET for finding in findings):
-        nothing = Missing(place_of(first, second), "a rule or a computation for this pair", "")
-        findings = [*findings, Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place_of(first, second), (nothing,))]
-    return Joint(first, second, worst(finding.verdict for finding in findings), tuple(findings))
+    deciding = [finding for finding in findings if finding.code != RULE_NOT_MET]
+    if not deciding:
+        place = place_of(first, second)
+        nothing = Missing(place, "a rule or a computation for this pair", "")
+        deciding = [Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place, (nothing,))]
+    verdict = worst(finding.verdict for finding in deciding)
+    telling = [finding for finding in findings if finding.code == RULE_NOT_MET and _would_worsen(finding, verdict)]
+    return Joint(first, second, verdict, (*deciding, *telling))
+
+
+def _would_worsen(finding: Finding, verdict: Verdict) -> bool:
+    """Return whether a rule that does not apply now would make the verdict worse if it did."""
+    return any(isinstance(node, RuleHit) and node.rule.verdict.severity > verdict.severity for node in finding.evidence)
 
 
 def _screwed(snapshot: Snapshot, first: Element, second: Element, conditions: Mapping[str, float]) -> Joint:
@@ -150,14 +161,17 @@ def _screwed(snapshot: Snapshot, first: Element, second: Element, conditions: Ma
         findings = _rules(snapshot, first, second, place, conditions)
         return _joint(first, second, findings)
     joints = [_one_direction(snapshot, male, female, conditions) for male, female in directions]
-    return max(joints, key=lambda joint: joint.verdict.severity)
+    joints.sort(key=lambda joint: -joint.verdict.severity)
+    return joints[0]._replace(reverse=joints[1]) if len(joints) > 1 else joints[0]
 
 
 def _directions(first: Element, second: Element) -> list[tuple[Element, Element]]:
     pairs = [(first, second)]
     if first.kind is ElementKind.THREAD and second.kind is ElementKind.THREAD and first.row.id != second.row.id:
         pairs.append((second, first))
-    return [pair for pair in pairs if _can_be(pair[0], ThreadGender.EXTERNAL) and _can_be(pair[1], ThreadGender.INTERNAL)]
+    return [
+        pair for pair in pairs if _can_be(pair[0], ThreadGender.EXTERNAL) and _can_be(pair[1], ThreadGender.INTERNAL)
+    ]
 
 
 def _can_be(element: Element, gender: ThreadGender) -> bool:

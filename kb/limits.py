@@ -10,6 +10,8 @@ from kb.snapshot import Snapshot
 from schemas.tables.limits import Limit
 from schemas.verdict import Verdict
 
+FLOAT_NOISE = 1e-9  # a limit met exactly in decimals holds, whatever binary fractions make of it
+
 
 def judge_number(snapshot: Snapshot, number: Number, families: tuple[str, ...], place: str, *also: Node) -> Finding:
     """Hold a number against the limits of its quantity and return what follows.
@@ -27,8 +29,8 @@ def judge_number(snapshot: Snapshot, number: Number, families: tuple[str, ...], 
     ladder = snapshot.ladder(number.quantity_id, families)
     value = number.value
     code = number.quantity_id.removeprefix("quantity/")
-    broken = [limit for limit in ladder.at_least if value < limit.value]
-    broken += [limit for limit in ladder.at_most if value > limit.value]
+    broken = [limit for limit in ladder.at_least if value < limit.value - FLOAT_NOISE]
+    broken += [limit for limit in ladder.at_most if value > limit.value + FLOAT_NOISE]
     if broken:
         limit = max(broken, key=_severity)
         return Finding(code, limit.verdict, place, (number, LimitCheck(limit, value, False), *also))

@@ -86,7 +86,7 @@ class Resolver:
         found = self._archetypes.get(part_id)
         if found is None:
             row = self._snapshot.row(part_id)
-            if type(row) not in _KIND_OF_ROW:
+            if row is None or type(row) not in _KIND_OF_ROW:
                 raise self.unknown_id(part_id, field)
             found = self._archetypes[part_id] = self._from_row(row, part_id, part_id, frozenset())
         return found

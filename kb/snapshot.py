@@ -57,6 +57,9 @@ class Snapshot:
 
     def __init__(self, tables: FrozenTables) -> None:
         self.version = tables.full_version
+        self.tables_version = tables.version
+        self.digest = tables.digest
+        self._all = tables.rows
         self._rows: Mapping[str, Mapping[str, Any]] = MappingProxyType(
             {name: MappingProxyType({row.id: row for row in rows}) for name, rows in tables.rows.items()}
         )
@@ -78,6 +81,10 @@ class Snapshot:
     def standing(self, row_class: type[Row]) -> tuple[Row, ...]:
         """Return all rows of a table that are not withdrawn, sorted by id."""
         return self._standing[row_class.table]  # type: ignore[attr-defined]
+
+    def all_rows(self, table: str) -> tuple[Any, ...]:
+        """Return every row of a table, withdrawn ones too, sorted by id."""
+        return self._all[table]
 
     def row(self, row_id: str) -> Any | None:
         """Return the row with this id from any table, `None` if there is none."""
@@ -103,6 +110,11 @@ class Snapshot:
     def ends(self, fitting_id: str) -> tuple[FittingEnd, ...]:
         """Return the ends of a fitting in the order of their letters."""
         return self._ends.get(fitting_id, ())
+
+    @property
+    def asked_quantities(self) -> tuple[str, ...]:
+        """Names of the quantities that conditions of rules ask for."""
+        return tuple(sorted({row.quantity_id.removeprefix("quantity/") for row in self.standing(RuleCondition)}))
 
     def rule_sides(self, ancestors: Iterable[str]) -> tuple[str, ...]:
         """Return those ids that stand in any rule: only they need to be looked up."""

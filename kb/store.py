@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,11 +18,15 @@ from kb.checks import cross_table_faults
 from kb.digest import tables_digest
 from kb.duck import open_frozen, read_tables, write_file
 from kb.faults import Fault, TablesRefusedError
+from kb.table_rows import Tables
 from kb.table_rows import read_tables as read_texts
 
 TABLES_FOLDER = Path(__file__).parent / "tables"
 VERSION_FILE = "VERSION"
-_CODE_FOLDERS = (Path(__file__).parent, Path(__file__).parent / "checks", Path(__file__).parent.parent / "schemas")
+VERSION_FORM = re.compile(r"\d{4}\.\d{1,2}\.\d{1,4}", re.ASCII)
+KEPT_CACHE_FILES = 8  # some checkouts and branches side by side; one file takes less than 1 MB
+_HOUSE = Path(__file__).parent.parent
+_CODE_FOLDERS = (_HOUSE / "kb", _HOUSE / "schemas")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,18 +59,27 @@ def load_tables(folder: Path = TABLES_FOLDER, cache: Path | None = None) -> Froz
     Raises:
         TablesRefusedError: with every fault found, if anything at all is wrong.
     """
-    files, version = _read_folder(folder)
+    files = _read_folder(folder)
+    version, faults = _read_version(folder / VERSION_FILE)
     cache = cache if cache is not None else default_cache()
     key = _key(files)
-    frozen = _from_cache(cache, key, version)
-    return frozen if frozen is not None else _validate_and_freeze(files, version, cache, key)
+    frozen = None if faults else _from_cache(cache, key, version)
+    if frozen is not None:
+        return frozen
+    tables, found = _judge(files)
+    if faults or found:
+        raise TablesRefusedError([*faults, *found])
+    return _freeze(tables, version, cache, key)
 
 
 def check_folder(folder: Path = TABLES_FOLDER) -> list[Fault]:
-    """Return every fault of the tables in a folder: form and cells first; across tables only if those are clean."""
-    files, _ = _read_folder(folder)
-    tables, faults = read_texts(files)
-    return faults or cross_table_faults(tables)
+    """Return every fault of the tables in a folder: form and cells first; across tables only if those are clean.
+
+    Raises:
+        TablesRefusedError: if the folder or a file in it cannot be read at all.
+    """
+    _, faults = _read_version(folder / VERSION_FILE)
+    return sorted([*faults, *_judge(_read_folder(folder))[1]])
 
 
 def default_cache() -> Path:
@@ -76,21 +90,43 @@ def default_cache() -> Path:
     return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "wetted"
 
 
-def _read_folder(folder: Path) -> tuple[dict[str, bytes], str]:
+def _read_folder(folder: Path) -> dict[str, bytes]:
     if not folder.is_dir():
         raise TablesRefusedError([Fault(str(folder), 0, "", "TAB-003", "", "no such folder", "name the tables folder")])
-    version_file = folder / VERSION_FILE
-    if not version_file.is_file():
-        fault = Fault(VERSION_FILE, 0, "", "TAB-004", "", "the file is missing", "write a version such as 2026.11.0")
-        raise TablesRefusedError([fault])
-    return {path.name: path.read_bytes() for path in sorted(folder.glob("*.csv"))}, version_file.read_text().strip()
+    paths = sorted(path for path in folder.iterdir() if path.suffix.lower() == ".csv" and path.is_file())
+    return {path.name: _read_file(path) for path in paths}
+
+
+def _read_file(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        what = f"the file cannot be read ({error.strerror})"
+        fault = Fault(path.name, 0, "", "TAB-006", "", what, "mend its permissions or its disk")
+        raise TablesRefusedError([fault]) from error
+
+
+def _read_version(path: Path) -> tuple[str, list[Fault]]:
+    fix = "write a version such as 2026.11.0"
+    if not path.is_file():
+        return "", [Fault(path.name, 0, "", "TAB-004", "", "the file is missing", fix)]
+    text = _read_file(path).decode("utf-8", errors="replace").removesuffix("\n")
+    if not VERSION_FORM.fullmatch(text):
+        return "", [Fault(path.name, 1, "", "TAB-005", "", f"{text[:40]!r} is not a version", fix)]
+    return text, []
+
+
+def _judge(files: Mapping[str, bytes]) -> tuple[Tables, list[Fault]]:
+    tables, faults = read_texts(files)
+    return tables, faults or cross_table_faults(tables)
 
 
 def _key(files: Mapping[str, bytes]) -> str:
     """Hash the files and the code that judges them: a change of either means validating again."""
     hasher = hashlib.sha256()
     sources = [path for folder in _CODE_FOLDERS for path in sorted(folder.glob("**/*.py"))]
-    for name, content in [*((str(path), path.read_bytes()) for path in sources), *sorted(files.items())]:
+    code = [(str(path.relative_to(_HOUSE)), path.read_bytes()) for path in sources]
+    for name, content in [*code, *sorted(files.items())]:
         hasher.update(f"{name}\0{len(content)}\0".encode())
         hasher.update(content)
     return hasher.hexdigest()
@@ -103,7 +139,7 @@ def _from_cache(cache: Path, key: str, version: str) -> FrozenTables | None:
         try:
             with open_frozen(path) as connection:
                 rows = read_tables(connection)
-        except (duckdb.Error, ValueError, TypeError, OSError):
+        except (duckdb.Error, LookupError, ValueError, TypeError, OSError):
             continue  # a damaged cache file is no harm: the tables are validated again
         digest = tables_digest(rows)
         if path.stem == f"{key}-{digest}":
@@ -111,11 +147,7 @@ def _from_cache(cache: Path, key: str, version: str) -> FrozenTables | None:
     return None
 
 
-def _validate_and_freeze(files: Mapping[str, bytes], version: str, cache: Path, key: str) -> FrozenTables:
-    tables, faults = read_texts(files)
-    faults = faults or cross_table_faults(tables)
-    if faults:
-        raise TablesRefusedError(faults)
+def _freeze(tables: Tables, version: str, cache: Path, key: str) -> FrozenTables:
     digest = tables_digest(tables.rows)
     frozen = _through_duckdb(tables.rows, cache, f"{key}-{digest}.duckdb")
     if tables_digest(frozen) != digest:
@@ -132,9 +164,17 @@ def _through_duckdb(rows: Mapping[str, tuple[Any, ...]], cache: Path, name: str)
     try:
         cache.mkdir(parents=True, exist_ok=True)
         write_file(cache / name, rows)
+        _prune(cache)
         with open_frozen(cache / name) as connection:
             return read_tables(connection)
     except (OSError, duckdb.IOException):
         with duckdb.connect(":memory:") as connection:
             write_tables(connection, rows)
             return read_tables(connection)
+
+
+def _prune(cache: Path) -> None:
+    """Delete all but the newest frozen files, so that the cache does not grow with every edit."""
+    files = sorted(cache.glob("*.duckdb"), key=lambda path: path.stat().st_mtime, reverse=True)
+    for path in files[KEPT_CACHE_FILES:]:
+        path.unlink(missing_ok=True)

@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from kb.csv_text import RawRow, read_rows
 from kb.faults import Fault
-from schemas.columns import CellError, Field, fields_of, fill_from_inches, read_cell
+from schemas.columns import CellError, Column, Field, fields_of, fill_from_inches, read_cell
 from schemas.sizes import SizeError
 from schemas.tables import ROW_CLASSES
 from schemas.tables.frame import pandera_schema
@@ -37,6 +37,10 @@ class Tables:
     def of(self, row_class: type[Row]) -> tuple[Row, ...]:
         """Return the rows of one table, by its row class."""
         return self.rows[row_class.table]  # type: ignore[attr-defined]
+
+    def standing(self, row_class: type[Row]) -> tuple[Row, ...]:
+        """Return the rows of one table that are not withdrawn."""
+        return tuple(row for row in self.of(row_class) if getattr(row, "withdrawn_on", None) is None)
 
     def fault(self, row: Any, column: str, code: str, what: str, fix: str) -> Fault:
         """Return a fault located at a row."""
@@ -73,7 +77,9 @@ def read_tables(files: Mapping[str, bytes]) -> tuple[Tables, list[Fault]]:
 def _unknown_files(files: Mapping[str, bytes]) -> Iterator[Fault]:
     for file in sorted(set(files) - {f"{name}.csv" for name in ROW_CLASSES}):
         near = difflib.get_close_matches(file, [f"{name}.csv" for name in ROW_CLASSES], n=1)
-        yield Fault(file, 0, "", "TAB-001", "", "no table has this name", f"rename it to {near[0]}" if near else "remove it")
+        yield Fault(
+            file, 0, "", "TAB-001", "", "no table has this name", f"rename it to {near[0]}" if near else "remove it"
+        )
 
 
 def _read_table(file: str, row_class: type[Any], files: Mapping[str, bytes]) -> tuple[list[_TypedRow], list[Fault]]:
@@ -133,7 +139,7 @@ def _pandera_faults(file: str, row_class: type[Any], typed: Sequence[_TypedRow])
     except pandera.errors.SchemaErrors as errors:
         by_line = {row.line: row.values["id"] for row in typed}
         for case in errors.failure_cases.to_dict("records"):
-            yield _pandera_fault(file, case, by_line)
+            yield _pandera_fault(file, case, by_line, fields_of(row_class))
 
 
 def _frame(pd: Any, row_class: type[Any], typed: Sequence[_TypedRow]) -> Any:
@@ -145,13 +151,33 @@ def _frame(pd: Any, row_class: type[Any], typed: Sequence[_TypedRow]) -> Any:
     return pd.DataFrame(columns)
 
 
-def _pandera_fault(file: str, case: Mapping[str, Any], by_line: Mapping[int, str]) -> Fault:
+def _pandera_fault(file: str, case: Mapping[str, Any], by_line: Mapping[int, str], fields: Sequence[Field]) -> Fault:
     line = int(case["index"]) if case["index"] is not None and case["index"] == case["index"] else 0
     column, check = str(case["column"]), str(case["check"])
+    declared = next((field.column for field in fields if field.name == column), None)
     if check == "field_uniqueness":
-        what, fix = f"{case['failure_case']!r} stands more than once", "give every row an id of its own"
-    elif check == "not_nullable":
-        what, fix = "is empty", "write a value"
+        what, fix = f"{case['failure_case']!r} stands more than once", f"give every row a {column} of its own"
+    elif declared is not None and declared.pattern:
+        what, fix = f"{case['failure_case']!r} {check}", f"write it like {declared.example}"
     else:
-        what, fix = f"{case['failure_case']!r} {check}", "see the column's description in its schema"
+        what, fix = f"{case['failure_case']!r} {check}", _range_fix(declared)
     return Fault(file, line, column, "SCH-001", by_line.get(line, ""), what, fix)
+
+
+def _range_fix(column: Column | None) -> str:
+    if column is None:
+        return "see the table's columns in its schema"
+    low = next(
+        (
+            f"{word} {end:g}"
+            for word, end in (("at least", column.at_least), ("above", column.above))
+            if end is not None
+        ),
+        "",
+    )
+    high = next(
+        (f"{word} {end:g}" for word, end in (("at most", column.at_most), ("below", column.below)) if end is not None),
+        "",
+    )
+    bounds = " and ".join(filter(None, (low, high)))
+    return f"write a value {bounds} {column.unit}".strip() + f", such as {column.example}"

@@ -7,6 +7,8 @@ Does not own: which tables exist (`schemas/tables/`) or reading files (`kb/store
 from __future__ import annotations
 
 import dataclasses
+import difflib
+import inspect
 import math
 import re
 import types
@@ -17,10 +19,12 @@ from enum import Enum
 from functools import cache
 from typing import Any
 
+from schemas.damage import Damage, damage_of_size, damage_of_text
 from schemas.sizes import exact_inches_to_mm
 
-DATE_FORM = re.compile(r"\d{4}-\d{2}-\d{2}")
-NUMBER_FORM = re.compile(r"-?(0|[1-9]\d*)(\.\d+)?")
+DATE_FORM = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
+NUMBER_FORM = re.compile(r"-?(0|[1-9]\d*)(\.\d+)?", re.ASCII)
+WHOLE_FORM = re.compile(r"-?(0|[1-9]\d{0,14})", re.ASCII)  # fifteen digits survive every reader of numbers
 
 
 @dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,11 +91,17 @@ def fields_of(row_class: type[Any]) -> tuple[Field, ...]:
 
 @cache
 def _fields_of(row_class: Any) -> tuple[Field, ...]:
-    hints = typing.get_type_hints(row_class, include_extras=True)
-    names: list[str] = []
-    for cls in row_class.__mro__:
-        names += [name for name in vars(cls).get("__annotations__", {}) if name in hints and name not in names]
-    return tuple(_field(name, hints[name]) for name in names if typing.get_origin(hints[name]) is not typing.ClassVar)
+    own = (_own_fields(cls) for cls in row_class.__mro__)
+    first: dict[str, Field] = {}
+    for field in (field for fields in own for field in fields):
+        first.setdefault(field.name, field)
+    return tuple(first.values())
+
+
+@cache
+def _own_fields(cls: Any) -> tuple[Field, ...]:
+    hints = inspect.get_annotations(cls, eval_str=True)
+    return tuple(_field(name, hint) for name, hint in hints.items() if typing.get_origin(hint) is not typing.ClassVar)
 
 
 def _field(name: str, hint: Any) -> Field:
@@ -126,41 +136,52 @@ def read_cell(field: Field, text: str) -> Any:
         if field.kind is tuple:
             return ()
         raise CellError("is empty", f"write a value such as {field.column.example}")
+    _refuse(damage_of_text(text))
     return _READERS.get(field.kind, _read_choice)(field, text)
+
+
+def _refuse(damage: Damage | None) -> None:
+    if damage is not None:
+        raise CellError(damage.what, damage.fix)
 
 
 def _read_text(field: Field, text: str) -> str:
     if text != text.strip():
         raise CellError(f"{text!r} has a blank at its start or end", f"write {text.strip()!r}")
+    if field.column.pattern and not re.fullmatch(field.column.pattern, text):
+        _refuse(damage_of_size(text))
     return text
 
 
 def _read_number(field: Field, text: str) -> float:
     if not NUMBER_FORM.fullmatch(text):
+        _refuse(damage_of_size(text))
         raise CellError(f"{text!r} is not a plain decimal number", _number_fix(text, field))
     value = float(text)
     if not math.isfinite(value):
         raise CellError(f"{text!r} is too large", "write a finite decimal number")
-    return value
+    return value + 0.0  # turns -0 into 0: one number, one value
 
 
 def _number_fix(text: str, field: Field) -> str:
-    if re.fullmatch(r"-?\d+,\d+", text):
-        return f"a decimal comma: write {text.replace(',', '.')}"
     if "/" in text and field.column.inch_column:
         return f"a fraction belongs in the column {field.column.inch_column}"
+    if field.column.unit and text.endswith(field.column.unit):
+        return f"the column already says {field.column.unit}: write the number alone"
     return f"write digits with a decimal point, such as {field.column.example}"
 
 
 def _read_integer(field: Field, text: str) -> int:
-    if not re.fullmatch(r"-?(0|[1-9]\d*)", text):
+    if not WHOLE_FORM.fullmatch(text):
+        _refuse(damage_of_size(text))
         raise CellError(f"{text!r} is not a whole number", f"write a whole number such as {field.column.example}")
     return int(text)
 
 
 def _read_yes_no(field: Field, text: str) -> bool:
-    if text not in ("yes", "no"):
-        raise CellError(f"{text!r} is neither yes nor no", "write yes or no")
+    if text not in field.choices:
+        meant = {"true": "yes", "y": "yes", "1": "yes", "false": "no", "n": "no", "0": "no"}.get(text.lower())
+        raise CellError(f"{text!r} is neither yes nor no", f"write {meant}" if meant else _choose(field, text))
     return text == "yes"
 
 
@@ -170,20 +191,30 @@ def _read_date(field: Field, text: str) -> date:
             return date.fromisoformat(text)
     except ValueError:
         pass
-    raise CellError(f"{text!r} is not a calendar date", "write year-month-day such as 2026-11-25")
+    raise CellError(f"{text!r} is not a calendar date", f"write year-month-day such as {field.column.example}")
 
 
-def _read_list(field: Field, text: str) -> tuple[str, ...]:
+def _read_list(_: Field, text: str) -> tuple[str, ...]:
     items = tuple(text.split(" "))
     if "" in items:
         raise CellError(f"{text!r} has a blank too many", "separate items with one blank")
+    if "," in text or ";" in text:
+        raise CellError(f"{text!r} is separated by commas or semicolons", "separate items with one blank")
+    if len(set(items)) < len(items):
+        raise CellError(f"{text!r} names an item twice", "name every item once")
     return items
 
 
 def _read_choice(field: Field, text: str) -> Any:
     if text not in field.choices:
-        raise CellError(f"{text!r} is not one of the allowed words", "write one of: " + ", ".join(field.choices))
+        raise CellError(f"{text!r} is not one of the allowed words", _choose(field, text))
     return field.kind(text)
+
+
+def _choose(field: Field, text: str) -> str:
+    near = difflib.get_close_matches(text.strip().lower(), field.choices, n=1)
+    perhaps = f"write {near[0]}, or another one of: " if near else "write one of: "
+    return perhaps + ", ".join(choice for choice in field.choices if choice not in near)
 
 
 _READERS: Mapping[type, Any] = {

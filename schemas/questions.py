@@ -51,7 +51,9 @@ class InlinePart(Asked):
 
     lengths: ClassVar[tuple[str, ...]] = ()
 
-    is_: PartId | None = Field(default=None, alias="is", description="Archetype the part is like; its values fill gaps.")
+    is_: PartId | None = Field(
+        default=None, alias="is", description="Archetype the part is like; its values fill gaps."
+    )
 
     @model_validator(mode="before")
     @classmethod
@@ -222,11 +224,21 @@ PartName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_le
 
 
 class LoopComponent(Asked):
-    """A device of the loop with its ports."""
+    """A device of the loop with its ports, or a branching fitting whose ends are its ports a, b, c ..."""
 
-    kind: Literal["block", "pump", "radiator", "reservoir", "filter", "sensor"]
-    ports: dict[PartName, PartRef] = Field(min_length=1, max_length=12)
+    kind: Literal["block", "pump", "radiator", "reservoir", "filter", "sensor", "fitting"]
+    is_: PartId | None = Field(default=None, alias="is", examples=["fitting/splitter-t-g-1-4"])
+    ports: dict[PartName, PartRef] = Field(default_factory=dict, max_length=12)
     title: Word | None = None
+
+    @model_validator(mode="after")
+    def _ports_or_archetype(self) -> LoopComponent:
+        if self.kind == "fitting":
+            if self.is_ is None or self.ports:
+                raise ValueError("a fitting is named by is; its ends are its ports")
+        elif self.is_ is not None or not self.ports:
+            raise ValueError(f"a {self.kind} needs its ports; only a fitting is named by is")
+        return self
 
 
 class Run(Asked):
@@ -257,6 +269,9 @@ class LoopQuestion(Asked):
     plugs: dict[PortName, PartRef] = Field(default_factory=dict, max_length=MOST_PARTS)
     spacings: tuple[PortSpacing, ...] = Field(default=(), max_length=MOST_RUNS)
     conditions: Conditions = Field(default_factory=dict)
+    detail: Literal["faults", "all"] = Field(
+        default="faults", description="Whether findings without fault are told in full, too."
+    )
 
     @field_validator("runs")
     @classmethod

@@ -16,7 +16,7 @@ MM_PER_INCH = Fraction(254, 10)  # exact by the international yard and pound agr
 _FRACTION = r"(?:(?P<whole>\d{1,4})[ -])?(?P<over>\d{1,3})/(?P<under>[1-9]\d{0,2})"
 _DECIMAL = r"(?P<decimal>\d{0,4}\.\d{1,6}|\d{1,4})"
 _UNIT = r"(?P<unit>mm|millimet(?:er|re)s?|cm|centimet(?:er|re)s?|inches|inch|in\.?|\"|'')?"
-_LENGTH = re.compile(rf"\s*(?:{_DECIMAL}|{_FRACTION})\s*{_UNIT}\s*")
+_LENGTH = re.compile(rf"\s*(?:{_DECIMAL}|{_FRACTION})\s*{_UNIT}\s*", re.ASCII)
 _QUOTES = str.maketrans({"”": '"', "“": '"', "″": '"', "’": "'", "′": "'", "⁄": "/", "∕": "/", "‐": "-", "‑": "-"})
 _UNIT_MM = {"m": Fraction(1), "c": Fraction(10), "i": MM_PER_INCH, '"': MM_PER_INCH, "'": MM_PER_INCH}
 LONGEST_TEXT = 40
@@ -63,6 +63,11 @@ def _is_vulgar_fraction(char: str) -> bool:
     return unicodedata.decomposition(char).startswith("<fraction>")
 
 
+def _is_ornamental_digit(char: str) -> bool:
+    """Return whether a digit is raised, lowered or circled: 3² must not be read as 32."""
+    return char.isdigit() and not char.isdecimal()
+
+
 def parse_length(text: str) -> Length:
     """Read one length: a decimal, a fraction or a mixed number, with or without a unit.
 
@@ -77,7 +82,8 @@ def parse_length(text: str) -> Length:
     >>> parse_length("⅜″").mm
     9.525
     """
-    match = _LENGTH.fullmatch(plain_characters(text)) if len(text) <= LONGEST_TEXT else None
+    readable = len(text) <= LONGEST_TEXT and not any(map(_is_ornamental_digit, text))
+    match = _LENGTH.fullmatch(plain_characters(text)) if readable else None
     if match is None:
         raise SizeError(f"{text[:LONGEST_TEXT]!r} is not one length", 'write for example 9.5 mm, 3/8 in or 1 1/4"')
     number = _number(match)

@@ -6,11 +6,79 @@ A check is a module with a permanent `CODE`, a `PROMISE` in one sentence and a f
 
 from __future__ import annotations
 
-from kb.checks import rules_agree
+from kb.checks import (
+    alias_means_one,
+    alias_words_plain,
+    basis_fits_source,
+    conditions_can_hold,
+    end_columns,
+    end_dimensions,
+    end_letters,
+    facts_have_a_place,
+    families_form_trees,
+    limits_climb,
+    limits_leave_room,
+    limits_never_praise,
+    limits_speak_once,
+    memory_is_weak,
+    port_depths,
+    published_was_seen,
+    references_exist,
+    references_stand,
+    rows_sorted,
+    rules_agree,
+    thread_default_class,
+    thread_deviations,
+    thread_diameters,
+    thread_form,
+    thread_gauge,
+    thread_pitch,
+    thread_sides,
+    tolerance_amounts,
+    tolerance_ranges,
+    tube_names,
+    tube_walls,
+    units_agree,
+    withdrawals_are_whole,
+)
 from kb.faults import Fault
 from kb.table_rows import Tables
 
-CHECKS = (rules_agree,)
+CHECKS = (
+    alias_words_plain,
+    alias_means_one,
+    conditions_can_hold,
+    end_columns,
+    end_letters,
+    end_dimensions,
+    families_form_trees,
+    limits_never_praise,
+    limits_climb,
+    limits_speak_once,
+    limits_leave_room,
+    rows_sorted,
+    port_depths,
+    references_exist,
+    references_stand,
+    withdrawals_are_whole,
+    rules_agree,
+    facts_have_a_place,
+    basis_fits_source,
+    memory_is_weak,
+    published_was_seen,
+    thread_pitch,
+    thread_diameters,
+    thread_form,
+    thread_gauge,
+    thread_sides,
+    thread_default_class,
+    thread_deviations,
+    tolerance_amounts,
+    tolerance_ranges,
+    tube_walls,
+    tube_names,
+    units_agree,
+)
 
 
 def cross_table_faults(tables: Tables) -> list[Fault]:

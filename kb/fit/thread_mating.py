@@ -147,3 +147,21 @@ def wall_under_thread_mm(external_minor: float, bore: float) -> float:
     1.2225
     """
     return (external_minor - bore) / 2
+
+
+def bore_over_name(bore: float, nominal: float) -> float:
+    """Return how many times the size in a thread's name its bore is: b / n.
+
+    Args:
+        bore: b, hole through the thread [mm].
+        nominal: n, size in the name [mm], above 0.
+
+    Raises:
+        ZeroDivisionError: if n is 0.
+
+    Source: definition; pipe threads are named after the bore of historic pipe, not after any of their dimensions.
+
+    >>> round(bore_over_name(9.445, 6.35), 2)  # G 1/4
+    1.49
+    """
+    return bore / nominal

@@ -103,5 +103,9 @@ def _judge_stack(
 ) -> list[Finding]:
     """Judge nominal, least likely and largest likely value of one quantity."""
     formula = _STACK_FORMULAS[name]
-    values = ((f"quantity/{name}", stack.nominal), (f"quantity/{name}-min", stack.low), (f"quantity/{name}-max", stack.high))
+    values = (
+        (f"quantity/{name}", stack.nominal),
+        (f"quantity/{name}-min", stack.low),
+        (f"quantity/{name}-max", stack.high),
+    )
     return [judge_number(snapshot, Number(key, value, formula, facts), end.families, place) for key, value in values]

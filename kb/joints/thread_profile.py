@@ -26,6 +26,7 @@ class ThreadProfile(NamedTuple):
         pitch: pitch [mm].
         taper_on_diameter: growth of diameter per length [-].
         height: thread height [mm].
+        pitch_diameter: basic pitch diameter.
         pitch_diameter_low: least pitch diameter.
         pitch_diameter_high: largest pitch diameter.
         major_low: least major diameter, for the external side.
@@ -39,6 +40,7 @@ class ThreadProfile(NamedTuple):
     pitch: float
     taper_on_diameter: float
     height: float
+    pitch_diameter: float
     pitch_diameter_low: float
     pitch_diameter_high: float
     major_low: float
@@ -46,6 +48,10 @@ class ThreadProfile(NamedTuple):
     minor_high: float
     facts: tuple[Fact, ...]
     has_tolerance: bool
+
+    def facts_in(self, *columns: str) -> tuple[Fact, ...]:
+        """Return those of the facts that stand in the named columns."""
+        return tuple(fact for fact in self.facts if fact.column in columns)
 
 
 def thread_profile(snapshot: Snapshot, thread: Element, side: ThreadSide) -> ThreadProfile | Missing:
@@ -90,6 +96,7 @@ def _assembled(
         pitch=pitch,
         taper_on_diameter=row.taper_on_diameter,
         height=height,
+        pitch_diameter=pitch_diameter,
         pitch_diameter_low=pitch_diameter + (deviations.pitch_diameter_lower_mm or 0.0),
         pitch_diameter_high=pitch_diameter + (deviations.pitch_diameter_upper_mm or 0.0),
         major_low=major + (deviations.major_lower_mm or 0.0),

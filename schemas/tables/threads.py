@@ -49,6 +49,28 @@ class Thread(Sourced):
     designation: Annotated[
         str, Column(title="designation", description="How the standard writes the thread.", example="G 1/4")
     ]
+    nominal_in: Annotated[
+        str | None,
+        Column(
+            title="size in the name, as printed",
+            description="The size that stands in the designation, in inches; no dimension of the thread need equal it.",
+            example="1/4",
+            unit="in",
+            pattern=r"(\d+ )?\d+/\d+|\d+(\.\d+)?",
+        ),
+    ]
+    nominal_mm: Annotated[
+        float | None,
+        Column(
+            title="size in the name",
+            description="The size that stands in the designation; no dimension of the thread need equal it.",
+            example="10",
+            unit="mm",
+            above=0.0,
+            below=1000.0,
+            inch_column="nominal_in",
+        ),
+    ]
     gender: Annotated[
         ThreadGender,
         Column(

@@ -1,0 +1,74 @@
+"""The command `wetted`: the group of commands, and the one way out for every error.
+
+Owns: what is called with which arguments, and that an error ends in one line and an exit code, never a traceback.
+Does not own: the commands (one file a group), or the words for errors (`api/cli/failures.py`).
+Nothing heavy is imported before a command needs it: `wetted --help` answers at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+import click
+
+from api.cli.asking_commands import ASKING_COMMANDS
+from api.cli.exit_codes import ExitCode, exit_codes_help
+from api.cli.failures import Failure, failure_of
+from api.cli.reading_commands import READING_COMMANDS
+from api.cli.upkeep_commands import UPKEEP_COMMANDS
+from api.cli.writing import silence_output
+
+_EXAMPLES = """\b
+Examples:
+  wetted pair fitting/barb-3-8-g-1-4 tube/soft-10x16
+  wetted pair '{"is": "tube/soft-10x16", "id_mm": 9.8}' fitting/barb-10-g-1-4
+  wetted find 10/16 soft tube
+  wetted partners tube/soft-10x16 --kind fitting
+"""
+
+
+@click.group(
+    name="wetted",
+    epilog=f"{_EXAMPLES}\n{exit_codes_help()}",
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+def wetted() -> None:
+    """Say whether the parts of a custom liquid-cooling loop suit each other, with reasons and sources.
+
+    A part is given as an id (tube/soft-10x16), as JSON describing a part by its spec sheet, as @FILE holding such
+    JSON, or as the words of a spec sheet, if they can mean only one part.
+    """
+
+
+for _command in (*ASKING_COMMANDS, *READING_COMMANDS, *UPKEEP_COMMANDS):
+    wetted.add_command(_command)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code.
+
+    Args:
+        arguments: the words after `wetted`; by default those of the process.
+    """
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        with wetted.make_context("wetted", words) as context:
+            return int(wetted.invoke(context) or ExitCode.DONE)
+    except click.exceptions.Exit as done:
+        return done.exit_code
+    except BrokenPipeError:
+        silence_output()
+        return ExitCode.DONE
+    except (Exception, KeyboardInterrupt) as error:
+        return _report(failure_of(error))
+
+
+def _report(failure: Failure) -> int:
+    for line in failure.lines:
+        click.echo(line, err=True)
+    return failure.code
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,26 @@
+"""The full thread of a port is no deeper than its drill.
+
+Owns: the depths of one port. Does not own: how deep a fitting goes (limits over computed quantities).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kb.faults import Fault
+from kb.table_rows import Tables
+from schemas.tables.ports import Port
+
+CODE = "POR-001"
+PROMISE = "The full thread of a port is no deeper than its drill."
+
+
+def faults(tables: Tables) -> Iterator[Fault]:
+    """Yield a fault for every standing port whose full thread reaches deeper than the drilled hole."""
+    for port in tables.standing(Port):
+        thread, drill = port.thread_depth_min_mm, port.drill_depth_min_mm
+        if thread is not None and drill is not None and thread > drill:
+            what = f"full thread {thread:g} mm is deeper than the drill {drill:g} mm"
+            yield tables.fault(
+                port, "thread_depth_min_mm", CODE, what, "exchange them if they are in each other's columns"
+            )

@@ -1,0 +1,26 @@
+"""A published or measured value was seen in some carrier of its source.
+
+Owns: finding values taken from sources that nobody saw. Does not own: locators (`facts_have_a_place.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kb.faults import Fault
+from kb.table_rows import Tables
+from schemas.provenance import Basis, Sourced
+from schemas.tables.sources import HowSeen, Source
+
+CODE = "SRC-004"
+PROMISE = "A published or measured value was seen in some carrier of its source."
+
+
+def faults(tables: Tables) -> Iterator[Fault]:
+    """Yield a fault for every published or measured row whose source is marked as not seen."""
+    unseen = {source.id for source in tables.of(Source) if source.how_seen is HowSeen.NOT_SEEN}
+    for rows in tables.rows.values():
+        for row in rows:
+            if isinstance(row, Sourced) and row.basis in (Basis.PUBLISHED, Basis.MEASURED) and row.source_id in unseen:
+                what = f"is {row.basis.value}, but {row.source_id} was not seen"
+                yield tables.fault(row, "source_id", CODE, what, "say where the source was seen, or write from-memory")

@@ -1,0 +1,28 @@
+"""A row that stands never leans on a withdrawn row.
+
+Owns: finding references to withdrawn rows. Does not own: references to nothing (`references_exist.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kb.checks.referring import references
+from kb.faults import Fault
+from kb.table_rows import Tables
+
+CODE = "REF-002"
+PROMISE = "A row that stands never leans on a withdrawn row."
+
+
+def faults(tables: Tables) -> Iterator[Fault]:
+    """Yield a fault for every reference of a standing row to a withdrawn one."""
+    withdrawn = {row.id for rows in tables.rows.values() for row in rows if _is_withdrawn(row)}
+    for row, field, target in references(tables):
+        if target in withdrawn and not _is_withdrawn(row):
+            fix = "refer to the row that took its place, or withdraw this row too"
+            yield tables.fault(row, field.name, CODE, f"{target} is withdrawn", fix)
+
+
+def _is_withdrawn(row: object) -> bool:
+    return getattr(row, "withdrawn_on", None) is not None

@@ -1,0 +1,29 @@
+"""A tolerance says how far both ways: below and above, a percentage, or all three.
+
+Owns: whether amounts are there. Does not own: size ranges (`tolerance_ranges.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kb.faults import Fault
+from kb.table_rows import Tables
+from schemas.tables.tolerances import Tolerance
+
+CODE = "TOL-001"
+PROMISE = "A tolerance says how far both ways: below and above, a percentage, or all three."
+
+
+def faults(tables: Tables) -> Iterator[Fault]:
+    """Yield a fault for every standing tolerance with one side only, or with nothing at all."""
+    for row in tables.standing(Tolerance):
+        if (row.minus_mm is None) is not (row.plus_mm is None):
+            empty = "minus_mm" if row.minus_mm is None else "plus_mm"
+            yield tables.fault(
+                row, empty, CODE, "is empty while the other side is given", "write 0 for a one-sided one"
+            )
+        elif row.minus_mm is None and row.percent is None:
+            yield tables.fault(
+                row, "minus_mm", CODE, "neither millimetres nor percent are given", "write what is printed"
+            )

@@ -1,0 +1,195 @@
+"""From decisions to answers: evidence and words in the shape everyone reads.
+
+Owns: evidence -> `schemas.answers`. Does not own: deciding, or the words themselves (`kb/wording.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Node, Number, RuleHit
+from kb.joint import Joint
+from kb.rules import RULE_NOT_MET
+from kb.snapshot import Snapshot
+from kb.wording import finding_mend, finding_sentence
+from schemas.answers import (
+    CautionTold,
+    ConditionTold,
+    FactTold,
+    FindingTold,
+    JointTold,
+    LimitTold,
+    MissingTold,
+    QuantityTold,
+    RuleTold,
+    SourceTold,
+)
+from schemas.tables.cautions import Caution
+from schemas.tables.quantities import Quantity
+from schemas.tables.sources import Source
+
+
+def tell_findings(snapshot: Snapshot, findings: Iterable[Finding]) -> tuple[FindingTold, ...]:
+    """Return findings in the shape of answers, the most severe first, otherwise in the order they were found."""
+    ordered = sorted(findings, key=lambda finding: (-finding.verdict.severity, finding.code == RULE_NOT_MET))
+    return tuple(_tell_finding(snapshot, finding) for finding in ordered)
+
+
+def tell_cautions(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[CautionTold, ...]:
+    """Return every caution that the findings name, once each, in the order of their ids."""
+    ids = sorted({caution for finding in findings for caution in finding.cautions})
+    rows = (snapshot.get(Caution, caution) for caution in ids)
+    return tuple(CautionTold(id=row.id, title=row.title, text=row.text) for row in rows)
+
+
+def tell_sources(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[SourceTold, ...]:
+    """Return every source that the findings stand on, once each, in the order of their ids."""
+    ids = sorted({source for finding in findings for source in finding.sources})
+    return tuple(tell_source(snapshot.get(Source, source)) for source in ids)
+
+
+def tell_joint(joint: Joint) -> JointTold:
+    """Return a joint as one line of an answer."""
+    return JointTold(place=joint.place, verdict=joint.verdict)
+
+
+def main_reason(snapshot: Snapshot, findings: Iterable[Finding]) -> str:
+    """Return the sentence of the most severe finding."""
+    worst = max(findings, key=lambda finding: (finding.verdict.severity, finding.code != RULE_NOT_MET))
+    return finding_sentence(snapshot, worst)
+
+
+def _tell_finding(snapshot: Snapshot, finding: Finding) -> FindingTold:
+    nodes = finding.evidence
+    return FindingTold(
+        code=finding.code,
+        verdict=finding.verdict,
+        place=finding.place,
+        sentence=finding_sentence(snapshot, finding),
+        quantities=tuple(_tell_number(snapshot, node) for node in nodes if isinstance(node, Number)),
+        limits=tuple(_tell_limit(node) for node in nodes if isinstance(node, LimitCheck)),
+        rules=tuple(_tell_rule(node) for node in nodes if isinstance(node, RuleHit)),
+        facts=tuple(_tell_fact(node) for node in nodes if isinstance(node, Fact)),
+        missing=tuple(_tell_missing(node) for node in nodes if isinstance(node, Missing)),
+        mend=finding_mend(finding),
+        mend_parts=finding.mends,
+        cautions=tuple(dict.fromkeys(_cautions(finding))),
+        sources=tuple(sorted(set(_sources(nodes)))),
+    )
+
+
+def _cautions(finding: Finding) -> Iterator[str]:
+    for node in finding.evidence:
+        if isinstance(node, RuleHit) and finding.code != RULE_NOT_MET:
+            yield from node.rule.caution_ids
+        elif isinstance(node, LimitCheck) and not node.holds:
+            yield from node.limit.caution_ids
+
+
+def _sources(nodes: Iterable[Node]) -> Iterator[str]:
+    for node in nodes:
+        if isinstance(node, Fact) and node.source_id:
+            yield node.source_id
+        elif isinstance(node, Number):
+            yield from _sources(node.inputs)
+        elif isinstance(node, LimitCheck):
+            yield node.limit.source_id
+        elif isinstance(node, RuleHit):
+            yield node.rule.source_id
+            yield from (check.assumption.source_id for check in node.conditions if check.assumption is not None)
+
+
+def _tell_fact(fact: Fact) -> FactTold:
+    return FactTold(
+        row=fact.row_id,
+        column=fact.column,
+        value=fact.value,
+        given=not fact.source_id,
+        source=fact.source_id or None,
+        locator=fact.locator or None,
+    )
+
+
+def _facts_of(number: Number) -> Iterator[FactTold]:
+    for node in number.inputs:
+        if isinstance(node, Fact):
+            yield _tell_fact(node)
+        else:
+            yield from _facts_of(node)
+
+
+def _tell_number(snapshot: Snapshot, number: Number) -> QuantityTold:
+    quantity = snapshot.get(Quantity, number.quantity_id)
+    return QuantityTold(
+        name=quantity.id,
+        title=quantity.title,
+        value=number.value,
+        unit=quantity.unit,
+        formula=number.formula,
+        inputs=tuple(dict.fromkeys(_facts_of(number))),
+    )
+
+
+def _tell_limit(check: LimitCheck) -> LimitTold:
+    limit = check.limit
+    return LimitTold(
+        id=limit.id,
+        comparison=limit.comparison.value,
+        value=limit.value,
+        unit=limit.unit,
+        holds=check.holds,
+        source=limit.source_id,
+        locator=limit.locator,
+        basis=limit.basis.value,
+        confidence=limit.confidence.value,
+    )
+
+
+def _tell_rule(hit: RuleHit) -> RuleTold:
+    rule = hit.rule
+    return RuleTold(
+        id=rule.id,
+        topic=rule.topic.value,
+        subject=hit.subject_id,
+        object=hit.object_id,
+        verdict=rule.verdict,
+        reason=rule.reason,
+        conditions=tuple(_tell_condition(check) for check in hit.conditions),
+        applies=all(check.holds is not False for check in hit.conditions),
+        source=rule.source_id,
+        locator=rule.locator,
+        basis=rule.basis.value,
+        confidence=rule.confidence.value,
+        note=rule.note,
+    )
+
+
+def _tell_condition(check: ConditionCheck) -> ConditionTold:
+    row = check.condition
+    return ConditionTold(
+        id=row.id,
+        quantity=row.quantity_id,
+        operator=row.operator.value,
+        value=row.value,
+        unit=row.unit,
+        actual=check.value,
+        assumption=check.assumption.id if check.assumption is not None else None,
+        holds=check.holds,
+    )
+
+
+def _tell_missing(missing: Missing) -> MissingTold:
+    return MissingTold(subject=missing.subject, what=missing.what, column=missing.column or None)
+
+
+def tell_source(row: Source) -> SourceTold:
+    """Return a source in the shape of answers."""
+    return SourceTold(
+        id=row.id,
+        kind=row.kind.value,
+        title=row.title,
+        publisher=row.publisher,
+        edition=row.edition,
+        how_seen=row.how_seen.value,
+        note=row.note,
+    )

@@ -1,0 +1,99 @@
+"""The way of one run: port, fittings, tube, fittings, port, and which end of each fitting faces which side.
+
+Owns: choosing the ends of fittings along a run so that its worst joint is as mild as possible. Does not own: judging
+a joint (`kb/joint.py`) or what a loop lacks (`kb/loop_structure.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from itertools import permutations
+from typing import NamedTuple, TypeAlias
+
+from kb.joint import Joint, judge_joint
+from kb.parts import Element, Part
+from kb.snapshot import Snapshot
+
+
+class Station(NamedTuple):
+    """One body on the way of a run.
+
+    Attributes:
+        part: the tube or fitting; `None` for a port at either end of the run.
+        passages: pairs of (entering, leaving) elements that the coolant can take through it.
+    """
+
+    part: Part | None
+    passages: tuple[tuple[Element, Element], ...]
+
+
+class Way(NamedTuple):
+    """A run with every joint judged.
+
+    Attributes:
+        joints: joints in the order of the run.
+        used: the elements of fittings that joints use.
+    """
+
+    joints: tuple[Joint, ...]
+    used: tuple[Element, ...]
+
+
+def port_station(port: Element) -> Station:
+    """Return the station of a port at the start or end of a run."""
+    return Station(None, ((port, port),))
+
+
+def part_station(part: Part) -> Station:
+    """Return the station of a tube or fitting: every ordered pair of different ends; a tube has one way through."""
+    if len(part.elements) == 1:
+        element = part.elements[0]
+        return Station(part, ((element, element),))
+    return Station(part, tuple(permutations(part.elements, 2)))
+
+
+def mildest_way(snapshot: Snapshot, stations: Sequence[Station], conditions: Mapping[str, float]) -> Way:
+    """Return the way through the stations whose worst joint is mildest, then whose joints are mildest in sum.
+
+    Args:
+        snapshot: the knowledge.
+        stations: two or more, from port to port.
+        conditions: quantity id -> value the asker stated.
+    """
+    judged: dict[tuple[int, int], Joint] = {}
+
+    def joint(one: Element, other: Element) -> Joint:
+        key = (id(one), id(other))
+        if key not in judged:
+            judged[key] = judge_joint(snapshot, one, other, conditions)
+        return judged[key]
+
+    ways = [_Partial((0, 0), (), (), leaving) for _, leaving in stations[0].passages]
+    for station in stations[1:]:
+        ways = [_best_to(passage, station, ways, joint) for passage in station.passages]
+    best = min(ways, key=lambda way: way.cost)
+    return Way(best.joints, best.used)
+
+
+_JointOf: TypeAlias = Callable[[Element, Element], Joint]
+
+
+class _Partial(NamedTuple):
+    cost: tuple[int, int]
+    joints: tuple[Joint, ...]
+    used: tuple[Element, ...]
+    leaving: Element
+
+
+def _best_to(passage: tuple[Element, Element], station: Station, ways: Sequence[_Partial], joint: _JointOf) -> _Partial:
+    entering, leaving = passage
+    best: _Partial | None = None
+    for way in ways:
+        made = joint(way.leaving, entering)
+        severity = made.verdict.severity
+        cost = (max(way.cost[0], severity), way.cost[1] + severity)
+        if best is None or cost < best.cost:
+            used = () if station.part is None else (entering, leaving)
+            best = _Partial(cost, (*way.joints, made), way.used + used, leaving)
+    assert best is not None
+    return best

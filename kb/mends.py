@@ -1,0 +1,53 @@
+"""Parts that would make a failed pair right.
+
+Owns: which parts to name beside an incompatible pair. Does not own: finding chains and partners.
+"""
+
+from __future__ import annotations
+
+from itertools import islice
+
+from kb.between import find_chains
+from kb.pair import PairDecision, decide_pair
+from kb.partner_index import PartnerIndex
+from kb.parts import Part
+from kb.resolve import Resolver
+from kb.snapshot import Snapshot
+from schemas.verdict import Verdict
+
+MOST_NAMED = 3
+MOST_TRIED = 40  # naming parts is a service, not the answer: it stays cheap
+
+
+def mending_parts(
+    snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, pair: tuple[Part, Part], decision: PairDecision
+) -> tuple[str, ...]:
+    """Return ids of parts that would make an incompatible pair right, best first; empty if none is known.
+
+    Two threads, or a thread and a tube, want a fitting between them; a tube and a fitting want another fitting.
+
+    Args:
+        snapshot: the knowledge.
+        resolver: finds parts.
+        index: offers candidates.
+        pair: the two parts that were judged.
+        decision: what was decided about them.
+    """
+    if decision.verdict is not Verdict.INCOMPATIBLE:
+        return ()
+    tubes = [part for part in pair if part.kind == "tube"]
+    if tubes and any(part.kind == "fitting" for part in pair):
+        return tuple(_fittings_for(snapshot, resolver, index, tubes[0]))
+    chains = find_chains(snapshot, resolver, index, pair, MOST_NAMED)
+    return tuple(fitting.id for chain in chains for fitting in chain.fittings if len(chain.fittings) == 1)
+
+
+def _fittings_for(snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, tube: Part) -> list[str]:
+    named: list[str] = []
+    for candidate in islice(index.candidates(tube, "fitting"), MOST_TRIED):
+        decision = decide_pair(snapshot, tube, resolver.archetype(candidate, "fitting"), {})
+        if decision.verdict is Verdict.COMPATIBLE:
+            named.append(candidate)
+        if len(named) == MOST_NAMED:
+            break
+    return named

@@ -1,0 +1,72 @@
+"""The question: which archetypes suit this part?
+
+Owns: judging candidates until there are enough. Does not own: where candidates come from (`kb/partner_index.py`).
+"""
+
+from __future__ import annotations
+
+from itertools import islice
+
+from kb.explain import main_reason
+from kb.pair import PairDecision, decide_pair
+from kb.parts import Part
+from kb.partner_index import PartnerIndex
+from kb.resolve import Resolver
+from kb.snapshot import Snapshot
+from kb.wording import row_name
+from schemas.answers import PartnersAnswer, PartnerTold
+from schemas.questions import PartnersQuestion
+
+MOST_JUDGED = 2000  # bounds the work of one question, whatever the size of the tables
+
+
+def answer_partners(
+    snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, question: PartnersQuestion
+) -> PartnersAnswer:
+    """Return the archetypes that suit a part: mildest verdict first, then closest in size.
+
+    Args:
+        snapshot: the knowledge.
+        resolver: finds parts.
+        index: offers candidates.
+        question: the question.
+
+    Raises:
+        QuestionError: if the part does not exist.
+    """
+    part = resolver.part(question.part, "part")
+    accepted: list[tuple[str, PairDecision]] = []
+    judged = 0
+    for candidate in islice(index.candidates(part, question.kind), MOST_JUDGED):
+        judged += 1
+        decision = decide_pair(snapshot, part, resolver.archetype(candidate, "part"), {})
+        if decision.verdict in question.verdicts:
+            accepted.append((candidate, decision))
+        if len(accepted) > question.limit:
+            break
+    accepted.sort(key=lambda one: one[1].verdict.severity)  # stable: closeness stays the second criterion
+    return PartnersAnswer(
+        kb_version=snapshot.version,
+        part=part.id,
+        kind=question.kind,
+        partners=tuple(_tell(snapshot, *one) for one in accepted[: question.limit]),
+        judged=judged,
+        more=len(accepted) > question.limit,
+        reason=None if accepted else _reason(part, question.kind, judged),
+    )
+
+
+def _tell(snapshot: Snapshot, part_id: str, decision: PairDecision) -> PartnerTold:
+    return PartnerTold(
+        part=part_id,
+        title=row_name(snapshot, part_id),
+        verdict=decision.verdict,
+        joint=decision.joint.place,
+        reason=main_reason(snapshot, decision.joint.findings),
+    )
+
+
+def _reason(part: Part, kind: str, judged: int) -> str:
+    if judged == 0:
+        return f"No {kind} joins a {part.kind} directly, or the sizes needed to look for one are not known."
+    return f"None of the {judged} nearest candidates has a verdict that was asked for."

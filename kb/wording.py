@@ -1,0 +1,193 @@
+"""The words: evidence rendered to plain sentences, in this one place.
+
+Owns: every sentence of an answer that is not already a row of a table. Does not own: what is decided.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
+
+from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Number, RuleHit
+from kb.joint import NOTHING_KNOWN, TUBE_KIND_MISSING
+from kb.joints.spans import DIMENSION_MISSING, TOLERANCE_MISSING
+from kb.rules import RULE_NOT_MET
+from kb.snapshot import Snapshot
+from schemas.tables.limits import Comparison
+from schemas.tables.quantities import Quantity
+from schemas.verdict import Verdict
+
+_DECIMALS = MappingProxyType({"mm": 3, "%": 1, "turns": 1, "deg": 2, "degC": 1, "bar": 2, "N": 0, "1": 2})
+
+_COLUMN_UNITS = MappingProxyType({"mm": "mm", "deg": "deg", "percent": "%", "k": "K", "bar": "bar"})
+
+_MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
+    {
+        DIMENSION_MISSING: lambda gap: f"The {gap.what} of {gap.subject} is not known, so this cannot be judged.",
+        TOLERANCE_MISSING: lambda gap: f"No {gap.what} is known for {gap.subject}: judged at the nominal size only.",
+        TUBE_KIND_MISSING: lambda gap: f"The {gap.what} is not stated for {gap.subject}, and it decides what suits.",
+        NOTHING_KNOWN: lambda gap: f"Nothing is known about {gap.subject}: no rule and no computation covers it.",
+    }
+)
+_MISSING_MENDS = MappingProxyType(
+    {
+        DIMENSION_MISSING: "Measure it or take it from the spec sheet, and ask again.",
+        TOLERANCE_MISSING: "Measure the part, or state its tolerance, and ask again.",
+        TUBE_KIND_MISSING: "State the family, such as family/tube-soft or family/tube-copper.",
+        NOTHING_KNOWN: "Propose a rule with a source.",
+    }
+)
+_SUMMARIES = MappingProxyType(
+    {
+        Verdict.COMPATIBLE: "{} suit each other.",
+        Verdict.CONDITIONAL: "{} suit each other under conditions.",
+        Verdict.UNKNOWN: "Not enough is known about {}.",
+        Verdict.INCOMPATIBLE: "{} do not suit each other.",
+    }
+)
+_LOOP_SUMMARIES = MappingProxyType(
+    {
+        Verdict.COMPATIBLE: "{name} goes together.",
+        Verdict.CONDITIONAL: "{name} goes together under conditions.",
+        Verdict.UNKNOWN: "Not enough is known about {name}.",
+        Verdict.INCOMPATIBLE: "{name} does not go together as it is.",
+    }
+)
+
+
+def number_text(value: float, unit: str) -> str:
+    """Return a number with as many decimals as its unit deserves, and the unit.
+
+    >>> number_text(9.525, "mm"), number_text(20.04, "%"), number_text(5.0, "deg")
+    ('9.525 mm', '20 %', '5 deg')
+    """
+    digits = f"{value:.{_DECIMALS.get(unit, 3)}f}"
+    plain = digits.rstrip("0").rstrip(".") if "." in digits else digits
+    plain = "0" if plain == "-0" else plain
+    return plain if unit == "1" else f"{plain} {unit}"
+
+
+def finding_sentence(snapshot: Snapshot, finding: Finding) -> str:
+    """Return the plain sentence of a finding."""
+    lead = finding.evidence[0]
+    if isinstance(lead, Number):
+        return _number_sentence(snapshot, finding, lead)
+    if isinstance(lead, RuleHit):
+        return _rule_sentence(snapshot, finding, lead)
+    assert isinstance(lead, Missing)
+    return _MISSING_SENTENCES[finding.code](lead)
+
+
+def finding_mend(finding: Finding) -> str | None:
+    """Return what would make a finding right, `None` if nothing needs to or nobody knows."""
+    if finding.verdict is Verdict.COMPATIBLE:
+        return None
+    for node in finding.evidence:
+        if isinstance(node, LimitCheck):
+            return node.limit.mend
+        if isinstance(node, RuleHit):
+            return node.rule.mend
+    return _MISSING_MENDS.get(finding.code)
+
+
+def pair_summary(verdict: Verdict, a: str, b: str) -> str:
+    """Return the one-line answer to a pair question, from the names of both parts."""
+    return _SUMMARIES[verdict].format(f"{a} and {b}")
+
+
+def loop_summary(verdict: Verdict, name: str, joints: int, faults: Sequence[Finding]) -> str:
+    """Return the one-line answer to a loop question: the verdict and how many faults of which weight."""
+    counts = Counter(finding.verdict for finding in faults if finding.verdict is not Verdict.COMPATIBLE)
+    lead = _LOOP_SUMMARIES[verdict].format(name=name)
+    if not counts:
+        return f"{lead} {joints} joints were judged."
+    ordered = sorted(counts.items(), key=lambda item: -item[0].severity)
+    parts = ", ".join(f"{count} {one.value}" for one, count in ordered)
+    return f"{lead} {joints} joints were judged; faults: {parts}."
+
+
+def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> str:
+    quantity = snapshot.get(Quantity, number.quantity_id)
+    checks = [node for node in finding.evidence if isinstance(node, LimitCheck)]
+    title = quantity.title[0].upper() + quantity.title[1:]
+    lead = f"{title}: {number_text(number.value, quantity.unit)}{_asides(snapshot, finding, number)}"
+    if not checks:
+        return f"{lead}; no limit is known for it."
+    broken = next((check for check in checks if not check.holds), None)
+    if broken is None:
+        return f"{lead}; allowed: {_range_text(checks)}."
+    return f"{lead}; allowed: {_range_text([broken])}. {broken.limit.consequence}"
+
+
+def _asides(snapshot: Snapshot, finding: Finding, number: Number) -> str:
+    """Return, in brackets, the two values that were compared and whatever else stands beside the number."""
+    compared = [node for node in number.inputs if isinstance(node, Fact)]
+    texts = []
+    if len(compared) == 2 and compared[0].column == compared[1].column:  # noqa: PLR2004 - one value a side
+        texts += [_fact_text(snapshot, fact) for fact in compared]
+    for node in finding.evidence[1:]:
+        if isinstance(node, Number):
+            quantity = snapshot.get(Quantity, node.quantity_id)
+            texts.append(_named_number(node, quantity))
+        elif isinstance(node, Fact):
+            texts.append(_fact_text(snapshot, node))
+    return f" ({'; '.join(dict.fromkeys(texts))})" if texts else ""
+
+
+def _named_number(number: Number, quantity: Quantity) -> str:
+    text = number_text(number.value, quantity.unit)
+    return f"{text} {quantity.title}" if quantity.unit == "1" else f"{quantity.title} {text}"
+
+
+def _fact_text(snapshot: Snapshot, fact: Fact) -> str:
+    """Return a fact as `G 1/4: major diameter 13.157 mm`."""
+    title, unit = column_words(fact.column)
+    value = f"{fact.value:g}" if isinstance(fact.value, float) else str(fact.value)
+    return f"{row_name(snapshot, fact.row_id)}: {title} {value} {unit}".rstrip()
+
+
+def column_words(column: str) -> tuple[str, str]:
+    """Return the words and the unit of a column's name.
+
+    >>> column_words("form_angle_deg"), column_words("major_mm"), column_words("threads_per_inch")
+    (('form angle', 'deg'), ('major', 'mm'), ('threads per inch', ''))
+    """
+    words, _, last = column.rpartition("_")
+    unit = _COLUMN_UNITS.get(last)
+    return (words.replace("_", " "), unit) if unit and words else (column.replace("_", " "), "")
+
+
+def row_name(snapshot: Snapshot, row_id: str) -> str:
+    """Return what people call a row: its title or designation; its id if it has neither."""
+    row = snapshot.row(row_id)
+    return getattr(row, "title", None) or getattr(row, "designation", None) or row_id
+
+
+def _range_text(checks: list[LimitCheck]) -> str:
+    words = {Comparison.AT_LEAST: "at least", Comparison.AT_MOST: "at most"}
+    return " and ".join(
+        f"{words[check.limit.comparison]} {number_text(check.limit.value, check.limit.unit)}" for check in checks
+    )
+
+
+def _rule_sentence(snapshot: Snapshot, finding: Finding, hit: RuleHit) -> str:
+    if finding.code == RULE_NOT_MET:
+        conditions = " and ".join(_condition_text(snapshot, check) for check in hit.conditions)
+        return f"Would be {hit.rule.verdict.value} if {conditions}: {hit.rule.reason}"
+    open_conditions = [check for check in hit.conditions if check.holds is None]
+    if open_conditions:
+        conditions = " and ".join(_condition_text(snapshot, check) for check in open_conditions)
+        return f"Nobody said whether {conditions}; if so: {hit.rule.reason}"
+    return hit.rule.reason
+
+
+def _condition_text(snapshot: Snapshot, check: ConditionCheck) -> str:
+    row = check.condition
+    title = snapshot.get(Quantity, row.quantity_id).title
+    words = {"<": "below", "<=": "at most", ">": "above", ">=": "at least", "=": "exactly"}[row.operator.value]
+    text = f"the {title} were {words} {number_text(row.value, row.unit)}"
+    if check.value is None:
+        return text
+    how = "assumed" if check.assumption is not None else "stated"
+    return f"{text} ({how}: {number_text(check.value, row.unit)})"
