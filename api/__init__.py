@@ -1,1 +1,4 @@
-"""The faces: HTTP service and command line. Thin: no rule, formula or threshold lives here."""
+"""The faces: what people and programs reach the knowledge through.
+
+Owns: the HTTP service and the command line. Does not own: any rule, formula or threshold (`kb/`).
+"""

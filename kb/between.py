@@ -1,29 +1,43 @@
 """The question: what goes between these two parts?
 
-Owns: chains of one or two fittings from one part to the other. Does not own: judging joints (`kb/joint.py`).
+Owns: chains of up to three fittings from one part to the other. Does not own: judging joints (`kb/joint.py`).
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
-from itertools import islice
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator
+from itertools import islice, permutations, product
+from typing import NamedTuple, TypeAlias
 
-from kb.explain import main_reason, tell_joint
+from kb.explain import tell_joint
 from kb.joint import Joint, can_be_computed, judge_joint
 from kb.pair import decide_pair
 from kb.partner_index import PartnerIndex
 from kb.parts import Element, Part
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
+from kb.wording import joint_sentence
 from schemas.answers import BetweenAnswer, ChainTold
 from schemas.questions import BetweenQuestion
 from schemas.tables.threads import ThreadGender
 from schemas.verdict import Verdict, worst
 
 MOST_JUDGED = 1000  # bounds the work of one question, whatever the size of the tables
+MOST_ALIKE = 12  # fittings with the same free thread that are tried, the simplest and closest first
 ACCEPTED = (Verdict.COMPATIBLE, Verdict.CONDITIONAL)
+
+
+_OTHER_PURPOSE = frozenset(
+    {
+        "family/fitting-bulkhead",
+        "family/fitting-quick-coupling",
+        "family/fitting-splitter",
+        "family/fitting-valve",
+    }
+)
+
+ThreadKey: TypeAlias = tuple[str, ThreadGender]
 
 
 class Foothold(NamedTuple):
@@ -77,14 +91,14 @@ def answer_between(
         b=b.id,
         direct=decide_pair(snapshot, a, b, {}).verdict,
         chains=tuple(_tell(snapshot, chain) for chain in chains),
-        reason=None if chains else "No one or two fittings in the tables lead from one to the other.",
+        reason=None if chains else "No chain of up to three fittings in the tables leads from one to the other.",
     )
 
 
 def find_chains(
     snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, ends: tuple[Part, Part], limit: int
 ) -> list[Chain]:
-    """Return the best chains of one fitting; of two fittings where no single one serves.
+    """Return the best chains of one fitting; of two where no single one serves; of three where no two serve.
 
     Args:
         snapshot: the knowledge.
@@ -95,9 +109,11 @@ def find_chains(
     """
     first = list(_footholds(snapshot, resolver, index, ends[0]))
     second = list(_footholds(snapshot, resolver, index, ends[1]))
-    chains = sorted(_single(first, second), key=_preference)
+    chains = _best_first(_single(first, second))
     if not chains:
-        chains = sorted(_double(snapshot, first, second), key=_preference)
+        chains = _best_first(_double(snapshot, first, second))
+    if not chains:
+        chains = _best_first(_triple(snapshot, resolver, index, (first, second)))
     return chains[:limit]
 
 
@@ -122,19 +138,51 @@ def _single(first: list[Foothold], second: list[Foothold]) -> Iterator[Chain]:
 
 
 def _double(snapshot: Snapshot, first: list[Foothold], second: list[Foothold]) -> Iterator[Chain]:
-    """Join a fitting at either part by their free threaded ends; equal threads are judged once."""
-    by_thread: dict[tuple[str, ThreadGender], list[tuple[Foothold, Element]]] = defaultdict(list)
-    for other in second:
-        for end in _free_threads(other):
-            assert end.thread is not None and end.gender is not None
-            by_thread[end.thread.row.id, end.gender].append((other, end))
-    for one in first:
-        for end in _free_threads(one):
-            assert end.thread is not None
-            facing = ThreadGender.INTERNAL if end.gender is ThreadGender.EXTERNAL else ThreadGender.EXTERNAL
-            for other, opposite in by_thread.get((end.thread.row.id, facing), ()):
-                if one.part is not other.part:
-                    yield from _joined(snapshot, (one, end), (other, opposite))
+    """Join a fitting at either part by their free threaded ends."""
+    by_thread = _by_free_thread(second)
+    for key, ways in _by_free_thread(first).items():
+        for (one, end), (other, opposite) in product(ways[:MOST_ALIKE], by_thread.get(_facing(key), [])[:MOST_ALIKE]):
+            if one.part is not other.part:
+                yield from _joined(snapshot, (one, end), (other, opposite))
+
+
+def _triple(
+    snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, footholds: tuple[list[Foothold], list[Foothold]]
+) -> Iterator[Chain]:
+    """Join a fitting at either part by a third one between their free threaded ends."""
+    first, second = (_by_free_thread(one) for one in footholds)
+    for one_key, other_key in product(first, second):
+        for coupler in index.couplers(_facing(one_key), _facing(other_key))[:MOST_ALIKE]:
+            middle = resolver.archetype(coupler, "fitting")
+            for one, other in product(first[one_key][:MOST_ALIKE], second[other_key][:MOST_ALIKE]):
+                yield from _joined_by(snapshot, one, middle, other)
+
+
+def _joined_by(
+    snapshot: Snapshot, one: tuple[Foothold, Element], middle: Part, other: tuple[Foothold, Element]
+) -> Iterator[Chain]:
+    for entering, leaving in permutations(middle.elements, 2):
+        if not (can_be_computed(one[1], entering) and can_be_computed(leaving, other[1])):
+            continue
+        joints = [judge_joint(snapshot, one[1], entering, {}), judge_joint(snapshot, leaving, other[1], {})]
+        if all(joint.verdict in ACCEPTED for joint in joints):
+            parts = (one[0].part, middle, other[0].part)
+            yield Chain(parts, (one[0].joint, *joints, other[0].joint), one[0].rank + other[0].rank)
+
+
+def _by_free_thread(footholds: list[Foothold]) -> dict[ThreadKey, list[tuple[Foothold, Element]]]:
+    """Group footholds by thread and side of their free ends, simplest body and closest size first."""
+    groups: dict[ThreadKey, list[tuple[Foothold, Element]]] = defaultdict(list)
+    for foothold in sorted(footholds, key=lambda one: (one.joint.verdict.severity, len(one.part.elements), one.rank)):
+        for end in foothold.part.elements:
+            if end is not foothold.used and end.thread is not None and end.gender is not None:
+                groups[end.thread.row.id, end.gender].append((foothold, end))
+    return groups
+
+
+def _facing(key: ThreadKey) -> ThreadKey:
+    thread, side = key
+    return thread, ThreadGender.INTERNAL if side is ThreadGender.EXTERNAL else ThreadGender.EXTERNAL
 
 
 def _joined(snapshot: Snapshot, one: tuple[Foothold, Element], other: tuple[Foothold, Element]) -> Iterator[Chain]:
@@ -144,14 +192,19 @@ def _joined(snapshot: Snapshot, one: tuple[Foothold, Element], other: tuple[Foot
         yield Chain(parts, (one[0].joint, middle, other[0].joint), one[0].rank + other[0].rank)
 
 
-def _free_threads(foothold: Foothold) -> Iterator[Element]:
-    return (end for end in foothold.part.elements if end.thread is not None and end is not foothold.used)
+def _best_first(chains: Iterable[Chain]) -> list[Chain]:
+    """Sort chains and keep the best one of every row of fittings."""
+    best: dict[tuple[str, ...], Chain] = {}
+    for chain in sorted(chains, key=_preference):
+        best.setdefault(tuple(fitting.id for fitting in chain.fittings), chain)
+    return list(best.values())
 
 
-def _preference(chain: Chain) -> tuple[int, int, int, tuple[str, ...]]:
-    """Mildest verdict first, then bodies with few ends, then closest sizes, then by name."""
+def _preference(chain: Chain) -> tuple[int, int, int, int, tuple[str, ...]]:
+    """Mildest verdict first, then bodies without another purpose and with few ends, then closest sizes, then names."""
+    others = sum(not _OTHER_PURPOSE.isdisjoint(fitting.families) for fitting in chain.fittings)
     ends = sum(len(fitting.elements) for fitting in chain.fittings)
-    return chain.verdict.severity, ends, chain.rank, tuple(fitting.id for fitting in chain.fittings)
+    return chain.verdict.severity, others, ends, chain.rank, tuple(fitting.id for fitting in chain.fittings)
 
 
 def _tell(snapshot: Snapshot, chain: Chain) -> ChainTold:
@@ -160,5 +213,5 @@ def _tell(snapshot: Snapshot, chain: Chain) -> ChainTold:
         parts=tuple(fitting.id for fitting in chain.fittings),
         verdict=chain.verdict,
         joints=tuple(tell_joint(joint) for joint in chain.joints),
-        reason=main_reason(snapshot, findings),
+        reason=joint_sentence(snapshot, findings),
     )

@@ -53,12 +53,6 @@ def tell_joint(joint: Joint) -> JointTold:
     return JointTold(place=joint.place, verdict=joint.verdict)
 
 
-def main_reason(snapshot: Snapshot, findings: Iterable[Finding]) -> str:
-    """Return the sentence of the most severe finding."""
-    worst = max(findings, key=lambda finding: (finding.verdict.severity, finding.code != RULE_NOT_MET))
-    return finding_sentence(snapshot, worst)
-
-
 def _tell_finding(snapshot: Snapshot, finding: Finding) -> FindingTold:
     nodes = finding.evidence
     return FindingTold(

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from kb.between import find_chains
 from kb.evidence import Fact, Finding, Number
-from kb.explain import main_reason, tell_cautions, tell_findings, tell_sources
+from kb.explain import tell_cautions, tell_findings, tell_sources
 from kb.faults import QuestionError
 from kb.fit.port_fit import collar_gap_mm
 from kb.joint import Joint
@@ -26,7 +26,7 @@ from kb.partner_index import PartnerIndex
 from kb.parts import Element, Part
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
-from kb.wording import loop_summary, row_name
+from kb.wording import joint_sentence, loop_summary, row_name
 from schemas.answers import LoopAnswer, LoopJointTold, NeededTold
 from schemas.questions import LoopQuestion, Run
 from schemas.tables.fitting_ends import FittingEnd
@@ -243,7 +243,7 @@ class LoopJudge:
                     place=joint.place,
                     run=run,
                     verdict=joint.verdict,
-                    sentence=main_reason(self._snapshot, joint.findings),
+                    sentence=joint_sentence(self._snapshot, joint.findings),
                 )
                 for run, joint in joints
             ),

@@ -11,7 +11,7 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from functools import cached_property
-from itertools import zip_longest
+from itertools import chain, zip_longest
 from typing import Any
 
 from kb.joint import judge_joint
@@ -68,10 +68,11 @@ class PartnerIndex:
     def _fittings_for_tube(self, tube: Element) -> Iterator[str]:
         row = tube.row
         assert isinstance(row, Tube)
+        made_for_both = self._ends_by_both.get((row.id_mm, row.od_mm), ())
         on_barb = _nearest(self._ends_by_barb, row.id_mm) if row.id_mm is not None else iter(())
         in_ring = _nearest(self._ends_by_socket, row.od_mm) if row.od_mm is not None else iter(())
         if SOFT_TUBE in tube.families:
-            return on_barb
+            return chain(made_for_both, on_barb)
         return in_ring if len(tube.families) > 1 else _alternating([on_barb, in_ring])
 
     def _fittings_for_thread(self, element: Element, thread: Element) -> Iterator[str]:
@@ -157,10 +158,28 @@ class PartnerIndex:
         return sorted((end.tube_id_mm or end.barb_od_mm, end.fitting_id) for end in ends if end.barb_od_mm is not None)
 
     @cached_property
+    def _ends_by_both(self) -> dict[tuple[float | None, float | None], list[str]]:
+        index: dict[tuple[float | None, float | None], list[str]] = defaultdict(list)
+        for end in self._snapshot.standing(FittingEnd):
+            if end.tube_id_mm is not None and end.tube_od_mm is not None:
+                index[end.tube_id_mm, end.tube_od_mm].append(end.fitting_id)
+        return index
+
+    @cached_property
     def _ends_by_socket(self) -> list[tuple[float, str]]:
         ends = self._snapshot.standing(FittingEnd)
         sized = [end for end in ends if end.socket_bore_mm is not None]
         return sorted((end.tube_od_mm or end.socket_bore_mm or 0.0, end.fitting_id) for end in sized)
+
+    def couplers(self, first: tuple[str, ThreadGender], second: tuple[str, ThreadGender]) -> tuple[str, ...]:
+        """Return the fittings with one thread on either named side.
+
+        Args:
+            first: thread id and side of one end.
+            second: thread id and side of another end.
+        """
+        others = set(self._ends_by_thread.get(second, ()))
+        return tuple(dict.fromkeys(one for one in self._ends_by_thread.get(first, ()) if one in others))
 
     @cached_property
     def _coupling_fittings(self) -> tuple[str, ...]:

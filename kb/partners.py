@@ -7,13 +7,12 @@ from __future__ import annotations
 
 from itertools import islice
 
-from kb.explain import main_reason
 from kb.pair import PairDecision, decide_pair
-from kb.parts import Part
 from kb.partner_index import PartnerIndex
+from kb.parts import Part
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
-from kb.wording import row_name
+from kb.wording import joint_sentence, row_name
 from schemas.answers import PartnersAnswer, PartnerTold
 from schemas.questions import PartnersQuestion
 
@@ -62,7 +61,7 @@ def _tell(snapshot: Snapshot, part_id: str, decision: PairDecision) -> PartnerTo
         title=row_name(snapshot, part_id),
         verdict=decision.verdict,
         joint=decision.joint.place,
-        reason=main_reason(snapshot, decision.joint.findings),
+        reason=joint_sentence(snapshot, decision.joint.findings),
     )
 
 

@@ -84,9 +84,11 @@ class Part:
         kind: thread, port, tube, fitting or seal.
         base_id: the archetype an inline part is like; the id itself for archetypes; empty for dimensions alone.
         elements: what of it can be joined.
+        families: its families, nearest first.
     """
 
     id: str
     kind: str
     base_id: str
     elements: tuple[Element, ...] = field(repr=False)
+    families: tuple[str, ...] = field(default=(), repr=False)

@@ -107,7 +107,7 @@ class Resolver:
             elements = tuple(self._end(end, part_id, self._families(row), frozenset()) for end in ends)
         else:
             elements = (self._element(row, part_id, given),)
-        return Part(part_id, kind, base_id, elements)
+        return Part(part_id, kind, base_id, elements, self._families(row))
 
     def _families(self, row: PartRow) -> tuple[str, ...]:
         own = (row.id,) if self._snapshot.row(row.id) is not None else ()
@@ -232,7 +232,7 @@ class Resolver:
         for letter in sorted({*old, *part.ends}):
             row, given = self._merged_end(part.ends.get(letter), old.get(letter), letter, f"{field}.ends.{letter}")
             elements.append(self._end(row, field, families, given))
-        return Part(field, "fitting", part.is_ or "", tuple(elements))
+        return Part(field, "fitting", part.is_ or "", tuple(elements), families)
 
     def _merged_end(
         self, end: InlineEnd | None, old: FittingEnd | None, letter: str, field: str

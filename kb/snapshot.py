@@ -7,7 +7,7 @@ or judging (`kb/joints/`, `kb/rules.py`).
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -71,6 +71,7 @@ class Snapshot:
         self._rule_sides = frozenset(side for pair in self._rules for side in pair)
         self._limits = self._limit_index()
         self._ladders: dict[tuple[str, tuple[str, ...]], Ladder] = {}
+        self._derived: dict[tuple[str, ...], Any] = {}
         self._tolerances = _grouped(self.standing(Tolerance), lambda row: (row.subject_id, row.dimension))
         self._thread_tolerances = {
             (row.thread_id, row.side): row for row in self.standing(ThreadTolerance) if row.is_default
@@ -130,6 +131,18 @@ class Snapshot:
         found = self._ladders.get(key)
         if found is None:
             found = self._ladders[key] = self._climb(quantity_id, ancestors)
+        return found
+
+    def derive(self, key: tuple[str, ...], make: Callable[[], Row]) -> Row:
+        """Return what is computed from frozen rows alone, computing it at most once.
+
+        Args:
+            key: names the result; the same key must always mean the same computation.
+            make: computes it.
+        """
+        if key not in self._derived:
+            self._derived[key] = make()
+        found: Row = self._derived[key]
         return found
 
     def tolerances(self, subject_id: str, dimension: ToleranceDimension) -> tuple[Tolerance, ...]:

@@ -88,8 +88,29 @@ _OTHER_UNIT = 0.7  # `10` as 10 in
 _OTHER_MEANING = 0.6  # `1/4` as a pipe thread of any system, `111` as a ring code, `90` as an angle
 _LARGEST_ANGLE_DEG = 180
 
-_PIPE_SIZES = frozenset(Fraction(size) for size in "1/16 1/8 1/4 3/8 1/2 5/8 3/4 7/8 1 5/4 3/2 2 5/2 3 4 5 6".split())
-_STOP_WORDS = frozenset(("for", "of", "with", "and", "the", "to", "x", "by", "in", "on", "as"))
+_PIPE_SIZES = frozenset(
+    Fraction(size)
+    for size in [
+        "1/16",
+        "1/8",
+        "1/4",
+        "3/8",
+        "1/2",
+        "5/8",
+        "3/4",
+        "7/8",
+        "1",
+        "5/4",
+        "3/2",
+        "2",
+        "5/2",
+        "3",
+        "4",
+        "5",
+        "6",
+    ]
+)
+_STOP_WORDS = frozenset(("for", "of", "with", "and", "the", "to", "x", "by", "in", "on", "as", "mm", "cm"))
 _GENDERS: Mapping[str, ThreadGender] = MappingProxyType(
     {
         "male": ThreadGender.EXTERNAL,
@@ -119,22 +140,27 @@ _END = r"(?![/.,]?\w)"
 
 
 def _compiled(pattern: str) -> re.Pattern[str]:
-    return re.compile(_START + pattern + _END)
+    return re.compile(f"{_START}(?:{pattern}){_END}")
 
 
 _PIPE_BEFORE = _compiled(rf"(?P<system>{_WORD_SYSTEMS}|rp|rc|g|r) ?-? ?(?P<size>{_PIPE}) ?{_UNIT}?{_TPI}")
 _PIPE_AFTER = _compiled(rf"(?P<size>{_PIPE}) ?{_UNIT}?{_TPI} ?-? ?(?P<system>{_WORD_SYSTEMS})")
 _PIPE_FOLLOWS = re.compile(rf" ?-? ?{_PIPE}{_END}")
-_METRIC = _compiled(rf"m(?P<size>\d{{1,2}})(?: ?x ?(?P<pitch>{_DECIMAL}))?|(?:m (?P<apart>\d{{1,2}}) ?x ?(?P<step>{_DECIMAL}))")
+_METRIC = _compiled(
+    rf"m(?P<size>\d{{1,2}})(?: ?x ?(?P<pitch>{_DECIMAL}))?|m (?P<apart>\d{{1,2}}) ?x ?(?P<step>{_DECIMAL})"
+)
 _UNIFIED = _compiled(rf"(?:un[cfs]? ?)?(?P<size>{_FRACTION}) ?{_UNIT}? ?- ?(?P<tpi>\d{{1,2}})(?: ?un[cfs]?)?")
 _UNIFIED_SIZE = _compiled(rf"(?:unf|unc|uns) ?(?P<before>{_FRACTION})|(?P<size>{_FRACTION}) ?{_UNIT}? ?(?:unf|unc|uns)")
 _RING = _compiled(r"(?:as ?-?568[a-z]?|iso ?3601(?:-1)?)[ -]+(?P<named>\d{3})|(?P<bare>0\d\d)")
 _RING_DASH = re.compile(r"(?<![^\s(])-(?P<named>\d{3})" + _END)
 _ANGLE = _compiled(r"(?P<angle>\d{1,3}) ?-?(?:°|deg(?:rees?)?)")
 _PAIR = _compiled(
-    rf"(?P<first>{_NUMBER}) ?(?P<first_unit>{_UNIT})? ?(?P<between>x|/|-) ?(?P<second>{_NUMBER}) ?(?P<second_unit>{_UNIT})?"
+    rf"(?P<first>{_NUMBER}) ?(?P<first_unit>{_UNIT})? ?(?P<between>x|/|-) ?"
+    rf"(?P<second>{_NUMBER}) ?(?P<second_unit>{_UNIT})?"
 )
-_SIZE = _compiled(rf"(?:(?P<before>[io]d)[ :=]*)?(?P<number>{_NUMBER}) ?(?P<unit>{_UNIT})?(?: ?(?P<after>[io]d))?")
+_SIZE = _compiled(
+    rf"(?:(?P<before>[io]d)[ :=]*)?(?P<number>{_NUMBER}) ?(?P<unit>{_UNIT})?(?(before)|(?: ?(?P<after>[io]d))?)"
+)
 _WORD = re.compile(r"[a-z][a-z0-9]*|(?<![\w.])\d{4,6}(?![\w/.])")
 _REST = re.compile(r"[\w.,/]*\d[\w.,/]*|[^\w\s]")
 
@@ -296,10 +322,11 @@ def _pair(match: re.Match[str]) -> tuple[Reading, ...]:
     first, second, between = match["first"], match["second"], match["between"]
     units = match["first_unit"] or match["second_unit"] or "", match["second_unit"] or match["first_unit"] or ""
     whole = "/" not in first + second
+    alike = whole or ("/" in first and "/" in second)
     if between == "/" and whole and (_is_inch(units[1]) or match[0] == f"{first}/{second}"):
-        return ()  # a fraction, or both: read as one number
-    if between == "-" and not (("/" in first and "/" in second) or (whole and units[0])):
-        return ()
+        return ()  # a fraction of an inch, or either: read as one number
+    if between != "x" and (not alike or (between == "-" and whole and not units[0])):
+        return ()  # 1-1/4 is a mixed number, 3852-2 a document
     return _pair_readings(match[0], first, second, units, whole)
 
 

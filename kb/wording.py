@@ -46,6 +46,7 @@ _SUMMARIES = MappingProxyType(
         Verdict.INCOMPATIBLE: "{} do not suit each other.",
     }
 )
+_KEY_FIGURES = ("ring-squeeze-min", "clamping-squeeze", "barb-interference", "rule-sealing", "rule-joint")
 _LOOP_SUMMARIES = MappingProxyType(
     {
         Verdict.COMPATIBLE: "{name} goes together.",
@@ -77,6 +78,15 @@ def finding_sentence(snapshot: Snapshot, finding: Finding) -> str:
         return _rule_sentence(snapshot, finding, lead)
     assert isinstance(lead, Missing)
     return _MISSING_SENTENCES[finding.code](lead)
+
+
+def joint_sentence(snapshot: Snapshot, findings: Sequence[Finding]) -> str:
+    """Return the one sentence that tells most about a joint: its worst finding, or its key figure if all is well."""
+    worst = max(findings, key=lambda finding: (finding.verdict.severity, finding.code != RULE_NOT_MET))
+    if worst.verdict is Verdict.COMPATIBLE:
+        by_code = {finding.code: finding for finding in findings}
+        worst = next((by_code[code] for code in _KEY_FIGURES if code in by_code), worst)
+    return finding_sentence(snapshot, worst)
 
 
 def finding_mend(finding: Finding) -> str | None:

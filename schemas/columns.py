@@ -13,7 +13,7 @@ import math
 import re
 import types
 import typing
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from datetime import date
 from enum import Enum
 from functools import cache
@@ -86,7 +86,7 @@ def fields_of(row_class: type[Any]) -> tuple[Field, ...]:
     Raises:
         TypeError: if a field is not annotated with a `Column`.
     """
-    return _fields_of(row_class)
+    return _fields_of(typing.cast(Hashable, row_class))
 
 
 @cache
@@ -101,7 +101,12 @@ def _fields_of(row_class: Any) -> tuple[Field, ...]:
 @cache
 def _own_fields(cls: Any) -> tuple[Field, ...]:
     hints = inspect.get_annotations(cls, eval_str=True)
-    return tuple(_field(name, hint) for name, hint in hints.items() if typing.get_origin(hint) is not typing.ClassVar)
+    return tuple(_field(name, hint) for name, hint in hints.items() if not _is_class_variable(hint))
+
+
+def _is_class_variable(hint: Any) -> bool:
+    origin: Any = typing.get_origin(hint)
+    return origin is typing.ClassVar
 
 
 def _field(name: str, hint: Any) -> Field:

@@ -16,8 +16,8 @@ from api.cli.asking_commands import ASKING_COMMANDS
 from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.failures import Failure, failure_of
 from api.cli.reading_commands import READING_COMMANDS
+from api.cli.render import remark, silence_output
 from api.cli.upkeep_commands import UPKEEP_COMMANDS
-from api.cli.writing import silence_output
 
 _EXAMPLES = """\b
 Examples:
@@ -66,7 +66,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _report(failure: Failure) -> int:
     for line in failure.lines:
-        click.echo(line, err=True)
+        remark(line)
     return failure.code
 
 

@@ -21,6 +21,5 @@ def faults(tables: Tables) -> Iterator[Fault]:
         thread, drill = port.thread_depth_min_mm, port.drill_depth_min_mm
         if thread is not None and drill is not None and thread > drill:
             what = f"full thread {thread:g} mm is deeper than the drill {drill:g} mm"
-            yield tables.fault(
-                port, "thread_depth_min_mm", CODE, what, "exchange them if they are in each other's columns"
-            )
+            fix = "exchange them if they stand in each other's columns"
+            yield tables.fault(port, "thread_depth_min_mm", CODE, what, fix)

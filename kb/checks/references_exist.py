@@ -19,10 +19,10 @@ PROMISE = "Every reference leads to a row that exists."
 
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every reference, lists included, whose id stands in none of the tables its column names."""
-    ids = {name: [row.id for row in rows] for name, rows in tables.rows.items()}
+    ids = {name: {row.id for row in rows} for name, rows in tables.rows.items()}
     for row, field, target in references(tables):
-        valid = [row_id for table in field.column.refers_to for row_id in ids[table]]
-        if target not in valid:
+        if not any(target in ids[table] for table in field.column.refers_to):
+            valid = sorted(row_id for table in field.column.refers_to for row_id in ids[table])
             yield _fault(tables, row, field.name, target, valid)
 
 

@@ -28,12 +28,12 @@ def faults(tables: Tables) -> Iterator[Fault]:
     for condition in tables.standing(RuleCondition):
         conditions.setdefault(condition.rule_id, []).append(condition)
     for one, other in combinations(tables.standing(Rule), 2):
-        if one.topic is not other.topic or one.verdict is other.verdict:
+        if one.topic is not other.topic or one.verdict is other.verdict or not _can_meet(one, other, chains):
             continue
         first, second = conditions.get(one.id, []), conditions.get(other.id, [])
-        if _specificity(one, chains, first) == _specificity(other, chains, second) and _can_meet(one, other, chains):
-            if not exclude_each_other(first, second):
-                yield _fault(tables, one, other)
+        equal = _specificity(one, chains, first) == _specificity(other, chains, second)
+        if equal and not exclude_each_other(first, second):
+            yield _fault(tables, one, other)
 
 
 def _fault(tables: Tables, one: Rule, other: Rule) -> Fault:

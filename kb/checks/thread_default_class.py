@@ -16,7 +16,7 @@ PROMISE = "Every thread and side with tolerances has exactly one default class, 
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every thread and side that has no default, several, or a default narrower than another class."""
+    """Yield a fault for every thread and side with no default, several, or one narrower than another class."""
     groups: dict[tuple[str, ThreadSide], list[ThreadTolerance]] = {}
     for row in tables.standing(ThreadTolerance):
         groups.setdefault((row.thread_id, row.side), []).append(row)

@@ -19,7 +19,6 @@ def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every standing thread that has none of the two, or both."""
     for thread in tables.standing(Thread):
         if (thread.pitch_mm is None) is (thread.threads_per_inch is None):
-            what = (
-                "neither pitch nor threads per inch" if thread.pitch_mm is None else "both pitch and threads per inch"
-            )
+            number = "neither is" if thread.pitch_mm is None else "both are"
+            what = f"{number} given: pitch and threads per inch"
             yield tables.fault(thread, "pitch_mm", CODE, what, "fill the one that the source prints, no other")

@@ -20,10 +20,8 @@ def faults(tables: Tables) -> Iterator[Fault]:
     for row in tables.standing(Tolerance):
         if (row.minus_mm is None) is not (row.plus_mm is None):
             empty = "minus_mm" if row.minus_mm is None else "plus_mm"
-            yield tables.fault(
-                row, empty, CODE, "is empty while the other side is given", "write 0 for a one-sided one"
-            )
+            what, fix = "is empty while the other side is given", "write 0 if the tolerance has one side only"
+            yield tables.fault(row, empty, CODE, what, fix)
         elif row.minus_mm is None and row.percent is None:
-            yield tables.fault(
-                row, "minus_mm", CODE, "neither millimetres nor percent are given", "write what is printed"
-            )
+            what, fix = "neither millimetres nor percent are given", "write what the source prints"
+            yield tables.fault(row, "minus_mm", CODE, what, fix)

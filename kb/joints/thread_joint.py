@@ -7,6 +7,7 @@ Owns: which quantities of a screwed joint are judged, at which end of the tolera
 from __future__ import annotations
 
 import math
+from typing import NamedTuple, TypeAlias
 
 from kb.evidence import Fact, Finding, Missing, Node, Number
 from kb.fit import port_fit, thread_mating
@@ -21,17 +22,14 @@ from schemas.verdict import Verdict
 _MATING = "kb.fit.thread_mating"
 _PORT = "kb.fit.port_fit"
 _PROFILE = "kb.joints.thread_profile.thread_profile"
-_ANGLE = "form_angle_deg"
-_PITCH_COLUMNS = ("threads_per_inch", "pitch_mm")
-_PITCH_DIAMETER_COLUMNS = (
-    "pitch_diameter_mm",
-    "major_mm",
-    "taper_on_diameter",
-    "gauge_length_mm",
-    "pitch_diameter_lower_mm",
-    "pitch_diameter_upper_mm",
-)
-_CREST_COLUMNS = ("major_mm", "minor_mm", "major_lower_mm", "minor_upper_mm")
+
+
+class _Mating(NamedTuple):
+    external: ThreadProfile
+    internal: ThreadProfile
+
+
+_Described: TypeAlias = tuple[Number, tuple[Node, ...]]
 
 
 def judge_screwed(snapshot: Snapshot, male: Element, female: Element, place: str) -> list[Finding]:
@@ -49,7 +47,7 @@ def judge_screwed(snapshot: Snapshot, male: Element, female: Element, place: str
     missing = [one for one in (external, internal) if isinstance(one, Missing)]
     if isinstance(external, Missing) or isinstance(internal, Missing):
         return [Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (one,)) for one in missing]
-    findings = _mating_findings(snapshot, external, internal, outer.families, place)
+    findings = _mating_findings(snapshot, _Mating(external, internal), outer.families, place)
     findings += _without_tolerance(place, (outer, external), (inner, internal))
     findings.append(_bore(snapshot, male, external, outer.families, place))
     return findings + _length_findings(snapshot, male, female, external.pitch, place)
@@ -59,55 +57,79 @@ def _bare(element: Element) -> Element:
     return element.thread if element.thread is not None else element
 
 
-def _mating_findings(
-    snapshot: Snapshot, external: ThreadProfile, internal: ThreadProfile, families: tuple[str, ...], place: str
-) -> list[Finding]:
-    def facts(*columns: str) -> tuple[Fact, ...]:
-        return external.facts_in(*columns) + internal.facts_in(*columns)
+def _mating_findings(snapshot: Snapshot, mating: _Mating, families: tuple[str, ...], place: str) -> list[Finding]:
+    described = [_angle(mating), _pitch(mating), _entry(mating), _tightest(mating), _overlap(mating)]
+    turns = _turns(mating)
+    if turns is not None:
+        described.append((turns, ()))
+    return [judge_number(snapshot, number, families, place, *also) for number, also in described]
 
-    clearance, formula = thread_mating.pitch_diameter_clearance_mm, f"{_MATING}.pitch_diameter_clearance_mm"
-    angle = thread_mating.form_angle_difference_deg(external.form_angle_deg, internal.form_angle_deg)
-    pitch = thread_mating.pitch_difference_mm(external.pitch, internal.pitch)
-    entry = clearance(internal.pitch_diameter_high, external.pitch_diameter_low)
-    tightest = clearance(internal.pitch_diameter_low, external.pitch_diameter_high)
-    overlap = thread_mating.crest_overlap_percent(external.major_low, internal.minor_high, external.height)
-    pitches, sizes, crests = facts(*_PITCH_COLUMNS), facts(*_PITCH_DIAMETER_COLUMNS), facts(*_CREST_COLUMNS)
-    own_pitch = Number("quantity/thread-pitch", external.pitch, "kb.fit.thread_geometry.pitch_mm", pitches)
-    basic_sizes = (
-        Number("quantity/thread-pitch-diameter-tip", external.pitch_diameter, _PROFILE, sizes),
-        Number("quantity/thread-pitch-diameter-mouth", internal.pitch_diameter, _PROFILE, sizes),
+
+def _angle(mating: _Mating) -> _Described:
+    external, internal = mating
+    value = thread_mating.form_angle_difference_deg(external.form_angle_deg, internal.form_angle_deg)
+    facts = external.facts.angle + internal.facts.angle
+    return Number("quantity/thread-form-angle-difference", value, f"{_MATING}.form_angle_difference_deg", facts), ()
+
+
+def _pitch(mating: _Mating) -> _Described:
+    external, internal = mating
+    value = thread_mating.pitch_difference_mm(external.pitch, internal.pitch)
+    facts = external.facts.pitch + internal.facts.pitch
+    own = Number("quantity/thread-pitch", external.pitch, "kb.fit.thread_geometry.pitch_mm", external.facts.pitch)
+    return Number("quantity/thread-pitch-difference", value, f"{_MATING}.pitch_difference_mm", facts), (own,)
+
+
+def _entry(mating: _Mating) -> _Described:
+    """Describe the loosest play, with the basic sizes beside it: near sizes of two systems are told by them."""
+    external, internal = mating
+    tip, mouth = external.pitch_diameter, internal.pitch_diameter
+    basic = (
+        Number("quantity/thread-pitch-diameter-tip", tip, _PROFILE, external.facts.pitch_diameter),
+        Number("quantity/thread-pitch-diameter-mouth", mouth, _PROFILE, internal.facts.pitch_diameter),
     )
-    numbers: list[tuple[Number, tuple[Node, ...]]] = [
-        (
-            Number(
-                "quantity/thread-form-angle-difference", angle, _formula("form_angle_difference_deg"), facts(_ANGLE)
-            ),
-            (),
-        ),
-        (Number("quantity/thread-pitch-difference", pitch, _formula("pitch_difference_mm"), pitches), (own_pitch,)),
-        (Number("quantity/thread-entry-clearance", entry, formula, sizes), basic_sizes),
-        (Number("quantity/thread-tightest-clearance", tightest, formula, sizes), ()),
-        (
-            Number("quantity/thread-crest-overlap", overlap, _formula("crest_overlap_percent"), crests),
-            facts("major_mm"),
-        ),
-    ]
-    turns = _turns(external, internal, entry)
-    if math.isfinite(turns) and overlap > 0:
-        everything = external.facts + internal.facts
-        number = Number("quantity/thread-turns-until-binding", turns, _formula("turns_until_binding"), everything)
-        numbers.append((number, ()))
-    return [judge_number(snapshot, number, families, place, *also) for number, also in numbers]
+    return _clearance("quantity/thread-entry-clearance", mating, _entry_clearance(mating)), basic
 
 
-def _formula(name: str) -> str:
-    return f"{_MATING}.{name}"
+def _tightest(mating: _Mating) -> _Described:
+    external, internal = mating
+    value = thread_mating.pitch_diameter_clearance_mm(internal.pitch_diameter_low, external.pitch_diameter_high)
+    return _clearance("quantity/thread-tightest-clearance", mating, value), ()
 
 
-def _turns(external: ThreadProfile, internal: ThreadProfile, entry: float) -> float:
+def _entry_clearance(mating: _Mating) -> float:
+    external, internal = mating
+    return thread_mating.pitch_diameter_clearance_mm(internal.pitch_diameter_high, external.pitch_diameter_low)
+
+
+def _clearance(quantity: str, mating: _Mating, value: float) -> Number:
+    facts = mating.external.facts.pitch_diameter + mating.internal.facts.pitch_diameter
+    return Number(quantity, value, f"{_MATING}.pitch_diameter_clearance_mm", facts)
+
+
+def _overlap(mating: _Mating) -> _Described:
+    external, internal = mating
+    facts = external.facts.crests + internal.facts.crests
+    majors = external.facts.major + internal.facts.major
+    value = _crest_overlap(mating)
+    return Number("quantity/thread-crest-overlap", value, f"{_MATING}.crest_overlap_percent", facts), majors
+
+
+def _crest_overlap(mating: _Mating) -> float:
+    external, internal = mating
+    return thread_mating.crest_overlap_percent(external.major_low, internal.minor_high, external.height)
+
+
+def _turns(mating: _Mating) -> Number | None:
+    """Return the turns until the threads bind; nothing where they never do or never catch."""
+    external, internal = mating
     error = thread_mating.pitch_error_on_diameter(external.pitch - internal.pitch, external.form_angle_deg)
     taper = max(external.taper_on_diameter, internal.taper_on_diameter)
-    return thread_mating.turns_until_binding(entry, external.pitch, taper, error)
+    turns = thread_mating.turns_until_binding(_entry_clearance(mating), external.pitch, taper, error)
+    if not math.isfinite(turns) or _crest_overlap(mating) <= 0:
+        return None
+    facts = external.facts.everything + internal.facts.everything
+    return Number("quantity/thread-turns-until-binding", turns, f"{_MATING}.turns_until_binding", facts)
 
 
 def _without_tolerance(place: str, *sides: tuple[Element, ThreadProfile]) -> list[Finding]:
@@ -120,16 +142,16 @@ def _without_tolerance(place: str, *sides: tuple[Element, ThreadProfile]) -> lis
 
 def _bore(snapshot: Snapshot, male: Element, external: ThreadProfile, families: tuple[str, ...], place: str) -> Finding:
     """Judge the wall under the thread if the bore is known; else say which bore the thread allows."""
-    minor = external.facts_in("minor_mm") or external.facts
+    minor = external.facts.root
     bore = male.fact("bore_mm") if male.kind is ElementKind.MALE_THREAD else None
     if bore is not None:
         wall = thread_mating.wall_under_thread_mm(external.minor_basic, float(bore.value))
-        number = Number("quantity/thread-wall", wall, _formula("wall_under_thread_mm"), (*minor, bore))
+        number = Number("quantity/thread-wall", wall, f"{_MATING}.wall_under_thread_mm", (*minor, bore))
         return judge_number(snapshot, number, families, place)
     least = _least_wall(snapshot, families)
     inputs = minor if least is None else (*minor, least)
     largest = thread_mating.largest_bore_mm(external.minor_basic, 0.0 if least is None else float(least.value))
-    number = Number("quantity/thread-bore-max", largest, _formula("largest_bore_mm"), inputs)
+    number = Number("quantity/thread-bore-max", largest, f"{_MATING}.largest_bore_mm", inputs)
     return judge_number(snapshot, number, families, place, *_bore_over_name(_bare(male), number))
 
 
@@ -139,7 +161,7 @@ def _bore_over_name(thread: Element, bore: Number) -> tuple[Number, ...]:
     if name is None:
         return ()
     ratio = thread_mating.bore_over_name(bore.value, float(name.value))
-    return (Number("quantity/thread-bore-over-name", ratio, _formula("bore_over_name"), (bore, name)),)
+    return (Number("quantity/thread-bore-over-name", ratio, f"{_MATING}.bore_over_name", (bore, name)),)
 
 
 def _least_wall(snapshot: Snapshot, families: tuple[str, ...]) -> Fact | None:

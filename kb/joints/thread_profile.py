@@ -18,6 +18,28 @@ WHITWORTH_ANGLE_DEG = 55.0  # ISO 228-1, ISO 7-1
 SIXTY_DEGREES = 60.0  # ISO 68-1, ASME B1.1, ASME B1.20.1
 
 
+class ProfileFacts(NamedTuple):
+    """The cells a profile stands on, grouped by what they serve.
+
+    Attributes:
+        everything: all of them.
+        angle: the form angle.
+        pitch: pitch or threads per inch.
+        pitch_diameter: what the pitch diameter at tip or mouth comes from.
+        crests: what the overlap of the crests comes from.
+        major: the major diameter.
+        root: what the minor diameter comes from.
+    """
+
+    everything: tuple[Fact, ...]
+    angle: tuple[Fact, ...]
+    pitch: tuple[Fact, ...]
+    pitch_diameter: tuple[Fact, ...]
+    crests: tuple[Fact, ...]
+    major: tuple[Fact, ...]
+    root: tuple[Fact, ...]
+
+
 class ThreadProfile(NamedTuple):
     """What mating needs of a thread on one side, sizes at the tip (external) or mouth (internal) [mm].
 
@@ -32,7 +54,7 @@ class ThreadProfile(NamedTuple):
         major_low: least major diameter, for the external side.
         minor_basic: basic minor diameter.
         minor_high: largest minor diameter, for the internal side.
-        facts: cells the profile stands on.
+        facts: cells the profile stands on, by what they serve.
         has_tolerance: whether deviations are known.
     """
 
@@ -46,12 +68,8 @@ class ThreadProfile(NamedTuple):
     major_low: float
     minor_basic: float
     minor_high: float
-    facts: tuple[Fact, ...]
+    facts: ProfileFacts
     has_tolerance: bool
-
-    def facts_in(self, *columns: str) -> tuple[Fact, ...]:
-        """Return those of the facts that stand in the named columns."""
-        return tuple(fact for fact in self.facts if fact.column in columns)
 
 
 def thread_profile(snapshot: Snapshot, thread: Element, side: ThreadSide) -> ThreadProfile | Missing:
@@ -62,6 +80,13 @@ def thread_profile(snapshot: Snapshot, thread: Element, side: ThreadSide) -> Thr
         thread: an element whose row is a thread.
         side: external or internal.
     """
+    if thread.given:
+        return _profile(snapshot, thread, side)
+    key = ("thread-profile", thread.row.id, side.value)
+    return snapshot.derive(key, lambda: _profile(snapshot, thread, side))
+
+
+def _profile(snapshot: Snapshot, thread: Element, side: ThreadSide) -> ThreadProfile | Missing:
     row = thread.row
     assert isinstance(row, Thread)
     for column in ("form_angle_deg", "major_mm"):
@@ -102,7 +127,7 @@ def _assembled(
         major_low=major + (deviations.major_lower_mm or 0.0),
         minor_basic=minor,
         minor_high=minor + (deviations.minor_upper_mm or 0.0),
-        facts=_facts(thread, row, tolerance),
+        facts=_facts(thread, tolerance),
         has_tolerance=tolerance is not None,
     )
 
@@ -163,7 +188,36 @@ _THREAD_COLUMNS = (
 _TOLERANCE_COLUMNS = ("pitch_diameter_lower_mm", "pitch_diameter_upper_mm", "major_lower_mm", "minor_upper_mm")
 
 
-def _facts(thread: Element, row: Thread, tolerance: ThreadTolerance | None) -> tuple[Fact, ...]:
+_PITCH_COLUMNS = ("threads_per_inch", "pitch_mm")
+_PITCH_DIAMETER_COLUMNS = (
+    "pitch_diameter_mm",
+    "major_mm",
+    "taper_on_diameter",
+    "gauge_length_mm",
+    "pitch_diameter_lower_mm",
+    "pitch_diameter_upper_mm",
+)
+_CREST_COLUMNS = ("major_mm", "minor_mm", "major_lower_mm", "minor_upper_mm")
+
+
+def _facts(thread: Element, tolerance: ThreadTolerance | None) -> ProfileFacts:
+    everything = _all_facts(thread, tolerance)
+
+    def only(*columns: str) -> tuple[Fact, ...]:
+        return tuple(fact for fact in everything if fact.column in columns)
+
+    return ProfileFacts(
+        everything=everything,
+        angle=only("form_angle_deg"),
+        pitch=only(*_PITCH_COLUMNS),
+        pitch_diameter=only(*_PITCH_DIAMETER_COLUMNS),
+        crests=only(*_CREST_COLUMNS),
+        major=only("major_mm"),
+        root=only("minor_mm") or everything,
+    )
+
+
+def _all_facts(thread: Element, tolerance: ThreadTolerance | None) -> tuple[Fact, ...]:
     own = tuple(fact for column in _THREAD_COLUMNS if (fact := thread.fact(column)) is not None)
     if tolerance is None:
         return own

@@ -1,0 +1,143 @@
+"""From the words on the command line to what a question is made of.
+
+Owns: reading parts (id, JSON, @file, spec-sheet words), conditions and files. Does not own: the form of questions
+(`schemas/questions.py`), JSON itself (`api/http/strict_json.py`) or what words mean (`kb/find.py`).
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from api.http.strict_json import JsonError, parse_json
+from kb import KnowledgeBase, QuestionError
+from schemas.answers import CandidateTold
+from schemas.questions import FindQuestion
+
+LARGEST_FILE_BYTES = 4 * 1024 * 1024  # guards memory; the largest loop one can ask about is far smaller
+FROM_STANDARD_INPUT = "-"
+MOST_CANDIDATES = 5
+_LOOKS_LIKE_AN_ID = re.compile(r"[a-z][a-z-]*/\S+")
+
+
+class Part:
+    """A part as given on the command line, and how it was understood.
+
+    Attributes:
+        reference: an id, or an inline part as JSON data.
+        remark: how spec-sheet words were understood, `None` if there was nothing to understand.
+    """
+
+    __slots__ = ("reference", "remark")
+
+    def __init__(self, reference: str | dict[str, Any], remark: str | None = None) -> None:
+        self.reference = reference
+        self.remark = remark
+
+
+def read_part(knowledge: KnowledgeBase, argument: str, field: str) -> Part:
+    """Return the part that an argument means.
+
+    Args:
+        knowledge: knows the ids, and what words can mean.
+        argument: an id, JSON text, @ and a file name, or spec-sheet words.
+        field: name of the argument, for errors.
+
+    Raises:
+        QuestionError: if the argument is broken JSON, an unreadable file, or words that can mean several parts or none.
+    """
+    if argument.startswith("@"):
+        return Part(read_json_file(argument[1:], field))
+    if argument.lstrip().startswith("{"):
+        return Part(_json_object(os.fsencode(argument), field))
+    if knowledge.snapshot.row(argument) is not None or _LOOKS_LIKE_AN_ID.fullmatch(argument):
+        return Part(argument)
+    return _from_words(knowledge, argument, field)
+
+
+def read_json_file(name: str, field: str) -> dict[str, Any]:
+    """Return the JSON object that a file holds.
+
+    Args:
+        name: file name, or `-` for standard input.
+        field: name of the argument, for errors.
+
+    Raises:
+        QuestionError: if the file cannot be read, is too large, or holds something else.
+    """
+    try:
+        if name == FROM_STANDARD_INPUT:
+            content = _limited(sys.stdin.buffer)
+        else:
+            with Path(name).open("rb") as file:
+                content = _limited(file)
+    except OSError as error:
+        raise QuestionError(field, f"{name!r} cannot be read ({error.strerror})", "name a file that you may read") from None
+    except ValueError:
+        raise QuestionError(field, "this is no file name", "name a file that you may read") from None
+    if len(content) > LARGEST_FILE_BYTES:
+        most = LARGEST_FILE_BYTES // 1024**2
+        raise QuestionError(field, f"{name!r} is larger than {most} MiB", "ask about less at once")
+    return _json_object(content, field)
+
+
+def read_conditions(arguments: Iterable[str]) -> dict[str, float]:
+    """Return stated conditions from texts such as `coolant-temperature=45`.
+
+    Raises:
+        QuestionError: if a text has another form or a name stands twice.
+
+    >>> read_conditions(["coolant-temperature=45"])
+    {'coolant-temperature': 45.0}
+    """
+    conditions: dict[str, float] = {}
+    for argument in arguments:
+        name, _, number = argument.partition("=")
+        try:
+            value = float(number)
+        except ValueError:
+            fix = "write a name and a number, such as coolant-temperature=45"
+            raise QuestionError("condition", f"{argument[:80]!r} has no number behind =", fix) from None
+        if name in conditions:
+            raise QuestionError("condition", f"{name[:80]!r} is given twice", "give each condition once")
+        conditions[name] = value
+    return conditions
+
+
+def _limited(file: BinaryIO) -> bytes:
+    return file.read(LARGEST_FILE_BYTES + 1)
+
+
+def _json_object(content: bytes, field: str) -> dict[str, Any]:
+    try:
+        value = parse_json(content)
+    except JsonError as error:
+        what, fix = (words.replace("the body", "the JSON text") for words in (error.what, error.fix))
+        raise QuestionError(field, what, fix) from None
+    if not isinstance(value, dict):
+        raise QuestionError(field, "the JSON text is no object", 'write {"name": value, ...}')
+    return value
+
+
+def _from_words(knowledge: KnowledgeBase, words: str, field: str) -> Part:
+    """Return the one part that words clearly mean."""
+    if not words.strip():
+        raise QuestionError(field, "is empty", "give an id, JSON, @FILE or the words of a spec sheet")
+    answer = knowledge.find(FindQuestion(words=words, limit=MOST_CANDIDATES))
+    if not answer.candidates:
+        what = f"{words[:80]!r} is no id, and no part is known by these words"
+        raise QuestionError(field, what, "use an id that exists, or describe the part by its dimensions", answer.nearest)
+    best = answer.candidates[0]
+    if not _is_clear(answer.candidates):
+        what = f"{words[:80]!r} can mean several parts"
+        raise QuestionError(field, what, "choose one by its id", [one.part for one in answer.candidates])
+    return Part(best.part, f"{field}: {words!r} is taken as {best.part} ({best.title})")
+
+
+def _is_clear(candidates: tuple[CandidateTold, ...]) -> bool:
+    """Return whether the first candidate is likelier than every other."""
+    return len(candidates) == 1 or candidates[0].score > candidates[1].score

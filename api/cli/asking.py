@@ -1,0 +1,83 @@
+"""Carries out the commands that ask.
+
+Owns: arguments -> question -> answer -> printed, with the exit code of the verdict. Does not own: answering (`kb/`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from api.cli.arguments import read_conditions, read_json_file, read_part
+from api.cli.exit_codes import ExitCode, exit_code_of
+from api.cli.render import remark, render
+from kb import KnowledgeBase, load
+from schemas.questions import BetweenQuestion, FindQuestion, LoopQuestion, PairQuestion, PartnersQuestion
+
+
+def ask_pair(a: str, b: str, conditions: Sequence[str], as_json: bool) -> ExitCode:
+    """Print how two parts get on.
+
+    Raises:
+        QuestionError, pydantic.ValidationError: if this cannot be asked.
+    """
+    stated = read_conditions(conditions)
+    knowledge = load()
+    parts = {"a": _reference(knowledge, a, "a"), "b": _reference(knowledge, b, "b")}
+    answer = knowledge.pair(PairQuestion.model_validate({**parts, "conditions": stated}))
+    render(answer, as_json)
+    return exit_code_of(answer.verdict)
+
+
+def ask_partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
+    """Print the parts of a kind that suit a part.
+
+    Raises:
+        QuestionError, pydantic.ValidationError: if this cannot be asked.
+    """
+    knowledge = load()
+    asked = {"part": _reference(knowledge, part, "part"), "kind": kind, "limit": limit}
+    render(knowledge.partners(PartnersQuestion.model_validate(asked)), as_json)
+    return ExitCode.DONE
+
+
+def ask_between(a: str, b: str, limit: int, as_json: bool) -> ExitCode:
+    """Print what goes between two parts.
+
+    Raises:
+        QuestionError, pydantic.ValidationError: if this cannot be asked.
+    """
+    knowledge = load()
+    asked = {"a": _reference(knowledge, a, "a"), "b": _reference(knowledge, b, "b"), "limit": limit}
+    render(knowledge.between(BetweenQuestion.model_validate(asked)), as_json)
+    return ExitCode.DONE
+
+
+def ask_find(words: str, limit: int, as_json: bool) -> ExitCode:
+    """Print which parts words can mean.
+
+    Raises:
+        pydantic.ValidationError: if this cannot be asked.
+    """
+    question = FindQuestion(words=words, limit=limit)
+    render(load().find(question), as_json)
+    return ExitCode.DONE
+
+
+def ask_loop(file: str, as_json: bool) -> ExitCode:
+    """Print whether the loop in a file goes together.
+
+    Raises:
+        QuestionError, pydantic.ValidationError: if this cannot be asked.
+    """
+    question = LoopQuestion.model_validate(read_json_file(file, "file"))
+    answer = load().loop(question)
+    render(answer, as_json)
+    return exit_code_of(answer.verdict)
+
+
+def _reference(knowledge: KnowledgeBase, argument: str, field: str) -> str | dict[str, Any]:
+    part = read_part(knowledge, argument, field)
+    if part.remark is not None:
+        remark(part.remark)
+    return part.reference

@@ -1,0 +1,98 @@
+"""The commands that ask: pair, partners, between, find, loop.
+
+Owns: their arguments and help texts. Does not own: carrying them out (`api/cli/asking.py`, imported late so that
+`wetted --help` stays quick).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import click
+
+from api.cli.exit_codes import ExitCode, exit_codes_help
+
+FITTING_PARTNERS = ("fitting", "tube", "port", "thread")
+
+as_json_option: Callable[[Any], Any] = click.option(
+    "--json", "as_json", is_flag=True, help="Print the answer as JSON: every number, with row and source."
+)
+
+
+def _limit_option(default: int) -> Callable[[Any], Any]:
+    return click.option("--limit", type=int, default=default, show_default=True, help="Most results to show.")
+
+
+@click.command(epilog=exit_codes_help())
+@click.argument("a", metavar="A")
+@click.argument("b", metavar="B")
+@click.option(
+    "--condition",
+    "conditions",
+    multiple=True,
+    metavar="NAME=NUMBER",
+    help="A circumstance, such as coolant-temperature=45 (degC). May be given several times.",
+)
+@as_json_option
+def pair(a: str, b: str, conditions: tuple[str, ...], as_json: bool) -> ExitCode:
+    """Do these two parts suit each other?
+
+    A and B are ids, JSON, @FILE or the words of a spec sheet.
+    """
+    from api.cli import asking  # noqa: PLC0415
+
+    return asking.ask_pair(a, b, conditions, as_json)
+
+
+@click.command(epilog=exit_codes_help())
+@click.argument("part")
+@click.option(
+    "--kind", type=click.Choice(FITTING_PARTNERS), default="fitting", show_default=True, help="Which kind to look for."
+)
+@_limit_option(20)
+@as_json_option
+def partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
+    """Which parts suit this one? Best first."""
+    from api.cli import asking  # noqa: PLC0415
+
+    return asking.ask_partners(part, kind, limit, as_json)
+
+
+@click.command(epilog=exit_codes_help())
+@click.argument("a", metavar="A")
+@click.argument("b", metavar="B")
+@_limit_option(10)
+@as_json_option
+def between(a: str, b: str, limit: int, as_json: bool) -> ExitCode:
+    """What goes between these two parts? Fewest fittings first."""
+    from api.cli import asking  # noqa: PLC0415
+
+    return asking.ask_between(a, b, limit, as_json)
+
+
+@click.command(epilog=exit_codes_help())
+@click.argument("words", nargs=-1, required=True)
+@_limit_option(10)
+@as_json_option
+def find(words: tuple[str, ...], limit: int, as_json: bool) -> ExitCode:
+    """Which parts can these words of a spec sheet mean? Likeliest first."""
+    from api.cli import asking  # noqa: PLC0415
+
+    return asking.ask_find(" ".join(words), limit, as_json)
+
+
+@click.command(epilog=exit_codes_help())
+@click.argument("file")
+@as_json_option
+def loop(file: str, as_json: bool) -> ExitCode:
+    """Does this loop go together, and what is missing?
+
+    FILE holds the loop as JSON: parts with their ports, and the runs between them; - reads it from standard input.
+    """
+    from api.cli import asking  # noqa: PLC0415
+
+    return asking.ask_loop(file, as_json)
+
+
+ASKING_COMMANDS: tuple[click.Command, ...] = (pair, partners, between, find, loop)

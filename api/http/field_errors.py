@@ -1,0 +1,163 @@
+"""What the validator found, said to the asker: one useful message a place, in the asker's own field names.
+
+Owns: pydantic's errors -> `FieldProblem`. Does not own: validating, or refusals of the knowledge base.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
+from typing import Any
+
+from api.http.field_names import allowed_names, nearest_names
+from api.http.problems import LONGEST_ECHO, FieldProblem, clipped
+
+Path = tuple[str | int, ...]
+_FOUND = Mapping[str, Any]
+
+_WANTED = MappingProxyType(
+    {
+        "string_type": "text",
+        "int_type": "a whole number",
+        "int_parsing": "a whole number",
+        "int_from_float": "a whole number",
+        "int_parsing_size": "a smaller whole number",
+        "float_type": "a number",
+        "float_parsing": "a number",
+        "bool_type": "true or false",
+        "bool_parsing": "true or false",
+        "dict_type": "an object",
+        "model_type": "an object",
+        "model_attributes_type": "an object",
+        "tuple_type": "a list",
+        "list_type": "a list",
+    }
+)
+_SAYINGS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "string_too_long": ("is longer than {max_length} characters", "shorten it to {max_length} characters"),
+        "string_too_short": ("is shorter than {min_length} characters", "give at least {min_length} characters"),
+        "string_pattern_mismatch": ("has a form that is not allowed here", "give text that matches {pattern}"),
+        "greater_than": ("is not above {gt}", "give a number above {gt}"),
+        "greater_than_equal": ("is below {ge}", "give {ge} or more"),
+        "less_than": ("is not below {lt}", "give a number below {lt}"),
+        "less_than_equal": ("is above {le}", "give {le} or less"),
+        "finite_number": ("is not a finite number", "give a finite number"),
+        "literal_error": ("is none of the allowed words", "give {expected}"),
+        "enum": ("is none of the allowed words", "give {expected}"),
+        "too_long": ("has more than {max_length} entries", "give at most {max_length}"),
+        "too_short": ("has fewer than {min_length} entries", "give at least {min_length}"),
+    }
+)
+
+
+def field_problems(found: Sequence[_FOUND], model: Any, asked: Any) -> tuple[FieldProblem, ...]:
+    """Return one problem for every place that the validator complains about.
+
+    Args:
+        found: entries of `pydantic.ValidationError.errors()`, locations relative to the question.
+        model: the question's model, for the names that would have been valid.
+        asked: the question as it was asked.
+
+    >>> from pydantic import ValidationError
+    >>> from schemas.questions import PairQuestion
+    >>> asked = {"a": 5, "b": "thread/g-1-4"}
+    >>> try:
+    ...     PairQuestion.model_validate(asked)
+    ... except ValidationError as error:
+    ...     [problem] = field_problems(error.errors(), PairQuestion, asked)
+    >>> problem.field, problem.what, problem.fix
+    ('a', '5 is not text or an object', 'give text or an object')
+    """
+    places: dict[Path, list[_FOUND]] = {}
+    for one in found:
+        places.setdefault(_path_asked(one, asked), []).append(one)
+    return tuple(_problem(path, group, model, asked) for path, group in places.items())
+
+
+def _path_asked(found: _FOUND, asked: Any) -> Path:
+    """Return the location as the asker sees it: union branches, validator names and added units taken out."""
+    path: list[str | int] = []
+    here = asked
+    for step in found["loc"]:
+        name = _name_asked(step, here)
+        if name is not None:
+            path.append(name)
+            here = here[name]
+    if found["type"] == "missing":
+        path.append(found["loc"][-1])
+    return tuple(path)
+
+
+def _name_asked(step: str | int, here: Any) -> str | int | None:
+    if isinstance(here, list):
+        return step if isinstance(step, int) and step < len(here) else None
+    if not isinstance(here, dict):
+        return None
+    if step in here:
+        return step
+    bare = str(step).removesuffix("_mm")
+    return bare if bare in here else None
+
+
+def _problem(path: Path, group: Sequence[_FOUND], model: Any, asked: Any) -> FieldProblem:
+    field = clipped(".".join(map(str, path)))
+    lead = next((one for one in group if one["type"] not in _WANTED), None)
+    if lead is None:
+        what, fix = _wrong_type(group)
+        return FieldProblem(field=field, what=what, fix=fix)
+    if lead["type"] == "extra_forbidden":
+        names = allowed_names(model, path[:-1], asked)
+        near = nearest_names(str(path[-1])[:LONGEST_ECHO], names)
+        return FieldProblem(field=field, what="there is no such field here", fix=_use_one_of(near), nearest=near)
+    what, fix = _SAY.get(lead["type"], _say_other)(lead)
+    return FieldProblem(field=field, what=what, fix=fix)
+
+
+def _use_one_of(near: Sequence[str]) -> str:
+    return "use " + " or ".join(near) + ", or leave it out" if near else "leave it out"
+
+
+def _wrong_type(group: Sequence[_FOUND]) -> tuple[str, str]:
+    wanted = " or ".join(dict.fromkeys(_WANTED[one["type"]] for one in group))
+    return f"{shown(group[0]['input'])} is not {wanted}", f"give {wanted}"
+
+
+def _say_known(found: _FOUND) -> tuple[str, str]:
+    what, fix = _SAYINGS[found["type"]]
+    context = found.get("ctx", {})
+    return f"{shown(found['input'])} {what.format(**context)}", fix.format(**context)
+
+
+def _say_missing(_: _FOUND) -> tuple[str, str]:
+    return "the field is missing", "give it"
+
+
+def _say_refused(found: _FOUND) -> tuple[str, str]:
+    """Split the text of a validator of ours, `what; fix`."""
+    what, _, fix = str(found["ctx"]["error"]).partition("; ")
+    return clipped(what, 2 * LONGEST_ECHO), clipped(fix, 2 * LONGEST_ECHO) or "change it"
+
+
+def _say_other(found: _FOUND) -> tuple[str, str]:
+    return clipped(str(found["msg"]), 2 * LONGEST_ECHO), "change it"
+
+
+_SAY: Mapping[str, Callable[[_FOUND], tuple[str, str]]] = MappingProxyType(
+    {**dict.fromkeys(_SAYINGS, _say_known), "missing": _say_missing, "value_error": _say_refused}
+)
+
+
+def shown(value: Any) -> str:
+    """Return a value of the asker's, short and without control characters.
+
+    >>> shown("a" * 100), shown({"a": 1}), shown([1])
+    ("'aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa…", 'an object', 'a list')
+    """
+    if isinstance(value, dict):
+        return "an object"
+    if isinstance(value, list | tuple):
+        return "a list"
+    if isinstance(value, bool) or value is None:
+        return {True: "true", False: "false", None: "null"}[value]
+    return clipped(repr(value[:LONGEST_ECHO] if isinstance(value, str) else value), LONGEST_ECHO // 2)

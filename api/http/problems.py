@@ -1,0 +1,124 @@
+"""Problem documents (RFC 9457): the one shape of every error answer.
+
+Owns: the form of a problem, and turning a problem into a response. Does not own: the list of types
+(`api/http/problem_kinds.py`) or noticing that something is wrong.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from urllib.parse import quote
+
+from pydantic import BaseModel, ConfigDict, Field
+from starlette.responses import Response
+from starlette.types import Scope
+
+from api.http.problem_kinds import ProblemKind
+from kb.faults import QuestionError
+
+MEDIA_TYPE = "application/problem+json"
+LONGEST_ECHO = 80
+MOST_ERRORS = 20
+
+
+class FieldProblem(BaseModel):
+    """One thing that is wrong, with its place and its mend."""
+
+    model_config = ConfigDict(frozen=True)
+
+    field: str = Field(
+        description="Path of the field in the question, name of the parameter, or empty for the whole.",
+        examples=["runs.2.tube"],
+    )
+    what: str = Field(description="What is wrong.")
+    fix: str = Field(description="What to do.")
+    nearest: tuple[str, ...] = Field(default=(), description="Valid ids or names close to what was given.")
+
+
+class Problem(BaseModel):
+    """A problem document after RFC 9457; `errors` is an extension."""
+
+    model_config = ConfigDict(frozen=True)
+
+    type: str = Field(description="Address of the explanation of this type.", examples=["/problems/unknown-id"])
+    title: str = Field(description="The type in a few words.")
+    status: int = Field(description="HTTP status code.", ge=400, le=599)
+    detail: str = Field(description="What is wrong with this request.")
+    instance: str = Field(description="Path of this request, shortened if it is long.")
+    errors: tuple[FieldProblem, ...] = Field(description="What is wrong, place by place; empty if the detail says all.")
+
+
+class ProblemError(Exception):
+    """A request that ends in a problem document.
+
+    Attributes:
+        kind: type of the problem.
+        detail: what is wrong with this request.
+        errors: what is wrong, place by place.
+        status: HTTP status code; the usual one of the kind unless given.
+        headers: headers that the response needs.
+    """
+
+    def __init__(
+        self,
+        kind: ProblemKind,
+        detail: str = "",
+        errors: Sequence[FieldProblem] = (),
+        status: int | None = None,
+        headers: Mapping[str, str] | None = None,
+    ) -> None:
+        self.kind = kind
+        self.errors = tuple(errors)
+        self.detail = detail or _detail_of(self.errors) or kind.meaning
+        self.status = status or kind.status
+        self.headers = dict(headers or {})
+        super().__init__(self.detail)
+
+
+def _detail_of(errors: Sequence[FieldProblem]) -> str:
+    if not errors:
+        return ""
+    first = f"{errors[0].field}: {errors[0].what}." if errors[0].field else f"{errors[0].what}."
+    rest = len(errors) - 1
+    return f"{first} {rest} more under errors." if rest else first
+
+
+def problem_of_question(error: QuestionError, kind: ProblemKind, status: int | None = None) -> ProblemError:
+    """Return a knowledge base's refusal of a question as a problem.
+
+    Args:
+        error: the refusal.
+        kind: type of the problem.
+        status: HTTP status code, if not the usual one of the kind.
+    """
+    what, fix = clipped(error.what, 2 * LONGEST_ECHO), error.fix
+    field = FieldProblem(field=clipped(error.field), what=what, fix=fix, nearest=error.nearest)
+    return ProblemError(kind, errors=[field], status=status)
+
+
+def problem_response(error: ProblemError, scope: Scope) -> Response:
+    """Return the response for a problem.
+
+    Args:
+        error: the problem.
+        scope: the request's ASGI scope; its path becomes the instance.
+    """
+    problem = Problem(
+        type=error.kind.path,
+        title=error.kind.title,
+        status=error.status,
+        detail=error.detail,
+        instance=quote(clipped(scope.get("path", ""))),
+        errors=error.errors[:MOST_ERRORS],
+    )
+    headers = {"Cache-Control": "no-store", **error.headers}
+    return Response(problem.model_dump_json(), error.status, headers, MEDIA_TYPE)
+
+
+def clipped(text: str, longest: int = LONGEST_ECHO) -> str:
+    """Return text from the asker, short enough to be sent back.
+
+    >>> clipped("abcdef", 4)
+    'abc…'
+    """
+    return text if len(text) <= longest else text[: longest - 1] + "…"

@@ -1,0 +1,71 @@
+"""The body of a request, read without trusting it.
+
+Owns: media type, size and patience. Does not own: the JSON inside (`api/http/strict_json.py`).
+"""
+
+from __future__ import annotations
+
+import asyncio
+from typing import Any
+
+from starlette.datastructures import Headers
+from starlette.requests import Request
+
+from api.http.problem_kinds import BODY_TOO_LARGE, BODY_TOO_SLOW, NOT_JSON, UNSUPPORTED_MEDIA_TYPE
+from api.http.problems import FieldProblem, ProblemError, clipped
+from api.http.strict_json import JsonError, parse_json
+
+LARGEST_BODY_BYTES = 1024 * 1024
+PATIENCE_S = 10.0
+_CLOSE = {"Connection": "close"}
+
+
+async def read_json(request: Request) -> Any:
+    """Return the JSON value in the body of a request.
+
+    Args:
+        request: a request whose body has not been read.
+
+    Raises:
+        ProblemError: if the body is not marked as JSON, is too large or too slow, or is not usable JSON.
+    """
+    _require_json(request.headers)
+    try:
+        return parse_json(await read_bytes(request))
+    except JsonError as error:
+        raise ProblemError(NOT_JSON, errors=[FieldProblem(field="", what=error.what, fix=error.fix)]) from None
+
+
+async def read_bytes(request: Request) -> bytes:
+    """Return the body of a request; stop as soon as it is too large, whatever Content-Length says.
+
+    Raises:
+        ProblemError: if the body is too large or too slow.
+    """
+    declared = request.headers.get("content-length", "")
+    if declared.isdecimal() and int(declared[:20]) > LARGEST_BODY_BYTES:
+        raise _too_large()
+    body = bytearray()
+    try:
+        async with asyncio.timeout(PATIENCE_S):
+            async for chunk in request.stream():
+                body += chunk
+                if len(body) > LARGEST_BODY_BYTES:
+                    raise _too_large()
+    except TimeoutError:
+        raise ProblemError(BODY_TOO_SLOW, headers=_CLOSE) from None
+    return bytes(body)
+
+
+def _too_large() -> ProblemError:
+    return ProblemError(BODY_TOO_LARGE, f"The body may have {LARGEST_BODY_BYTES} bytes.", headers=_CLOSE)
+
+
+def _require_json(headers: Headers) -> None:
+    media_type, _, parameters = headers.get("content-type", "").partition(";")
+    wanted = media_type.strip().lower() == "application/json"
+    charset = parameters.strip().lower().replace('"', "")
+    if not wanted or charset not in {"", "charset=utf-8"} or headers.get("content-encoding", "identity") != "identity":
+        given = clipped(headers.get("content-type", "")) or "missing"
+        detail = f"Content-Type is {given}; send application/json in UTF-8, not compressed."
+        raise ProblemError(UNSUPPORTED_MEDIA_TYPE, detail, headers={"Accept": "application/json"})

@@ -1,0 +1,324 @@
+"""The inverted index behind `find`: from exact sizes, threads, codes and words to the parts that carry them.
+
+Owns: what is indexed and under which key. Does not own: reading words (`kb/spec_words.py`) or ranking (`kb/find.py`).
+Parts are numbered in the order of their ids; a posting is a sorted list of such numbers, so a look-up never walks the
+tables. Sizes are whole micrometres.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
+
+from kb.parts import PartRow
+from kb.snapshot import Snapshot
+from kb.spec_words import Reading, ReadingKind, micrometres, plain_text, read_words
+from schemas.tables.aliases import Alias
+from schemas.tables.families import Family
+from schemas.tables.fitting_ends import EndKind, FittingEnd
+from schemas.tables.fittings import Fitting
+from schemas.tables.ports import Port
+from schemas.tables.seals import Seal
+from schemas.tables.threads import Thread
+from schemas.tables.tubes import NominalMeans, Tube
+
+Key = tuple[str | int | float, ...]
+Posting = Sequence[int]
+
+_KINDS: tuple[tuple[str, type[PartRow]], ...] = (  # in the order of their ids
+    ("fitting", Fitting),
+    ("port", Port),
+    ("seal", Seal),
+    ("thread", Thread),
+    ("tube", Tube),
+)
+_NEAREST_SIZES = 4
+_MOST_PIECES = 255  # a count of pieces is kept in one byte
+
+
+class AliasEntry(NamedTuple):
+    """An alias row and the terms that must all be in the question."""
+
+    row: Alias
+    terms: frozenset[Key]
+
+
+class ThreadEntry(NamedTuple):
+    """A thread row and the sign of its system as its designation writes it (`g`, `npt`, `m`, `un`)."""
+
+    row: Thread
+    system: str
+
+
+@dataclass(frozen=True, slots=True)
+class Postings:
+    """The index itself; built once, then only read.
+
+    Attributes:
+        ids: part ids in order; a part's number is its place here.
+        by_key: key -> numbers of the parts that carry it, ascending.
+        kinds: kind -> first number and the number after the last.
+        sizes: column -> every size in it, ascending [um].
+        pairs: column -> first size -> second sizes, ascending [um].
+        title_pieces: part number -> how many pieces its title has.
+        threads: nominal size [um] -> threads.
+        aliases: one term of an alias -> the aliases it stands for.
+        vocabulary: every word known, sorted.
+    """
+
+    ids: tuple[str, ...]
+    by_key: Mapping[Key, list[int]]
+    kinds: Mapping[str, tuple[int, int]]
+    sizes: Mapping[str, list[int]]
+    pairs: Mapping[str, Mapping[int, list[int]]]
+    title_pieces: bytes
+    threads: Mapping[int, list[ThreadEntry]]
+    aliases: Mapping[Key, list[AliasEntry]]
+    vocabulary: tuple[str, ...]
+
+    def posting(self, key: Key) -> Posting:
+        """Return the parts under a key, none if the key is unknown."""
+        return self.by_key.get(key, ())
+
+    def near_sizes(self, column: str, size_um: int, window_um: int) -> list[int]:
+        """Return the sizes of a column within a window around one, without itself, nearest first."""
+        return _near(self.sizes.get(column, []), size_um, window_um)
+
+    def near_pairs(self, column: str, first_um: int, second_um: int, window_um: int) -> list[tuple[int, int]]:
+        """Return the pairs of a column of which both sizes lie within the window, without the pair itself."""
+        seconds = self.pairs.get(column, {})
+        firsts = [first_um, *_near(self.sizes.get(column, []), first_um, window_um)]
+        return [
+            (first, second)
+            for first in firsts
+            if first in seconds
+            for second in [*_same(seconds[first], second_um), *_near(seconds[first], second_um, window_um)]
+            if (first, second) != (first_um, second_um)
+        ]
+
+
+class FindIndex:
+    """Postings over one snapshot, built when first asked for."""
+
+    def __init__(self, snapshot: Snapshot) -> None:
+        self.snapshot = snapshot
+
+    @cached_property
+    def built(self) -> Postings:
+        """The postings."""
+        return _Builder(self.snapshot).postings()
+
+
+def reading_terms(reading: Reading) -> tuple[Key, ...]:
+    """Return the terms by which aliases recognise a reading, the most exact one first."""
+    sizes = [micrometres(length) for length in reading.lengths]
+    match reading.kind:
+        case ReadingKind.SIZE if reading.means:
+            return ("size", sizes[0], reading.means.value), ("size", sizes[0], "")
+        case ReadingKind.SIZE:
+            return (("size", sizes[0], ""),)
+        case ReadingKind.PAIR:
+            return (("pair", *sorted(sizes)),)
+        case ReadingKind.THREAD:
+            return (("thread", reading.word, *sizes),)
+        case ReadingKind.ANGLE:
+            return (("angle", reading.angle_deg or 0),)
+    return ((reading.kind.value, reading.word),)
+
+
+def in_pieces(readings: Sequence[Reading]) -> list[list[Reading]]:
+    """Return the readings grouped by the piece of text they belong to."""
+    pieces: dict[int, list[Reading]] = {}
+    for reading in readings:
+        pieces.setdefault(reading.piece, []).append(reading)
+    return list(pieces.values())
+
+
+def text_key(text: str) -> Key:
+    """Return the key under which a whole title or designation is found."""
+    return "text", "".join(plain_text(text).split())
+
+
+@dataclass
+class _Builder:
+    snapshot: Snapshot
+    by_key: dict[Key, list[int]] = field(default_factory=lambda: defaultdict(list))
+    sizes: dict[str, set[int]] = field(default_factory=lambda: defaultdict(set))
+    pairs: dict[str, dict[int, set[int]]] = field(default_factory=lambda: defaultdict(lambda: defaultdict(set)))
+
+    def postings(self) -> Postings:
+        ids: list[str] = []
+        counts = bytearray()
+        kinds: dict[str, tuple[int, int]] = {}
+        self._family_words = self._words_of_families()
+        for kind, row_class in _KINDS:
+            start = len(ids)
+            for row in self.snapshot.standing(row_class):
+                counts.append(min(self._add(len(ids), row), _MOST_PIECES))
+                ids.append(row.id)
+            kinds[kind] = start, len(ids)
+        self.by_key.default_factory = None  # type: ignore[attr-defined]
+        aliases = self._aliases()
+        return Postings(
+            tuple(ids),
+            self.by_key,
+            kinds,
+            {column: sorted(sizes) for column, sizes in self.sizes.items()},
+            {column: {one: sorted(more) for one, more in seconds.items()} for column, seconds in self.pairs.items()},
+            bytes(counts),
+            self._threads(),
+            aliases,
+            self._vocabulary(kinds, aliases),
+        )
+
+    def _add(self, number: int, row: PartRow) -> int:
+        """Index one part; return how many pieces its title has."""
+        title = getattr(row, "title", None) or getattr(row, "designation", "")
+        texts = dict.fromkeys([title, getattr(row, "designation", title)])
+        pieces = in_pieces(read_words(title))
+        families = self.snapshot.families(row.family_id)
+        keys: set[Key] = {text_key(text) for text in texts} | {("family", family) for family in families}
+        keys |= {("word", word) for family in families for word in self._family_words[family]}
+        keys |= {_word_key(reading) for text in texts for reading in read_words(text) if _is_word(reading)}
+        for key in keys:
+            self.by_key[key].append(number)
+        self._add_dimensions(number, row, pieces)
+        return len(pieces)
+
+    def _add_dimensions(self, number: int, row: PartRow, pieces: list[list[Reading]]) -> None:
+        if isinstance(row, Tube):
+            self._add_tube(number, row, _first_size(pieces))
+        elif isinstance(row, Seal):
+            self._size(number, "ring_id_mm", row.ring_id_mm)
+            self._pair(number, "ring_id_mm section_mm", row.ring_id_mm, row.section_mm)
+        elif isinstance(row, Port):
+            self._key(number, ("port", row.thread_id))
+        elif isinstance(row, Thread):
+            self._key(number, ("thread", row.id))
+        elif isinstance(row, Fitting):
+            self._add_fitting(number, row, pieces)
+
+    def _add_tube(self, number: int, row: Tube, named_um: int | None) -> None:
+        self._size(number, "id_mm", row.id_mm)
+        self._size(number, "od_mm", row.od_mm)
+        self._pair(number, "od_mm wall_mm", row.od_mm, row.wall_mm)
+        outside_first = named_um is not None and named_um == _um(row.od_mm)
+        both = (row.od_mm, row.id_mm) if outside_first else (row.id_mm, row.od_mm)
+        self._pair(number, "od_mm id_mm" if outside_first else "id_mm od_mm", *both)
+        own = {NominalMeans.INSIDE: _um(row.id_mm), NominalMeans.OUTSIDE: _um(row.od_mm)}
+        self._size_um(number, "name", own.get(row.nominal_means, named_um))
+
+    def _add_fitting(self, number: int, row: Fitting, pieces: list[list[Reading]]) -> None:
+        ends = self.snapshot.ends(row.id)
+        for end in ends:
+            self._add_end(number, end)
+        if row.angle_deg is not None:
+            self._key(number, ("angle", row.angle_deg))
+        of_ends = {_um(size) for end in ends for size in (end.tube_id_mm, end.tube_od_mm)}
+        for piece in pieces:
+            if piece[0].kind is ReadingKind.SIZE and micrometres(piece[0].lengths[0]) not in of_ends:
+                self._size_um(number, "title", micrometres(piece[0].lengths[0]))
+
+    def _add_end(self, number: int, end: FittingEnd) -> None:
+        self._size(number, "tube_id_mm", end.tube_id_mm)
+        self._size(number, "tube_od_mm", end.tube_od_mm)
+        self._pair(number, "tube_id_mm tube_od_mm", end.tube_id_mm, end.tube_od_mm)
+        if end.thread_id is not None:
+            side = "external" if end.end_kind is EndKind.MALE_THREAD else "internal"
+            self._key(number, (side, end.thread_id))
+
+    def _key(self, number: int, key: Key) -> None:
+        posting = self.by_key[key]
+        if not posting or posting[-1] != number:
+            posting.append(number)
+
+    def _size(self, number: int, column: str, size_mm: float | None) -> None:
+        self._size_um(number, column, _um(size_mm))
+
+    def _size_um(self, number: int, column: str, size_um: int | None) -> None:
+        if size_um is not None:
+            self.sizes[column].add(size_um)
+            self._key(number, (column, size_um))
+
+    def _pair(self, number: int, columns: str, first_mm: float | None, second_mm: float | None) -> None:
+        first, second = _um(first_mm), _um(second_mm)
+        if first is not None and second is not None:
+            self.sizes[columns].add(first)
+            self.pairs[columns][first].add(second)
+            self._key(number, (columns, first, second))
+
+    def _words_of_families(self) -> dict[str, frozenset[str]]:
+        return {
+            family.id: frozenset(reading.word for reading in read_words(family.title) if _is_word(reading))
+            for family in self.snapshot.standing(Family)
+        }
+
+    def _threads(self) -> dict[int, list[ThreadEntry]]:
+        threads: dict[int, list[ThreadEntry]] = defaultdict(list)
+        for row in self.snapshot.standing(Thread):
+            readings = read_words(row.designation)
+            size = _um(row.nominal_mm)
+            if size is not None and readings and readings[0].kind is ReadingKind.THREAD:
+                threads[size].append(ThreadEntry(row, readings[0].word))
+        return dict(threads)
+
+    def _aliases(self) -> dict[Key, list[AliasEntry]]:
+        aliases: dict[Key, list[AliasEntry]] = defaultdict(list)
+        for row in self.snapshot.standing(Alias):
+            terms = _alias_terms(row.words)
+            if terms:
+                aliases[min(terms, key=str)].append(AliasEntry(row, terms))
+        return dict(aliases)
+
+    def _vocabulary(
+        self, kinds: Mapping[str, tuple[int, int]], aliases: Mapping[Key, list[AliasEntry]]
+    ) -> tuple[str, ...]:
+        terms = {term for entries in aliases.values() for entry in entries for term in entry.terms}
+        return tuple(sorted({*kinds, *(str(key[1]) for key in {*self.by_key, *terms} if key[0] == "word")}))
+
+
+def _alias_terms(words: str) -> frozenset[Key]:
+    """Return the terms of an alias; a lone `13/16` is a pair there, for as a fraction it would say nothing."""
+    pieces = in_pieces(read_words(words))
+    chosen = [piece[0] for piece in pieces]
+    if len(pieces) == 1:
+        chosen = [next((one for one in pieces[0] if one.kind is ReadingKind.PAIR), pieces[0][0])]
+    return frozenset(reading_terms(reading)[0] for reading in chosen)
+
+
+def _is_word(reading: Reading) -> bool:
+    return reading.kind in (ReadingKind.WORD, ReadingKind.RING_CODE)
+
+
+def _word_key(reading: Reading) -> Key:
+    return reading.kind.value, reading.word
+
+
+def _first_size(pieces: list[list[Reading]]) -> int | None:
+    """Return the first size that a title names [um]."""
+    for piece in pieces:
+        if piece[0].kind in (ReadingKind.SIZE, ReadingKind.PAIR):
+            return micrometres(piece[0].lengths[0])
+    return None
+
+
+def _um(size_mm: float | None) -> int | None:
+    return None if size_mm is None else round(size_mm * 1000)
+
+
+def _same(sizes: list[int], size_um: int) -> Iterator[int]:
+    place = bisect_left(sizes, size_um)
+    if place < len(sizes) and sizes[place] == size_um:
+        yield size_um
+
+
+def _near(sizes: list[int], size_um: int, window_um: int) -> list[int]:
+    low, high = bisect_left(sizes, size_um - window_um), bisect_right(sizes, size_um + window_um)
+    middle = bisect_left(sizes, size_um)
+    around = sizes[max(low, middle - _NEAREST_SIZES) : min(high, middle + _NEAREST_SIZES + 1)]
+    others = (size for size in around if size != size_um)
+    return sorted(others, key=lambda size: (abs(size - size_um), size))[:_NEAREST_SIZES]
