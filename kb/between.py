@@ -24,7 +24,7 @@ from schemas.tables.threads import ThreadGender
 from schemas.verdict import Verdict, worst
 
 MOST_JUDGED = 1000  # bounds the work of one question, whatever the size of the tables
-MOST_ALIKE = 12  # fittings with the same free thread that are tried, the simplest and closest first
+MOST_ALIKE = 5  # fittings with the same free thread that are tried, the simplest and closest first
 ACCEPTED = (Verdict.COMPATIBLE, Verdict.CONDITIONAL)
 
 

@@ -39,8 +39,8 @@ def read_rows(file: str, content: bytes, columns: Sequence[str]) -> tuple[list[R
         columns: the exact header expected.
 
     Returns:
-        Rows that have the right number of cells, and faults (codes CSV-...). With any fault the rows must not be used
-        as a table, only to look for further faults; under a wrong header there are none.
+        Rows of sound form, and faults (codes CSV-...). With any fault the rows must not be used as a table, only to
+        look for further faults; under a wrong header there are none.
     """
     fault = _fault_of_bytes(file, content)
     if fault is not None:
@@ -52,8 +52,9 @@ def read_rows(file: str, content: bytes, columns: Sequence[str]) -> tuple[list[R
     header = list(_faults_of_header(file, records[0].cells, columns))
     if header:
         return [], header + broken
-    faults = [fault for row in records[1:] for fault in _faults_of_row(file, row, len(columns))]
-    return [row for row in records[1:] if len(row.cells) == len(columns)], faults + broken
+    found = [(row, _fault_of_row(file, row, len(columns))) for row in records[1:]]
+    sound = [row for row, fault in found if fault is None]
+    return sound, [fault for _, fault in found if fault is not None] + broken
 
 
 def _records(file: str, text: str) -> tuple[list[RawRow], list[Fault]]:
@@ -94,14 +95,15 @@ def _fault_of_bytes(file: str, content: bytes) -> Fault | None:
     return None
 
 
-def _faults_of_row(file: str, row: RawRow, width: int) -> Iterator[Fault]:
+def _fault_of_row(file: str, row: RawRow, width: int) -> Fault | None:
     if not any(row.cells):
-        yield _fault(file, row.line, "CSV-009", "the line is blank", "delete the line")
-    elif len(row.cells) != width:
+        return _fault(file, row.line, "CSV-009", "the line is blank", "delete the line")
+    if len(row.cells) != width:
         what = f"{len(row.cells)} cells where the header has {width}"
-        yield _fault(file, row.line, "CSV-010", what, "add or remove commas, or quote a cell that holds a comma")
-    elif any("\n" in cell for cell in row.cells):
-        yield _fault(file, row.line, "CSV-011", "a cell holds a line break", "write the cell on one line")
+        return _fault(file, row.line, "CSV-010", what, "add or remove commas, or quote a cell that holds a comma")
+    if any("\n" in cell for cell in row.cells):
+        return _fault(file, row.line, "CSV-011", "a cell holds a line break", "write the cell on one line")
+    return None
 
 
 def _faults_of_header(file: str, header: tuple[str, ...], columns: Sequence[str]) -> Iterator[Fault]:

@@ -96,7 +96,19 @@ class Missing(NamedTuple):
     column: str
 
 
-Node: TypeAlias = Fact | Number | LimitCheck | RuleHit | Missing
+class Rival(NamedTuple):
+    """Rows of other sources for a dimension, set aside for a source of better rank.
+
+    Attributes:
+        used: the row that was used.
+        others: the rows that were not.
+    """
+
+    used: str
+    others: tuple[str, ...]
+
+
+Node: TypeAlias = Fact | Number | LimitCheck | RuleHit | Missing | Rival
 
 
 class Finding(NamedTuple):

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Node, Number, RuleHit
+from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Node, Number, Rival, RuleHit
 from kb.joint import Joint
 from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
@@ -65,6 +65,7 @@ def _tell_finding(snapshot: Snapshot, finding: Finding) -> FindingTold:
         rules=tuple(_tell_rule(node) for node in nodes if isinstance(node, RuleHit)),
         facts=tuple(_tell_fact(node) for node in nodes if isinstance(node, Fact)),
         missing=tuple(_tell_missing(node) for node in nodes if isinstance(node, Missing)),
+        rivals=tuple(dict.fromkeys(row for node in nodes if isinstance(node, Rival) for row in node.others)),
         mend=finding_mend(finding),
         mend_parts=finding.mends,
         cautions=tuple(dict.fromkeys(_cautions(finding))),

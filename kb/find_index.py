@@ -15,8 +15,9 @@ from functools import cached_property
 from typing import NamedTuple
 
 from kb.parts import PartRow
+from kb.readings import Reading, ReadingKind, micrometres
 from kb.snapshot import Snapshot
-from kb.spec_words import Reading, ReadingKind, micrometres, plain_text, read_words
+from kb.spec_words import plain_text, read_words
 from schemas.tables.aliases import Alias
 from schemas.tables.families import Family
 from schemas.tables.fitting_ends import EndKind, FittingEnd
@@ -138,6 +139,11 @@ def in_pieces(readings: Sequence[Reading]) -> list[list[Reading]]:
     return list(pieces.values())
 
 
+def part_title(row: PartRow) -> str:
+    """Return what people call a part: its title, or its designation if it has no title."""
+    return row.designation if isinstance(row, Thread | Seal) else row.title
+
+
 def text_key(text: str) -> Key:
     """Return the key under which a whole title or designation is found."""
     return "text", "".join(plain_text(text).split())
@@ -177,8 +183,8 @@ class _Builder:
 
     def _add(self, number: int, row: PartRow) -> int:
         """Index one part; return how many pieces its title has."""
-        title = getattr(row, "title", None) or getattr(row, "designation", "")
-        texts = dict.fromkeys([title, getattr(row, "designation", title)])
+        title = part_title(row)
+        texts = {title, row.designation} if isinstance(row, Tube) else {title}
         pieces = in_pieces(read_words(title))
         families = self.snapshot.families(row.family_id)
         keys: set[Key] = {text_key(text) for text in texts} | {("family", family) for family in families}
@@ -195,6 +201,9 @@ class _Builder:
         elif isinstance(row, Seal):
             self._size(number, "ring_id_mm", row.ring_id_mm)
             self._pair(number, "ring_id_mm section_mm", row.ring_id_mm, row.section_mm)
+            for piece in pieces:
+                if piece[0].kind is ReadingKind.THREAD:
+                    self._key(number, ("stud", *reading_terms(piece[0])[0][1:]))
         elif isinstance(row, Port):
             self._key(number, ("port", row.thread_id))
         elif isinstance(row, Thread):
@@ -209,8 +218,11 @@ class _Builder:
         outside_first = named_um is not None and named_um == _um(row.od_mm)
         both = (row.od_mm, row.id_mm) if outside_first else (row.id_mm, row.od_mm)
         self._pair(number, "od_mm id_mm" if outside_first else "id_mm od_mm", *both)
-        own = {NominalMeans.INSIDE: _um(row.id_mm), NominalMeans.OUTSIDE: _um(row.od_mm)}
-        self._size_um(number, "name", own.get(row.nominal_means, named_um))
+        if row.nominal_means is NominalMeans.NEITHER:
+            self._size_um(number, "nominal", named_um)
+        else:
+            own = {NominalMeans.INSIDE: _um(row.id_mm), NominalMeans.OUTSIDE: _um(row.od_mm)}
+            self._size_um(number, "name", own.get(row.nominal_means, named_um))
 
     def _add_fitting(self, number: int, row: Fitting, pieces: list[list[Reading]]) -> None:
         ends = self.snapshot.ends(row.id)

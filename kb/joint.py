@@ -97,16 +97,17 @@ def can_be_computed(one: Element, other: Element) -> bool:
 
 def _entering_first(one: Element, other: Element) -> tuple[Element, Element]:
     """Put the pair into one order, whatever order it was asked in: tube, plug or male thread first."""
-    if _sort_key(one) <= _sort_key(other):
-        return one, other
-    return other, one
+    first, second = _sort_key(one), _sort_key(other)
+    if first == second:  # parts without an id of their own: their places in the question must not decide
+        first, second = (*first, repr(one.row)), (*second, repr(other.row))
+    return (one, other) if first <= second else (other, one)
 
 
-def _sort_key(element: Element) -> tuple[int, int, str, str]:
+def _sort_key(element: Element) -> tuple[int | str, ...]:
     entering = element.kind in (ElementKind.TUBE, ElementKind.COUPLING_PLUG)
     entering = entering or element.gender is ThreadGender.EXTERNAL
     receiving = element.gender is ThreadGender.INTERNAL
-    return (0 if entering else 2 if receiving else 1, _ORDER[element.kind], element.row.id, element.label)
+    return (0 if entering else 2 if receiving else 1, _ORDER[element.kind], element.row.id)
 
 
 def _rules(
@@ -167,7 +168,7 @@ def _screwed(snapshot: Snapshot, first: Element, second: Element, conditions: Ma
 
 def _directions(first: Element, second: Element) -> list[tuple[Element, Element]]:
     pairs = [(first, second)]
-    if first.kind is ElementKind.THREAD and second.kind is ElementKind.THREAD and first.row.id != second.row.id:
+    if first.kind is ElementKind.THREAD and second.kind is ElementKind.THREAD and first.row != second.row:
         pairs.append((second, first))
     return [
         pair for pair in pairs if _can_be(pair[0], ThreadGender.EXTERNAL) and _can_be(pair[1], ThreadGender.INTERNAL)

@@ -11,7 +11,7 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from functools import cached_property
-from itertools import chain, zip_longest
+from itertools import chain, combinations, zip_longest
 from typing import Any
 
 from kb.joint import judge_joint
@@ -178,8 +178,20 @@ class PartnerIndex:
             first: thread id and side of one end.
             second: thread id and side of another end.
         """
-        others = set(self._ends_by_thread.get(second, ()))
-        return tuple(dict.fromkeys(one for one in self._ends_by_thread.get(first, ()) if one in others))
+        return tuple(self._couplers.get(frozenset({(*first, 0), (*second, int(first == second))}), ()))
+
+    @cached_property
+    def _couplers(self) -> dict[frozenset[tuple[str, ThreadGender, int]], list[str]]:
+        """Fittings by every pair of their threaded ends; the number tells two equal ends apart."""
+        by_fitting: dict[str, list[tuple[str, ThreadGender]]] = defaultdict(list)
+        for (thread_id, side), fittings in self._ends_by_thread.items():
+            for fitting in fittings:
+                by_fitting[fitting].append((thread_id, side))
+        index: dict[frozenset[tuple[str, ThreadGender, int]], list[str]] = defaultdict(list)
+        for fitting, ends in sorted(by_fitting.items()):
+            for key in {frozenset({(*one, 0), (*other, int(one == other))}) for one, other in combinations(ends, 2)}:
+                index[key].append(fitting)
+        return index
 
     @cached_property
     def _coupling_fittings(self) -> tuple[str, ...]:

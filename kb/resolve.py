@@ -196,17 +196,21 @@ class Resolver:
         row, given = _overridden(start, part, ("id_mm", "od_mm", "wall_mm"))
         if {"id_mm", "od_mm"} <= given and "wall_mm" not in given:
             row = dataclasses.replace(row, wall_mm=None)
+        _check_tube(part, row, field)
         return (dataclasses.replace(row, family_id=family) if family else row), given
 
     def _merged_thread(self, part: InlineThread, base: Thread | None) -> tuple[Thread, frozenset[str]]:
         names = ("form_angle_deg", "threads_per_inch", "pitch_mm", "major_mm", "pitch_diameter_mm", "minor_mm")
         blank = _blank(Thread, family_id="family/thread", designation="given")
         start = base or dataclasses.replace(blank, taper_on_diameter=0.0, gender=ThreadGender.EITHER)
-        row, given = _overridden(start, part, (*names, "taper_on_diameter", "gender", "seals_on"))
+        row, given = _overridden(start, part, (*names, "taper_on_diameter", "gauge_length_mm", "gender", "seals_on"))
         if "pitch_mm" in given:
             row = dataclasses.replace(row, threads_per_inch=None)
         elif "threads_per_inch" in given:
             row = dataclasses.replace(row, pitch_mm=None)
+        if given & {"major_mm", "pitch_mm", "threads_per_inch", "form_angle_deg"}:
+            stale = {"pitch_diameter_mm", "minor_mm"} - given
+            row = dataclasses.replace(row, **dict.fromkeys(stale))
         return row, given
 
     def _merged_port(self, part: InlinePort, base: Port | None, field: str) -> tuple[Port, frozenset[str]]:
@@ -284,6 +288,18 @@ _END_LENGTHS = (
     "insertion_depth_mm",
     "coupling_pattern",
 )
+
+
+def _check_tube(part: InlineTube, row: Tube, field: str) -> None:
+    """Refuse tubes that cannot be: no wall, or a tolerance as large as the dimension."""
+    if row.id_mm is not None and row.od_mm is not None and row.id_mm >= row.od_mm:
+        what = f"the inside diameter {row.id_mm:g} mm leaves no wall in the outside diameter {row.od_mm:g} mm"
+        raise QuestionError(f"{field}.id_mm", what, "give the smaller diameter as id, the larger as od")
+    for name in ("id", "od"):
+        size, tolerance = getattr(row, f"{name}_mm"), getattr(part, f"{name}_tolerance_mm")
+        if size is not None and tolerance is not None and tolerance >= size:
+            what = f"the tolerance {tolerance:g} mm is as large as the diameter {size:g} mm"
+            raise QuestionError(f"{field}.{name}_tolerance_mm", what, "give the deviation, not the diameter")
 
 
 def _blank(row_class: type[Row], **values: Any) -> Row:

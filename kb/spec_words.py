@@ -1,7 +1,7 @@
 """Spec-sheet words to readings: what every piece of `3/8 barb G 1/4` or `13mm OD acrylic` can be.
 
 Owns: the closed grammar of threads, sizes, pairs of sizes, ring codes, angles and words, and which reading of an
-ambiguous piece is likelier. Does not own: single lengths (`schemas/sizes.py`) or which rows a reading meets (`kb/find.py`).
+ambiguous piece is likelier. Does not own: single lengths (`schemas/sizes.py`) or meeting rows (`kb/find_options.py`).
 Numbers stay exact fractions; what the grammar does not know is handed back as unread, never guessed at.
 """
 
@@ -10,79 +10,18 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from schemas.sizes import MM_PER_INCH, Length, SizeError, parse_length, plain_characters
+from kb.readings import Diameter, Note, Reading, ReadingKind, micrometres
+from schemas.sizes import Length, SizeError, parse_length, plain_characters
 from schemas.tables.threads import ThreadGender
 
 LONGEST_WORDS = 80
 
 
-class ReadingKind(StrEnum):
-    """What a piece of text can be."""
-
-    THREAD = "thread"
-    SIZE = "size"
-    PAIR = "pair"
-    RING_CODE = "ring-code"
-    ANGLE = "angle"
-    WORD = "word"
-    UNREAD = "unread"
-
-
-class Diameter(StrEnum):
-    """Which diameter the text says it speaks of."""
-
-    INSIDE = "inside"
-    OUTSIDE = "outside"
-
-
-class Note(StrEnum):
-    """What had to be taken for granted to read a piece."""
-
-    DECIMAL_COMMA = "decimal-comma"
-    MILLIMETRES_TAKEN = "millimetres-taken"
-    INCHES_TAKEN = "inches-taken"
-    PIPE_SIZE_TAKEN = "pipe-size-taken"
-    PAIR_TAKEN = "pair-taken"
-    SPELLING = "spelling"
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One way to read one piece of the text.
-
-    Attributes:
-        kind: what the piece is read as.
-        text: the piece, in plain characters.
-        likelihood: 1 for the likeliest reading of a piece, less for others; it orders answers and is no probability.
-        piece: number of the piece; readings with the same number are alternatives.
-        lengths: the size; both sizes of a pair as written; nominal size and pitch of a thread.
-        word: the word, the ring code, or the sign of the thread system (empty: a pipe size of any system).
-        threads_per_inch: as written after a thread size.
-        angle_deg: the angle of an angle reading.
-        means: the diameter the text names.
-        gender: the side of the joint the text names.
-        notes: what was taken for granted.
-    """
-
-    kind: ReadingKind
-    text: str
-    likelihood: float = 1.0
-    piece: int = 0
-    lengths: tuple[Length, ...] = ()
-    word: str = ""
-    threads_per_inch: int | None = None
-    angle_deg: float | None = None
-    means: Diameter | None = None
-    gender: ThreadGender | None = None
-    notes: tuple[Note, ...] = ()
-
-
-# How much less likely the second reading of an ambiguous piece is. They only order answers: nothing is dropped for them.
+# How much less likely the second reading of an ambiguous piece is. They order answers; nothing is dropped for them.
 _OTHER_SHAPE = 0.7  # `3/8` as 3 x 8 mm, `10/16` as 5/8 in
 _OTHER_UNIT = 0.7  # `10` as 10 in
 _OTHER_MEANING = 0.6  # `1/4` as a pipe thread of any system, `111` as a ring code, `90` as an angle
@@ -201,15 +140,6 @@ def plain_text(text: str) -> str:
     safe = "".join(_UNREADABLE if _is_unreadable(char) else char for char in text.translate(_INVISIBLE))
     plain = plain_characters(safe).translate(_SIGNS).replace("''", '"')
     return " ".join(_DIAMETER_WORDS.sub(_short_diameter, plain).split())
-
-
-def micrometres(length: Length) -> int:
-    """Return a length in whole micrometres; a bare number counts as millimetres.
-
-    >>> micrometres(parse_length("3/8 in"))
-    9525
-    """
-    return round(length.number * (MM_PER_INCH if length.unit == "in" else 1) * 1000)
 
 
 def _is_unreadable(char: str) -> bool:

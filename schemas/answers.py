@@ -105,6 +105,9 @@ class FindingTold(Told):
     rules: tuple[RuleTold, ...] = ()
     facts: tuple[FactTold, ...] = ()
     missing: tuple[MissingTold, ...] = ()
+    rivals: tuple[str, ...] = Field(
+        default=(), description="Rows of other sources for the same dimension, set aside for a source of better rank."
+    )
     mend: str | None = Field(default=None, description="What would make it right, in words.")
     mend_parts: tuple[str, ...] = Field(default=(), description="Parts that would make it right.")
     cautions: tuple[str, ...] = ()

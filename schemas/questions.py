@@ -16,6 +16,7 @@ from schemas.tables.threads import SealsOn, ThreadGender
 from schemas.verdict import Verdict
 
 LONGEST_ID = 80
+LEAST_MM = 0.001  # smaller than anything in a loop, large enough to divide by
 MOST_PARTS = 200
 MOST_RUNS = 400
 MOST_RESULTS = 200
@@ -34,7 +35,7 @@ def _millimetres(value: Any) -> Any:
     return length.mm
 
 
-Millimetres = Annotated[float, BeforeValidator(_millimetres), Field(gt=0, lt=1000, allow_inf_nan=False)]
+Millimetres = Annotated[float, BeforeValidator(_millimetres), Field(ge=LEAST_MM, lt=1000, allow_inf_nan=False)]
 Deviation = Annotated[float, Field(ge=0, lt=50, allow_inf_nan=False)]
 PartId = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, examples=["thread/g-1-4"])]
 Word = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, pattern=r"^[^\x00-\x1f\x7f]+$")]
@@ -89,17 +90,18 @@ class InlineTube(InlinePart):
 class InlineThread(InlinePart):
     """A screw thread by its numbers, or an archetype on a known side."""
 
-    lengths = ("major", "pitch", "pitch_diameter", "minor")
+    lengths = ("major", "pitch", "pitch_diameter", "minor", "gauge_length")
 
     kind: Literal["thread"] = "thread"
     gender: ThreadGender | None = Field(default=None, description="external, internal or either.")
     form_angle_deg: float | None = Field(default=None, ge=29, le=90, examples=[55])
-    threads_per_inch: float | None = Field(default=None, gt=0, lt=100, examples=[19])
+    threads_per_inch: float | None = Field(default=None, ge=1, lt=100, examples=[19])
     pitch_mm: Millimetres | None = None
     major_mm: Millimetres | None = None
     pitch_diameter_mm: Millimetres | None = None
     minor_mm: Millimetres | None = None
     taper_on_diameter: float | None = Field(default=None, ge=0, le=0.2)
+    gauge_length_mm: Millimetres | None = Field(default=None, description="Tip to gauge plane of a taper thread.")
     seals_on: SealsOn | None = None
 
 

@@ -11,7 +11,9 @@ import re
 import sys
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any, BinaryIO, NamedTuple
+
+from pydantic import ValidationError
 
 from api.http.strict_json import JsonError, parse_json
 from kb import KnowledgeBase, QuestionError
@@ -21,10 +23,12 @@ from schemas.questions import FindQuestion
 LARGEST_FILE_BYTES = 4 * 1024 * 1024  # guards memory; the largest loop one can ask about is far smaller
 FROM_STANDARD_INPUT = "-"
 MOST_CANDIDATES = 5
+SURE_SCORE = 0.8  # below it, most of the words answer to something else
+SURE_LEAD = 0.05  # closer ones differ in what the words leave open; then the asker chooses, never we
 _LOOKS_LIKE_AN_ID = re.compile(r"[a-z][a-z-]*/\S+")
 
 
-class Part:
+class GivenPart(NamedTuple):
     """A part as given on the command line, and how it was understood.
 
     Attributes:
@@ -32,14 +36,11 @@ class Part:
         remark: how spec-sheet words were understood, `None` if there was nothing to understand.
     """
 
-    __slots__ = ("reference", "remark")
-
-    def __init__(self, reference: str | dict[str, Any], remark: str | None = None) -> None:
-        self.reference = reference
-        self.remark = remark
+    reference: str | dict[str, Any]
+    remark: str | None = None
 
 
-def read_part(knowledge: KnowledgeBase, argument: str, field: str) -> Part:
+def read_part(knowledge: KnowledgeBase, argument: str, field: str) -> GivenPart:
     """Return the part that an argument means.
 
     Args:
@@ -51,11 +52,11 @@ def read_part(knowledge: KnowledgeBase, argument: str, field: str) -> Part:
         QuestionError: if the argument is broken JSON, an unreadable file, or words that can mean several parts or none.
     """
     if argument.startswith("@"):
-        return Part(read_json_file(argument[1:], field))
+        return GivenPart(read_json_file(argument[1:], field))
     if argument.lstrip().startswith("{"):
-        return Part(_json_object(os.fsencode(argument), field))
+        return GivenPart(_json_object(os.fsencode(argument), field))
     if knowledge.snapshot.row(argument) is not None or _LOOKS_LIKE_AN_ID.fullmatch(argument):
-        return Part(argument)
+        return GivenPart(argument)
     return _from_words(knowledge, argument, field)
 
 
@@ -71,12 +72,14 @@ def read_json_file(name: str, field: str) -> dict[str, Any]:
     """
     try:
         if name == FROM_STANDARD_INPUT:
-            content = _limited(sys.stdin.buffer)
+            content = _limited(sys.stdin.buffer) if sys.stdin is not None else b""
         else:
             with Path(name).open("rb") as file:
                 content = _limited(file)
     except OSError as error:
-        raise QuestionError(field, f"{name!r} cannot be read ({error.strerror})", "name a file that you may read") from None
+        raise QuestionError(
+            field, f"{name!r} cannot be read ({error.strerror})", "name a file that you may read"
+        ) from None
     except ValueError:
         raise QuestionError(field, "this is no file name", "name a file that you may read") from None
     if len(content) > LARGEST_FILE_BYTES:
@@ -123,21 +126,29 @@ def _json_object(content: bytes, field: str) -> dict[str, Any]:
     return value
 
 
-def _from_words(knowledge: KnowledgeBase, words: str, field: str) -> Part:
+def _from_words(knowledge: KnowledgeBase, words: str, field: str) -> GivenPart:
     """Return the one part that words clearly mean."""
     if not words.strip():
         raise QuestionError(field, "is empty", "give an id, JSON, @FILE or the words of a spec sheet")
-    answer = knowledge.find(FindQuestion(words=words, limit=MOST_CANDIDATES))
+    try:
+        question = FindQuestion(words=words, limit=MOST_CANDIDATES)
+    except ValidationError:
+        what = f"{words[:80]!r} is no id, and too long or too strange to be looked up as words"
+        raise QuestionError(field, what, "give an id, JSON, @FILE or the words of a spec sheet") from None
+    answer = knowledge.find(question)
     if not answer.candidates:
         what = f"{words[:80]!r} is no id, and no part is known by these words"
-        raise QuestionError(field, what, "use an id that exists, or describe the part by its dimensions", answer.nearest)
+        raise QuestionError(
+            field, what, "use an id that exists, or describe the part by its dimensions", answer.nearest
+        )
     best = answer.candidates[0]
     if not _is_clear(answer.candidates):
         what = f"{words[:80]!r} can mean several parts"
         raise QuestionError(field, what, "choose one by its id", [one.part for one in answer.candidates])
-    return Part(best.part, f"{field}: {words!r} is taken as {best.part} ({best.title})")
+    return GivenPart(best.part, f"{field}: {words!r} is taken as {best.part} ({best.title})")
 
 
 def _is_clear(candidates: tuple[CandidateTold, ...]) -> bool:
-    """Return whether the first candidate is likelier than every other."""
-    return len(candidates) == 1 or candidates[0].score > candidates[1].score
+    """Return whether the first candidate answers the words and stands out from the rest."""
+    best, *others = (one.score for one in candidates)
+    return best >= SURE_SCORE and all(best - other >= SURE_LEAD for other in others)

@@ -13,7 +13,7 @@ import click
 
 from api.cli.exit_codes import ExitCode, exit_codes_help
 
-FITTING_PARTNERS = ("fitting", "tube", "port", "thread")
+PARTNER_KINDS = ("fitting", "tube", "port", "thread")
 
 as_json_option: Callable[[Any], Any] = click.option(
     "--json", "as_json", is_flag=True, help="Print the answer as JSON: every number, with row and source."
@@ -48,7 +48,7 @@ def pair(a: str, b: str, conditions: tuple[str, ...], as_json: bool) -> ExitCode
 @click.command(epilog=exit_codes_help())
 @click.argument("part")
 @click.option(
-    "--kind", type=click.Choice(FITTING_PARTNERS), default="fitting", show_default=True, help="Which kind to look for."
+    "--kind", type=click.Choice(PARTNER_KINDS), default="fitting", show_default=True, help="Which kind to look for."
 )
 @_limit_option(20)
 @as_json_option
@@ -76,7 +76,7 @@ def between(a: str, b: str, limit: int, as_json: bool) -> ExitCode:
 @_limit_option(10)
 @as_json_option
 def find(words: tuple[str, ...], limit: int, as_json: bool) -> ExitCode:
-    """Which parts can these words of a spec sheet mean? Likeliest first."""
+    """Which parts can spec-sheet words mean? Likeliest first."""
     from api.cli import asking  # noqa: PLC0415
 
     return asking.ask_find(" ".join(words), limit, as_json)

@@ -42,8 +42,6 @@ def failure_of(error: BaseException) -> Failure:
     >>> failure_of(KeyboardInterrupt()).code.value
     130
     """
-    if isinstance(error, click.exceptions.NoArgsIsHelpError):
-        return Failure((error.message,), ExitCode.NOT_A_QUESTION)
     if isinstance(error, click.ClickException):
         return Failure((_line(_usage_words(error)),), ExitCode.NOT_A_QUESTION)
     if isinstance(error, KeyboardInterrupt | click.Abort):
@@ -134,4 +132,4 @@ def _line(words: str) -> str:
     """Return one line, with nothing in it that a terminal would obey, of a length one can read."""
     shown = "".join(mark if mark.isprintable() else " " if mark.isspace() else ascii(mark)[1:-1] for mark in words)
     single = " ".join(shown.split())
-    return (single if len(single) <= MOST_CHARACTERS else single[:MOST_CHARACTERS] + " ...")
+    return single if len(single) <= MOST_CHARACTERS else single[:MOST_CHARACTERS] + " ..."

@@ -57,6 +57,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
             return int(wetted.invoke(context) or ExitCode.DONE)
     except click.exceptions.Exit as done:
         return done.exit_code
+    except click.exceptions.NoArgsIsHelpError as bare:
+        bare.show()
+        return ExitCode.NOT_A_QUESTION
     except BrokenPipeError:
         silence_output()
         return ExitCode.DONE

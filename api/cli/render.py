@@ -23,7 +23,10 @@ WIDEST = 100
 NARROWEST = 40
 _PLAIN_SIGNS = str.maketrans({"✓": "+", "✗": "x", "×": "x", "±": "~", "°": " deg ", "–": "-", "…": "."})
 _COLOUR_CODE = r"\x1b\[[0-9;]*m"
-_UNPRINTABLE = re.compile(rf"(?!{_COLOUR_CODE})[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")
+_PADDING = re.compile(rf" +((?:{_COLOUR_CODE})?)$", re.MULTILINE)
+_UNPRINTABLE = re.compile(
+    rf"(?!{_COLOUR_CODE})[\x00-\x09\x0b-\x1f\x7f-\x9f\ud800-\udfff\u200e\u200f\u2028-\u202e\u2066-\u2069]"
+)
 
 
 def render(answer: Answer, as_json: bool) -> None:
@@ -103,5 +106,4 @@ def _page_text(answer: Answer) -> str:
     with console.capture() as page:
         for block in page_of(answer):
             console.print(block)
-    text = "\n".join(line.rstrip() for line in page.get().splitlines())
-    return printable(text + "\n", getattr(sys.stdout, "encoding", None) or "utf-8")
+    return printable(_PADDING.sub(r"\1", page.get()), getattr(sys.stdout, "encoding", None) or "utf-8")

@@ -17,8 +17,12 @@ HIGHEST_PORT = 65535
 
 
 @click.command(epilog=exit_codes_help())
-@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on; the default is this computer.")
-@click.option("--port", type=click.IntRange(1, HIGHEST_PORT), default=8000, show_default=True, help="Port to listen on.")
+@click.option(
+    "--host", default="127.0.0.1", show_default=True, help="Address to listen on; the default is this computer."
+)
+@click.option(
+    "--port", type=click.IntRange(1, HIGHEST_PORT), default=8000, show_default=True, help="Port to listen on."
+)
 def serve(host: str, port: int) -> ExitCode:
     """Serve the JSON API until stopped."""
     from api.http.serve import serve as serve_http  # noqa: PLC0415

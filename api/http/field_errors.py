@@ -5,6 +5,7 @@ Owns: pydantic's errors -> `FieldProblem`. Does not own: validating, or refusals
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
@@ -13,8 +14,9 @@ from api.http.field_names import allowed_names, nearest_names
 from api.http.problems import LONGEST_ECHO, FieldProblem, clipped
 
 Path = tuple[str | int, ...]
-_FOUND = Mapping[str, Any]
+Found = Mapping[str, Any]
 
+_QUOTED = re.compile("'([^']+)'")
 _WANTED = MappingProxyType(
     {
         "string_type": "text",
@@ -51,7 +53,7 @@ _SAYINGS: Mapping[str, tuple[str, str]] = MappingProxyType(
 )
 
 
-def field_problems(found: Sequence[_FOUND], model: Any, asked: Any) -> tuple[FieldProblem, ...]:
+def field_problems(found: Sequence[Found], model: Any, asked: Any) -> tuple[FieldProblem, ...]:
     """Return one problem for every place that the validator complains about.
 
     Args:
@@ -69,13 +71,13 @@ def field_problems(found: Sequence[_FOUND], model: Any, asked: Any) -> tuple[Fie
     >>> problem.field, problem.what, problem.fix
     ('a', '5 is not text or an object', 'give text or an object')
     """
-    places: dict[Path, list[_FOUND]] = {}
+    places: dict[Path, list[Found]] = {}
     for one in found:
         places.setdefault(_path_asked(one, asked), []).append(one)
     return tuple(_problem(path, group, model, asked) for path, group in places.items())
 
 
-def _path_asked(found: _FOUND, asked: Any) -> Path:
+def _path_asked(found: Found, asked: Any) -> Path:
     """Return the location as the asker sees it: union branches, validator names and added units taken out."""
     path: list[str | int] = []
     here = asked
@@ -100,7 +102,7 @@ def _name_asked(step: str | int, here: Any) -> str | int | None:
     return bare if bare in here else None
 
 
-def _problem(path: Path, group: Sequence[_FOUND], model: Any, asked: Any) -> FieldProblem:
+def _problem(path: Path, group: Sequence[Found], model: Any, asked: Any) -> FieldProblem:
     field = clipped(".".join(map(str, path)))
     lead = next((one for one in group if one["type"] not in _WANTED), None)
     if lead is None:
@@ -111,39 +113,45 @@ def _problem(path: Path, group: Sequence[_FOUND], model: Any, asked: Any) -> Fie
         near = nearest_names(str(path[-1])[:LONGEST_ECHO], names)
         return FieldProblem(field=field, what="there is no such field here", fix=_use_one_of(near), nearest=near)
     what, fix = _SAY.get(lead["type"], _say_other)(lead)
-    return FieldProblem(field=field, what=what, fix=fix)
+    return FieldProblem(field=field, what=what, fix=fix, nearest=_nearest_words(lead))
+
+
+def _nearest_words(found: Found) -> tuple[str, ...]:
+    """Return the allowed words closest to one that is not allowed."""
+    words = _QUOTED.findall(found.get("ctx", {}).get("expected", ""))
+    return nearest_names(found["input"][:LONGEST_ECHO], words) if words and isinstance(found["input"], str) else ()
 
 
 def _use_one_of(near: Sequence[str]) -> str:
     return "use " + " or ".join(near) + ", or leave it out" if near else "leave it out"
 
 
-def _wrong_type(group: Sequence[_FOUND]) -> tuple[str, str]:
+def _wrong_type(group: Sequence[Found]) -> tuple[str, str]:
     wanted = " or ".join(dict.fromkeys(_WANTED[one["type"]] for one in group))
     return f"{shown(group[0]['input'])} is not {wanted}", f"give {wanted}"
 
 
-def _say_known(found: _FOUND) -> tuple[str, str]:
+def _say_known(found: Found) -> tuple[str, str]:
     what, fix = _SAYINGS[found["type"]]
     context = found.get("ctx", {})
     return f"{shown(found['input'])} {what.format(**context)}", fix.format(**context)
 
 
-def _say_missing(_: _FOUND) -> tuple[str, str]:
+def _say_missing(_: Found) -> tuple[str, str]:
     return "the field is missing", "give it"
 
 
-def _say_refused(found: _FOUND) -> tuple[str, str]:
+def _say_refused(found: Found) -> tuple[str, str]:
     """Split the text of a validator of ours, `what; fix`."""
     what, _, fix = str(found["ctx"]["error"]).partition("; ")
     return clipped(what, 2 * LONGEST_ECHO), clipped(fix, 2 * LONGEST_ECHO) or "change it"
 
 
-def _say_other(found: _FOUND) -> tuple[str, str]:
+def _say_other(found: Found) -> tuple[str, str]:
     return clipped(str(found["msg"]), 2 * LONGEST_ECHO), "change it"
 
 
-_SAY: Mapping[str, Callable[[_FOUND], tuple[str, str]]] = MappingProxyType(
+_SAY: Mapping[str, Callable[[Found], tuple[str, str]]] = MappingProxyType(
     {**dict.fromkeys(_SAYINGS, _say_known), "missing": _say_missing, "value_error": _say_refused}
 )
 

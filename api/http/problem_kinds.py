@@ -113,8 +113,8 @@ BODY_TOO_LARGE = ProblemKind(
     "The body is larger than this service reads.",
     "Split the question into smaller ones.",
 )
-BODY_TOO_SLOW = ProblemKind(
-    "body-too-slow",
+REQUEST_TOO_SLOW = ProblemKind(
+    "request-too-slow",
     HTTPStatus.REQUEST_TIMEOUT,
     "The request came too slowly",
     "The request was not complete in the time that this service waits.",
@@ -149,7 +149,7 @@ PROBLEM_KINDS: Mapping[str, ProblemKind] = MappingProxyType(
             NOT_JSON,
             UNSUPPORTED_MEDIA_TYPE,
             BODY_TOO_LARGE,
-            BODY_TOO_SLOW,
+            REQUEST_TOO_SLOW,
             MALFORMED_REQUEST,
             INTERNAL_ERROR,
         )

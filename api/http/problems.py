@@ -91,8 +91,8 @@ def problem_of_question(error: QuestionError, kind: ProblemKind, status: int | N
         kind: type of the problem.
         status: HTTP status code, if not the usual one of the kind.
     """
-    what, fix = clipped(error.what, 2 * LONGEST_ECHO), error.fix
-    field = FieldProblem(field=clipped(error.field), what=what, fix=fix, nearest=error.nearest)
+    what = clipped(error.what, 2 * LONGEST_ECHO)
+    field = FieldProblem(field=clipped(error.field), what=what, fix=error.fix, nearest=error.nearest)
     return ProblemError(kind, errors=[field], status=status)
 
 
@@ -113,6 +113,15 @@ def problem_response(error: ProblemError, scope: Scope) -> Response:
     )
     headers = {"Cache-Control": "no-store", **error.headers}
     return Response(problem.model_dump_json(), error.status, headers, MEDIA_TYPE)
+
+
+def as_parameter(field: str) -> str:
+    """Return the query parameter that a field of a question is asked with.
+
+    >>> as_parameter("conditions.coolant-temperature"), as_parameter("limit")
+    ('condition.coolant-temperature', 'limit')
+    """
+    return "condition." + field.removeprefix("conditions.") if field.startswith("conditions.") else field
 
 
 def clipped(text: str, longest: int = LONGEST_ECHO) -> str:

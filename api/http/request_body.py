@@ -11,7 +11,7 @@ from typing import Any
 from starlette.datastructures import Headers
 from starlette.requests import Request
 
-from api.http.problem_kinds import BODY_TOO_LARGE, BODY_TOO_SLOW, NOT_JSON, UNSUPPORTED_MEDIA_TYPE
+from api.http.problem_kinds import BODY_TOO_LARGE, NOT_JSON, REQUEST_TOO_SLOW, UNSUPPORTED_MEDIA_TYPE
 from api.http.problems import FieldProblem, ProblemError, clipped
 from api.http.strict_json import JsonError, parse_json
 
@@ -53,7 +53,7 @@ async def read_bytes(request: Request) -> bytes:
                 if len(body) > LARGEST_BODY_BYTES:
                     raise _too_large()
     except TimeoutError:
-        raise ProblemError(BODY_TOO_SLOW, headers=_CLOSE) from None
+        raise ProblemError(REQUEST_TOO_SLOW, headers=_CLOSE) from None
     return bytes(body)
 
 

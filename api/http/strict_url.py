@@ -65,7 +65,9 @@ def refuse_unknown(given: Mapping[str, str], known: Collection[str], open_prefix
         ProblemError: if there is any other parameter.
     """
     errors = [
-        _unknown(name, known) for name in given if name not in known and not (open_prefix and name.startswith(open_prefix))
+        _unknown(name, known)
+        for name in given
+        if name not in known and not (open_prefix and name.startswith(open_prefix))
     ]
     if errors:
         raise ProblemError(UNKNOWN_PARAMETER, errors=errors)
@@ -79,7 +81,9 @@ def _unknown(name: str, known: Collection[str]) -> FieldProblem:
 
 def _text(raw: bytes, place: str) -> str:
     if _BROKEN_ESCAPE.search(raw):
-        raise _malformed(place, "a percent sign is not followed by two hexadecimal digits", "write %25 for a percent sign")
+        raise _malformed(
+            place, "a percent sign is not followed by two hexadecimal digits", "write %25 for a percent sign"
+        )
     try:
         text = unquote_to_bytes(raw).decode("utf-8")
     except UnicodeDecodeError:

@@ -10,15 +10,18 @@ from collections.abc import Iterator
 from kb.faults import Fault
 from kb.table_rows import Tables
 from schemas.provenance import Basis, Sourced
-from schemas.tables.sources import HowSeen, Source
+from schemas.tables.sources import HowSeen, Source, SourceKind
 
 CODE = "SRC-004"
 PROMISE = "A published or measured value was seen in some carrier of its source."
 
+_NO_DOCUMENT = (SourceKind.COMMON_PRACTICE, SourceKind.FROM_MEMORY)  # nothing to see; `basis_fits_source.py` speaks
+
 
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every published or measured row whose source is marked as not seen."""
-    unseen = {source.id for source in tables.of(Source) if source.how_seen is HowSeen.NOT_SEEN}
+    documents = (source for source in tables.of(Source) if source.kind not in _NO_DOCUMENT)
+    unseen = {source.id for source in documents if source.how_seen is HowSeen.NOT_SEEN}
     for rows in tables.rows.values():
         for row in rows:
             if isinstance(row, Sourced) and row.basis in (Basis.PUBLISHED, Basis.MEASURED) and row.source_id in unseen:

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import math
 
+THINNEST_WALL_MM = 0.001  # where tolerances leave no wall at all, something is still left to divide by
+
 
 def barb_interference_percent(barb_od: float, tube_id: float) -> float:
     """Return how far a barb stretches the bore of a tube [%]: (b - i) / i * 100.
@@ -99,4 +101,5 @@ def clamping_squeeze_percent(tube_id: float, tube_od: float, barb_od: float, col
     -3.9
     """
     gap = (collar_bore - barb_od) / 2
-    return (1 - gap / wall_on_barb_mm(tube_id, tube_od, barb_od)) * 100
+    wall = max(wall_on_barb_mm(tube_id, tube_od, barb_od), THINNEST_WALL_MM)
+    return (1 - gap / wall) * 100

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from kb.evidence import Finding, Missing, Number
 from kb.fit.ring_squeeze import ring_squeeze_percent, ring_stretch_percent, socket_clearance_mm
-from kb.joints.spans import DIMENSION_MISSING, Span, missing_findings, span_of
+from kb.joints.spans import DIMENSION_MISSING, Span, missing_findings, rivals_of, span_of
 from kb.limits import judge_number
 from kb.parts import Element
 from kb.snapshot import Snapshot
@@ -73,14 +73,15 @@ def _seal_span(seal: Element, column: str, tolerance_column: str) -> Span | Miss
 
 
 def _entering(snapshot: Snapshot, end: Element, place: str, tube_od: Span, socket: Span) -> list[Finding]:
-    facts = tube_od.facts + socket.facts
+    facts, rivals = tube_od.facts + socket.facts, rivals_of(tube_od, socket)
     formula = f"{_FORMULAS}.socket_clearance_mm"
     least = socket_clearance_mm(socket.low, tube_od.high)
     most = socket_clearance_mm(socket.high, tube_od.low)
-    return [
-        judge_number(snapshot, Number("quantity/socket-clearance-min", least, formula, facts), end.families, place),
-        judge_number(snapshot, Number("quantity/socket-clearance-max", most, formula, facts), end.families, place),
-    ]
+    numbers = (
+        Number("quantity/socket-clearance-min", least, formula, facts),
+        Number("quantity/socket-clearance-max", most, formula, facts),
+    )
+    return [judge_number(snapshot, number, end.families, place, *rivals) for number in numbers]
 
 
 def _sealing(snapshot: Snapshot, end: Element, place: str, parts: tuple[Span, Span, _Ring]) -> list[Finding]:
@@ -99,4 +100,5 @@ def _sealing(snapshot: Snapshot, end: Element, place: str, parts: tuple[Span, Sp
         Number("quantity/ring-stretch-min", loosest, stretch_formula, stretch_facts),
         Number("quantity/ring-stretch-max", tightest, stretch_formula, stretch_facts),
     )
-    return [judge_number(snapshot, number, end.families, place) for number in numbers]
+    rivals = rivals_of(tube_od, groove)
+    return [judge_number(snapshot, number, end.families, place, *rivals) for number in numbers]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TypeGuard
 
-from kb.evidence import Fact, Finding, Missing, Number
+from kb.evidence import Finding, Missing, Number
 from kb.fit.soft_tube import (
     barb_interference_percent,
     clamping_squeeze_percent,
@@ -16,7 +16,7 @@ from kb.fit.soft_tube import (
     wall_thinning_percent,
 )
 from kb.fit.tolerance_stack import Stack, stack_root_sum_square
-from kb.joints.spans import Span, missing_findings, span_of
+from kb.joints.spans import Span, missing_findings, rivals_of, span_of
 from kb.limits import judge_number
 from kb.parts import Element
 from kb.snapshot import Snapshot
@@ -77,8 +77,7 @@ def _known(span: Span | Missing) -> TypeGuard[Span]:
 
 def _stretch(snapshot: Snapshot, barb: Element, place: str, tube_id: Span, barb_od: Span) -> list[Finding]:
     stack = stack_root_sum_square(barb_interference_percent, (barb_od, tube_id))
-    facts = tube_id.facts + barb_od.facts
-    return _judge_stack(snapshot, barb, place, "barb-interference", stack, facts)
+    return _judge_stack(snapshot, barb, place, ("barb-interference", stack), (tube_id, barb_od))
 
 
 def _thinning(snapshot: Snapshot, barb: Element, place: str, spans: tuple[Span, Span, Span]) -> Finding:
@@ -94,18 +93,20 @@ def _thinning(snapshot: Snapshot, barb: Element, place: str, spans: tuple[Span, 
 
 def _clamping(snapshot: Snapshot, end: Element, place: str, spans: tuple[Span, Span, Span, Span]) -> list[Finding]:
     stack = stack_root_sum_square(clamping_squeeze_percent, spans)
-    facts = tuple(fact for span in spans for fact in span.facts)
-    return _judge_stack(snapshot, end, place, "clamping-squeeze", stack, facts)
+    return _judge_stack(snapshot, end, place, ("clamping-squeeze", stack), spans)
 
 
 def _judge_stack(
-    snapshot: Snapshot, end: Element, place: str, name: str, stack: Stack, facts: tuple[Fact, ...]
+    snapshot: Snapshot, end: Element, place: str, named: tuple[str, Stack], spans: tuple[Span, ...]
 ) -> list[Finding]:
     """Judge nominal, least likely and largest likely value of one quantity."""
+    name, stack = named
     formula = _STACK_FORMULAS[name]
+    facts = tuple(fact for span in spans for fact in span.facts)
     values = (
         (f"quantity/{name}", stack.nominal),
         (f"quantity/{name}-min", stack.low),
         (f"quantity/{name}-max", stack.high),
     )
-    return [judge_number(snapshot, Number(key, value, formula, facts), end.families, place) for key, value in values]
+    numbers = (Number(quantity, value, formula, facts) for quantity, value in values)
+    return [judge_number(snapshot, number, end.families, place, *rivals_of(*spans)) for number in numbers]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from kb.evidence import Fact, Finding, Missing
+from kb.evidence import Fact, Finding, Missing, Rival
 from kb.parts import Element
 from kb.snapshot import Snapshot
 from schemas.tables.sources import Source
@@ -27,6 +27,7 @@ class Span(NamedTuple):
         high: largest value [mm].
         facts: the cells it stands on.
         has_tolerance: whether a tolerance is known; if not, low and high equal nominal.
+        rivals: tolerances of other sources that were set aside.
     """
 
     nominal: float
@@ -34,6 +35,7 @@ class Span(NamedTuple):
     high: float
     facts: tuple[Fact, ...]
     has_tolerance: bool
+    rivals: tuple[Rival, ...] = ()
 
 
 def span_of(snapshot: Snapshot, element: Element, column: str, dimension: ToleranceDimension) -> Span | Missing:
@@ -56,9 +58,10 @@ def span_of(snapshot: Snapshot, element: Element, column: str, dimension: Tolera
         if name == dimension.value:
             given = Fact(element.label, f"{name}_tolerance_mm", deviation, "", "")
             return Span(nominal, nominal - deviation, nominal + deviation, (fact, given), True)
-    row = _tolerance(snapshot, element, dimension, nominal)
-    if row is None:
+    rows = _tolerances(snapshot, element, dimension, nominal)
+    if not rows:
         return Span(nominal, nominal, nominal, (fact,), False)
+    row, *others = rows
     minus, plus = _deviations(row, nominal)
     locator = row.locator or ""
     facts = (
@@ -66,15 +69,22 @@ def span_of(snapshot: Snapshot, element: Element, column: str, dimension: Tolera
         Fact(row.id, "minus_mm", minus, row.source_id, locator),
         Fact(row.id, "plus_mm", plus, row.source_id, locator),
     )
-    return Span(nominal, nominal - minus, nominal + plus, facts, True)
+    rivals = (Rival(row.id, tuple(other.id for other in others)),) if others else ()
+    return Span(nominal, nominal - minus, nominal + plus, facts, True, rivals)
 
 
-def _tolerance(snapshot: Snapshot, element: Element, dimension: ToleranceDimension, size: float) -> Tolerance | None:
+def _tolerances(snapshot: Snapshot, element: Element, dimension: ToleranceDimension, size: float) -> list[Tolerance]:
+    """Return the tolerances of the nearest subject that has any for this size, the best ranked source first."""
     for subject in element.families:
         rows = [row for row in snapshot.tolerances(subject, dimension) if _holds_for(row, size)]
         if rows:
-            return min(rows, key=lambda row: (snapshot.get(Source, row.source_id).rank, row.id))
-    return None
+            return sorted(rows, key=lambda row: (snapshot.get(Source, row.source_id).rank, row.id))
+    return []
+
+
+def rivals_of(*spans: Span) -> tuple[Rival, ...]:
+    """Return the tolerances that were set aside for any of the dimensions."""
+    return tuple(rival for span in spans for rival in span.rivals)
 
 
 def _holds_for(row: Tolerance, size: float) -> bool:

@@ -95,6 +95,8 @@ def _profile(snapshot: Snapshot, thread: Element, side: ThreadSide) -> ThreadPro
     pitch = geometry.pitch_mm(row.threads_per_inch) if row.threads_per_inch else row.pitch_mm
     if pitch is None:
         return Missing(thread.label, "pitch or threads per inch", "pitch_mm")
+    if row.taper_on_diameter and row.gauge_length_mm is None:
+        return Missing(thread.label, "gauge length", "gauge_length_mm")
     height = _height(row, pitch)
     if height is None:
         return Missing(thread.label, "thread form (known for 55 and 60 degrees)", "form_angle_deg")

@@ -1,0 +1,53 @@
+"""What each answer looks like as a page of text.
+
+Owns: which page belongs to which answer. Does not own: the pages (one file a sort of answer), or printing
+(`api/cli/render.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rich.console import RenderableType
+
+from api.cli.pages.choices import between_page, find_page, partners_page
+from api.cli.pages.loop import loop_page
+from api.cli.pages.pair import pair_page
+from api.cli.pages.rows import record_page, records_page, version_page
+from schemas.answers import (
+    Answer,
+    BetweenAnswer,
+    FindAnswer,
+    LoopAnswer,
+    PairAnswer,
+    PartnersAnswer,
+    RecordAnswer,
+    RecordsAnswer,
+    VersionAnswer,
+)
+
+
+def page_of(answer: Answer) -> Iterator[RenderableType]:
+    """Return the blocks of an answer's page, from top to bottom.
+
+    Raises:
+        TypeError: if there is no page for this sort of answer.
+    """
+    match answer:
+        case PairAnswer():
+            return pair_page(answer)
+        case LoopAnswer():
+            return loop_page(answer)
+        case PartnersAnswer():
+            return partners_page(answer)
+        case BetweenAnswer():
+            return between_page(answer)
+        case FindAnswer():
+            return find_page(answer)
+        case RecordAnswer():
+            return record_page(answer)
+        case RecordsAnswer():
+            return records_page(answer)
+        case VersionAnswer():
+            return version_page(answer)
+    raise TypeError(f"no page for {type(answer).__name__}")

@@ -1,0 +1,56 @@
+"""Answers of the knowledge base as HTTP responses.
+
+Owns: writing an answer once, and how long it may be kept. Does not own: the answer, or errors (`api/http/problems.py`).
+"""
+
+from __future__ import annotations
+
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+from starlette.responses import Response
+
+from api.http.field_errors import field_problems
+from api.http.problem_kinds import INVALID_QUESTION
+from api.http.problems import ProblemError, as_parameter
+
+KEEP_S = 300
+JSON = "application/json"
+
+Question = TypeVar("Question", bound=BaseModel)
+
+
+def told(answer: BaseModel) -> Response:
+    """Return an answer that nobody keeps, as POST and changing states need it."""
+    return Response(answer.model_dump_json(), headers={"Cache-Control": "no-store"}, media_type=JSON)
+
+
+def keepable(answer: BaseModel, link: str | None = None) -> Response:
+    """Return an answer that anyone may keep for `KEEP_S` seconds.
+
+    Args:
+        answer: the answer; it depends on nothing but the address and the tables.
+        link: value of the Link header.
+    """
+    headers = {"Cache-Control": f"public, max-age={KEEP_S}"}
+    if link is not None:
+        headers["Link"] = link
+    return Response(answer.model_dump_json(), headers=headers, media_type=JSON)
+
+
+def question_from(model: type[Question], values: dict[str, Any]) -> Question:
+    """Return the question that query parameters ask.
+
+    Args:
+        model: the question's model.
+        values: field name -> value.
+
+    Raises:
+        ProblemError: if the values are no valid question.
+    """
+    try:
+        return model.model_validate(values)
+    except ValidationError as error:
+        problems = field_problems(error.errors(), model, values)
+        renamed = [problem.model_copy(update={"field": as_parameter(problem.field)}) for problem in problems]
+        raise ProblemError(INVALID_QUESTION, errors=renamed) from None

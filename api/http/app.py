@@ -1,0 +1,56 @@
+"""The HTTP service as an ASGI application.
+
+Owns: putting the routes together around one knowledge base. Does not own: what a route does, or the server
+(`api/http/serve.py`).
+"""
+
+from __future__ import annotations
+
+from fastapi import FastAPI
+from starlette.middleware import Middleware
+
+from api.http.docs import add_docs_routes
+from api.http.edge import Edge
+from api.http.openapi import describer
+from api.http.refusals import handle_refusals
+from api.http.routes_between import add_between_routes
+from api.http.routes_find import add_find_routes
+from api.http.routes_loop import add_loop_routes
+from api.http.routes_pair import add_pair_routes
+from api.http.routes_partners import add_partners_routes
+from api.http.routes_problems import add_problem_routes
+from api.http.routes_service import API_VERSION, add_service_routes
+from api.http.routes_tables import add_table_routes
+from api.http.strict_route import StrictRoute
+from kb.base import KnowledgeBase
+
+_QUESTIONS = (add_pair_routes, add_partners_routes, add_between_routes, add_find_routes, add_loop_routes)
+
+
+def create_app(base: KnowledgeBase) -> FastAPI:
+    """Return the service around a knowledge base.
+
+    Args:
+        base: answers every question; it is shared by all requests and never changed.
+
+    >>> from kb import load
+    >>> create_app(load()).version
+    '1.0.0'
+    """
+    app = FastAPI(
+        title="wetted",
+        summary="Do the parts of a custom liquid-cooling loop suit each other? Answers with reasons and sources.",
+        version=API_VERSION,
+        license_info={"name": "Apache License 2.0", "identifier": "Apache-2.0"},
+        openapi_url=None,
+        redirect_slashes=False,
+        middleware=[Middleware(Edge)],
+        telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
+    )
+    app.router.route_class = StrictRoute
+    handle_refusals(app)
+    for add_routes in (*_QUESTIONS, add_table_routes, add_service_routes):
+        add_routes(app, base)
+    add_problem_routes(app)
+    add_docs_routes(app, describer(app, base))
+    return app

@@ -1,0 +1,94 @@
+"""One example of every operation: what the description shows, and what the tests ask.
+
+Owns: example questions, all invented. Does not own: their answers, which are asked of the tables when needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any
+
+from pydantic import BaseModel
+
+from kb.base import KnowledgeBase
+from schemas.questions import BetweenQuestion, FindQuestion, LoopQuestion, PairQuestion, PartnersQuestion
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """One example of an operation.
+
+    Attributes:
+        operation_id: the operation.
+        answer: asks the knowledge base the same question.
+        parameters: path and query parameters by name.
+        body: the question as it is posted, if it is.
+    """
+
+    operation_id: str
+    answer: Callable[[KnowledgeBase], BaseModel]
+    parameters: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
+    body: Mapping[str, Any] | None = None
+
+
+_PAIR = MappingProxyType(
+    {
+        "a": {"is": "tube/soft-10x16", "id_mm": 9.8},
+        "b": "fitting/compression-10x16-g-1-4",
+        "conditions": {"coolant-temperature": 45},
+    }
+)
+_IDS = MappingProxyType({"a": "thread/g-1-4", "b": "thread/npt-1-4"})
+_PARTNERS = MappingProxyType({"part": "port/g-1-4-iso-1179-1", "kind": "fitting", "limit": 3})
+_BETWEEN = MappingProxyType({"a": "port/g-1-4-iso-1179-1", "b": "tube/soft-10x16", "limit": 2})
+_FIND = MappingProxyType({"words": "3/8 x 5/8 soft tube", "kind": "tube", "limit": 3})
+_LOOP = MappingProxyType(
+    {
+        "name": "small loop",
+        "parts": {
+            "pump": {"kind": "pump", "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}},
+            "cpu": {"kind": "block", "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}},
+            "radiator": {"kind": "radiator", "ports": {"a": "port/g-1-4-loop", "b": "port/g-1-4-loop"}},
+        },
+        "runs": [
+            {"from": "pump.out", "to": "cpu.in", "tube": "tube/soft-10x16", "length_mm": 250},
+            {"from": "cpu.out", "to": "radiator.a", "tube": "tube/soft-10x16", "length_mm": 300},
+            {"from": "radiator.b", "to": "pump.in", "tube": "tube/soft-10x16", "length_mm": 200},
+        ],
+        "conditions": {"coolant-temperature": 40},
+    }
+)
+
+
+def examples() -> tuple[Example, ...]:
+    """Return one example of every operation that asks the tables something."""
+    return (*_asked(), *_read())
+
+
+def _asked() -> tuple[Example, ...]:
+    pair, ids = PairQuestion.model_validate(_PAIR), PairQuestion.model_validate(_IDS)
+    partners, between = PartnersQuestion.model_validate(_PARTNERS), BetweenQuestion.model_validate(_BETWEEN)
+    find, loop = FindQuestion.model_validate(_FIND), LoopQuestion.model_validate(_LOOP)
+    return (
+        Example("ask_pair", lambda base: base.pair(pair), body=_PAIR),
+        Example("read_pair", lambda base: base.pair(ids), _IDS),
+        Example("ask_partners", lambda base: base.partners(partners), body=_PARTNERS),
+        Example("read_partners", lambda base: base.partners(partners), _PARTNERS),
+        Example("ask_between", lambda base: base.between(between), body=_BETWEEN),
+        Example("read_between", lambda base: base.between(between), _BETWEEN),
+        Example("ask_find", lambda base: base.find(find), body=_FIND),
+        Example("read_find", lambda base: base.find(find), _FIND),
+        Example("ask_loop", lambda base: base.loop(loop), body=_LOOP),
+    )
+
+
+def _read() -> tuple[Example, ...]:
+    page = MappingProxyType({"table": "tubes", "family": "family/tube-soft", "limit": 2})
+    row = MappingProxyType({"kind": "thread", "slug": "g-1-4"})
+    return (
+        Example("list_tables", lambda base: base.describe()),
+        Example("read_table", lambda base: base.records("tubes", "family/tube-soft", None, 2), page),
+        Example("read_row", lambda base: base.record("thread/g-1-4"), row),
+    )

@@ -1,0 +1,85 @@
+"""The description of the API (OpenAPI 3.1), with examples that are real.
+
+Owns: finishing the framework's description: problem documents, examples and their answers. Does not own: the routes.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from functools import cache
+from typing import Any
+
+from fastapi import FastAPI
+from fastapi.openapi.utils import get_openapi
+from pydantic import BaseModel
+
+from api.http.examples import Example, examples
+from api.http.operations import TAG_TEXTS
+from api.http.problems import FieldProblem, Problem
+from kb.base import KnowledgeBase
+
+DESCRIPTION = """\
+Answers carry the version of the tables that gave them. Every part is an id such as `thread/g-1-4`, or is described by
+its spec sheet. Verdicts are `compatible`, `conditional`, `unknown` and `incompatible`; no data is `unknown`.
+
+Everything refused is a problem document (RFC 9457) that names the field, what is wrong and what to do; see
+[/problems](/problems). Unknown fields and parameters are refused, never ignored. HEAD works wherever GET does.
+"""
+
+
+def describer(app: FastAPI, base: KnowledgeBase) -> Callable[[], bytes]:
+    """Return a function that gives the description of an application as JSON, made when first asked for."""
+
+    @cache
+    def description() -> bytes:
+        return json.dumps(describe(app, base), ensure_ascii=False).encode()
+
+    return description
+
+
+def describe(app: FastAPI, base: KnowledgeBase) -> dict[str, Any]:
+    """Return the description of an application.
+
+    Args:
+        app: the application.
+        base: answers the example questions.
+    """
+    tags = [{"name": tag.value, "description": text} for tag, text in TAG_TEXTS.items()]
+    described = get_openapi(
+        title=app.title,
+        version=app.version,
+        summary=app.summary,
+        description=DESCRIPTION,
+        license_info=app.license_info,
+        tags=tags,
+        routes=app.routes,
+    )
+    described["components"]["schemas"] |= _schemas(Problem, FieldProblem)
+    by_id = {example.operation_id: example for example in examples()}
+    for operations in described["paths"].values():
+        for operation in operations.values():
+            example = by_id.get(operation["operationId"])
+            if example is not None:
+                _show(operation, example, base)
+    return described
+
+
+def _schemas(*models: type[BaseModel]) -> dict[str, Any]:
+    made = {}
+    for model in models:
+        schema = model.model_json_schema(mode="serialization", ref_template="#/components/schemas/{model}")
+        schema.pop("$defs", None)
+        made[model.__name__] = schema
+    return made
+
+
+def _show(operation: dict[str, Any], example: Example, base: KnowledgeBase) -> None:
+    """Write an example and the answer it really gets into an operation."""
+    answer = json.loads(example.answer(base).model_dump_json())
+    operation["responses"]["200"]["content"]["application/json"]["example"] = answer
+    if example.body is not None:
+        operation["requestBody"]["content"]["application/json"]["example"] = dict(example.body)
+    for parameter in operation.get("parameters", ()):
+        if parameter["name"] in example.parameters:
+            parameter["example"] = example.parameters[parameter["name"]]

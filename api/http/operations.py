@@ -1,0 +1,121 @@
+"""What the routes of a group have in common in their descriptions.
+
+Owns: names, tags and declared error answers of operations. Does not own: what a route does, or the finished
+description (`api/http/openapi.py`).
+"""
+
+from __future__ import annotations
+
+import typing
+from collections.abc import Mapping
+from enum import StrEnum
+from types import MappingProxyType
+from typing import Any
+
+from pydantic import BaseModel, WithJsonSchema
+
+from api.http.problem_kinds import (
+    BODY_TOO_LARGE,
+    INTERNAL_ERROR,
+    INVALID_QUESTION,
+    MALFORMED_REQUEST,
+    MALFORMED_URL,
+    NOT_JSON,
+    REPEATED_PARAMETER,
+    REQUEST_TOO_SLOW,
+    UNKNOWN_ID,
+    UNKNOWN_PARAMETER,
+    UNSUPPORTED_MEDIA_TYPE,
+    ProblemKind,
+)
+from api.http.problems import MEDIA_TYPE, Problem
+
+PROBLEM_REF = f"#/components/schemas/{Problem.__name__}"
+
+
+class Tag(StrEnum):
+    """Groups of operations."""
+
+    QUESTIONS = "questions"
+    TABLES = "tables"
+    SERVICE = "service"
+
+
+TAG_TEXTS: Mapping[Tag, str] = MappingProxyType(
+    {
+        Tag.QUESTIONS: "Ask whether parts suit each other. POST takes parts by id or by spec sheet, GET by id only.",
+        Tag.TABLES: "Read the rows that answers stand on.",
+        Tag.SERVICE: "The service itself.",
+    }
+)
+
+_ANY_REQUEST = (MALFORMED_REQUEST, MALFORMED_URL, UNKNOWN_PARAMETER, REPEATED_PARAMETER, INTERNAL_ERROR)
+_ANY_BODY = (NOT_JSON, REQUEST_TOO_SLOW, BODY_TOO_LARGE, UNSUPPORTED_MEDIA_TYPE)
+_ANY_QUESTION = (INVALID_QUESTION, UNKNOWN_ID)
+
+
+def asking(operation_id: str, summary: str) -> dict[str, Any]:
+    """Return the common settings of a route that takes a question as a body."""
+    return _operation(operation_id, summary, Tag.QUESTIONS, (*_ANY_REQUEST, *_ANY_BODY, *_ANY_QUESTION))
+
+
+def asking_by_address(operation_id: str, summary: str) -> dict[str, Any]:
+    """Return the common settings of a route that takes a question as query parameters."""
+    return _operation(operation_id, summary, Tag.QUESTIONS, (*_ANY_REQUEST, *_ANY_QUESTION))
+
+
+def reading(operation_id: str, summary: str, tag: Tag, *kinds: ProblemKind) -> dict[str, Any]:
+    """Return the common settings of a route that reads something.
+
+    Args:
+        operation_id: permanent name of the operation.
+        summary: what it does, in a line.
+        tag: group it belongs to.
+        kinds: problems that can happen here beyond those of every request.
+    """
+    settings = _operation(operation_id, summary, tag, (*_ANY_REQUEST, *kinds))
+    if UNKNOWN_ID in kinds:
+        settings["responses"][404] = _problem_answer([UNKNOWN_ID])
+    return settings
+
+
+def condition_parameter() -> dict[str, Any]:
+    """Return the description of the parameters `condition.<quantity>`: one object, spread over the query string."""
+    return {
+        "name": "conditions",
+        "in": "query",
+        "required": False,
+        "style": "form",
+        "explode": True,
+        "description": "Circumstances, each as a parameter of its own: `condition.coolant-temperature=45`.",
+        "schema": {
+            "type": "object",
+            "patternProperties": {r"^condition\.[a-z0-9]+(-[a-z0-9]+)*$": {"type": "number"}},
+            "additionalProperties": False,
+        },
+    }
+
+
+def one_of(model: type[BaseModel], field: str) -> WithJsonSchema:
+    """Return the description of a parameter whose words a question's model closes and checks.
+
+    Args:
+        model: the question's model.
+        field: a field that is a `Literal`, or a `Literal` or none.
+    """
+    options = typing.get_args(model.model_fields[field].annotation)
+    words = [word for option in options for word in (typing.get_args(option) or (option,)) if isinstance(word, str)]
+    return WithJsonSchema({"type": "string", "enum": words})
+
+
+def _operation(operation_id: str, summary: str, tag: Tag, kinds: tuple[ProblemKind, ...]) -> dict[str, Any]:
+    by_status: dict[int, list[ProblemKind]] = {}
+    for kind in kinds:
+        by_status.setdefault(int(kind.status), []).append(kind)
+    responses = {status: _problem_answer(group) for status, group in sorted(by_status.items())}
+    return {"operation_id": operation_id, "summary": summary, "tags": [tag], "responses": responses}
+
+
+def _problem_answer(kinds: list[ProblemKind]) -> dict[str, Any]:
+    described = " ".join(f"[{kind.slug}]({kind.path}): {kind.title}." for kind in kinds)
+    return {"description": described, "content": {MEDIA_TYPE: {"schema": {"$ref": PROBLEM_REF}}}}

@@ -1,0 +1,38 @@
+"""HTML pages that ask no other host for anything.
+
+Owns: how a page is sent and what it may load. Does not own: what stands on a page.
+"""
+
+from __future__ import annotations
+
+from starlette.responses import Response
+
+_MAY_LOAD = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self' data:",
+        "connect-src 'self'",
+        "base-uri 'none'",
+        "form-action 'none'",
+        "frame-ancestors 'none'",
+    )
+)
+
+
+def page(title: str, body: str, head: str = "") -> Response:
+    """Return an HTML page.
+
+    Args:
+        title: title, already escaped.
+        body: what stands inside the body element.
+        head: what stands inside the head element beside the title.
+    """
+    html = (
+        f'<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta name="viewport" content="width=device-width, initial-scale=1">\n<title>{title}</title>\n'
+        f'<link rel="icon" href="data:,">\n{head}</head>\n<body>\n{body}\n</body>\n</html>\n'
+    )
+    headers = {"Content-Security-Policy": _MAY_LOAD, "Cache-Control": "no-cache", "Vary": "Accept"}
+    return Response(html, headers=headers, media_type="text/html")

@@ -1,0 +1,24 @@
+"""/v1/loop: does a whole loop go together?
+
+Owns: the address of the question. Does not own: its answer (`kb/loop.py`).
+"""
+
+from __future__ import annotations
+
+from fastapi import FastAPI
+from starlette.responses import Response
+
+from api.http.answers import told
+from api.http.operations import asking
+from kb.base import KnowledgeBase
+from schemas.answers import LoopAnswer
+from schemas.questions import LoopQuestion
+
+
+def add_loop_routes(app: FastAPI, base: KnowledgeBase) -> None:
+    """Add the route of the loop question to an application."""
+
+    @app.post("/v1/loop", response_model=LoopAnswer, **asking("ask_loop", "Does this loop go together?"))
+    async def ask_loop(question: LoopQuestion) -> Response:
+        """Judge every joint of a loop, say what is missing, and list the fittings and tubes it needs."""
+        return told(base.loop(question))

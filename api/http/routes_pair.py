@@ -1,0 +1,50 @@
+"""/v1/pair: do two parts suit each other?
+
+Owns: the addresses of the question. Does not own: its answer (`kb/pair.py`).
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import FastAPI, Query
+from starlette.requests import Request
+from starlette.responses import Response
+
+from api.http.answers import keepable, question_from, told
+from api.http.operations import asking, asking_by_address, condition_parameter
+from api.http.strict_route import ConditionRoute
+from api.http.strict_url import read_query
+from kb.base import KnowledgeBase
+from schemas.answers import PairAnswer
+from schemas.questions import PairQuestion, PartId
+
+
+def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
+    """Add the routes of the pair question to an application."""
+
+    @app.post("/v1/pair", response_model=PairAnswer, **asking("ask_pair", "Do these two parts suit each other?"))
+    async def ask_pair(question: PairQuestion) -> Response:
+        """Judge two parts with reasons, numbers and sources. A part is an id or described by its spec sheet."""
+        return told(base.pair(question))
+
+    async def read_pair(
+        request: Request,
+        a: Annotated[PartId, Query(description="Id of one part.")],
+        b: Annotated[PartId, Query(description="Id of the other part.")],
+    ) -> Response:
+        """Judge two archetypes by their ids; circumstances are parameters named `condition.<quantity>`."""
+        stated = read_query(request.scope["query_string"])
+        prefix = ConditionRoute.open_prefix
+        conditions = {name.removeprefix(prefix): value for name, value in stated.items() if name.startswith(prefix)}
+        return keepable(base.pair(question_from(PairQuestion, {"a": a, "b": b, "conditions": conditions})))
+
+    app.router.add_api_route(
+        "/v1/pair",
+        read_pair,
+        methods=["GET"],
+        response_model=PairAnswer,
+        route_class_override=ConditionRoute,
+        openapi_extra={"parameters": [condition_parameter()]},
+        **asking_by_address("read_pair", "Do the parts with these ids suit each other?"),
+    )

@@ -1,0 +1,94 @@
+"""/problems: every type of problem explained, where its `type` points to.
+
+Owns: the addresses and the plain pages. Does not own: the explanations (`api/http/problem_kinds.py`).
+"""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Annotated
+
+from fastapi import FastAPI, Path
+from pydantic import BaseModel, ConfigDict, Field
+from starlette.requests import Request
+from starlette.responses import Response
+
+from api.http.answers import JSON, KEEP_S
+from api.http.field_names import nearest_names
+from api.http.operations import Tag, reading
+from api.http.pages import page
+from api.http.problem_kinds import PROBLEM_KINDS, UNKNOWN_ID, ProblemKind
+from api.http.problems import FieldProblem, ProblemError, clipped
+
+_AS_PAGE = {200: {"content": {"text/html": {"schema": {"type": "string"}}}}}
+
+
+class ProblemType(BaseModel):
+    """A type of problem, explained."""
+
+    model_config = ConfigDict(frozen=True)
+
+    type: str = Field(description="The type as problem documents carry it.", examples=["/problems/unknown-id"])
+    title: str
+    status: int = Field(description="Usual HTTP status code.")
+    meaning: str
+    remedy: str
+
+
+class ProblemTypes(BaseModel):
+    """All types of problems."""
+
+    model_config = ConfigDict(frozen=True)
+
+    problems: tuple[ProblemType, ...]
+
+
+def add_problem_routes(app: FastAPI) -> None:
+    """Add the explanations of problems to an application."""
+    all_settings = reading("list_problems", "Which problems are there?", Tag.SERVICE)
+    one_settings = reading("explain_problem", "What does this problem mean?", Tag.SERVICE, UNKNOWN_ID)
+    for settings in (all_settings, one_settings):
+        settings["responses"] |= _AS_PAGE
+
+    @app.get("/problems", response_model=ProblemTypes, **all_settings)
+    async def list_problems(request: Request) -> Response:
+        """List every type of problem, as JSON or, for browsers, as a page."""
+        if _wants_page(request):
+            return page("Problems", "\n".join(_as_html(kind, "h2") for kind in PROBLEM_KINDS.values()))
+        return _as_json(ProblemTypes(problems=tuple(map(_explained, PROBLEM_KINDS.values()))))
+
+    @app.get("/problems/{slug}", response_model=ProblemType, **one_settings)
+    async def explain_problem(
+        request: Request, slug: Annotated[str, Path(description="Last part of the problem's type.")]
+    ) -> Response:
+        """Explain a type of problem, as JSON or, for browsers, as a page."""
+        kind = PROBLEM_KINDS.get(slug) or _unknown(slug)
+        return page(kind.title, _as_html(kind, "h1")) if _wants_page(request) else _as_json(_explained(kind))
+
+
+def _wants_page(request: Request) -> bool:
+    return "text/html" in request.headers.get("accept", "")
+
+
+def _explained(kind: ProblemKind) -> ProblemType:
+    return ProblemType(type=kind.path, title=kind.title, status=kind.status, meaning=kind.meaning, remedy=kind.remedy)
+
+
+def _as_json(answer: BaseModel) -> Response:
+    headers = {"Cache-Control": f"public, max-age={KEEP_S}", "Vary": "Accept"}
+    return Response(answer.model_dump_json(), headers=headers, media_type=JSON)
+
+
+def _as_html(kind: ProblemKind, heading: str) -> str:
+    return (
+        f"<{heading}>{escape(kind.title)}</{heading}>\n<p><code>{kind.path}</code>, status {int(kind.status)}</p>\n"
+        f"<p>{escape(kind.meaning)}</p>\n<p>{escape(kind.remedy)}</p>"
+    )
+
+
+def _unknown(slug: str) -> ProblemKind:
+    near = nearest_names(clipped(slug), tuple(PROBLEM_KINDS))
+    what = f"no problem is called {clipped(slug)!r}"
+    raise ProblemError(
+        UNKNOWN_ID, errors=[FieldProblem(field="slug", what=what, fix="see /problems", nearest=near)], status=404
+    )

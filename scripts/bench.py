@@ -1,0 +1,174 @@
+"""How quick the answers are, each against a floor measured in the same run.
+
+Owns: timings of loading, of single questions in process and of growth. Does not own: pass or fail: timing is never a
+test. Run it in the project's environment: `.venv/bin/python scripts/bench.py`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import dataclasses
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from kb.base import KnowledgeBase, load
+from kb.snapshot import Snapshot
+from kb.store import FrozenTables, load_tables
+from schemas.questions import FindQuestion, LoopQuestion, PairQuestion, PartnersQuestion
+from schemas.tables.rules import Rule
+
+DEMO = Path(__file__).resolve().parent.parent / "demo" / "loop.json"
+RULE_PAIR = ("tube/soft-10x16", "fitting/rigid-13-g-1-4")
+FIT_PAIRS = (
+    ("tube/acrylic-13x10", "fitting/rigid-13-g-1-4"),
+    ("tube/soft-3-8x5-8", "fitting/compression-10x16-g-1-4"),
+    ("fitting/rigid-13-g-1-4", "port/g-1-4-loop"),
+    ("thread/g-1-4", "thread/g-1-4"),
+    ("thread/g-1-4", "thread/npt-1-4"),
+)
+SIZES = (300, 30_000, 300_000)
+
+
+def median_us(action: Callable[[], object], repeats: int) -> float:
+    """Return the median time of an action [us] after one warm-up call."""
+    action()
+    times = []
+    for _ in range(repeats):
+        start = time.perf_counter()
+        action()
+        times.append(time.perf_counter() - start)
+    return statistics.median(times) * 1e6
+
+
+def bench_loading(repeats: int) -> None:
+    """Time a new process from start to ready: with an empty cache, and with a filled one; floor: a bare interpreter."""
+    with tempfile.TemporaryDirectory() as folder:
+        code = "import kb, pathlib; kb.load(cache=pathlib.Path({cache!r}))"
+        floor = statistics.median(_process_seconds("pass") for _ in range(repeats))
+        cold = statistics.median(
+            _process_seconds(code.format(cache=str(Path(folder) / str(index)))) for index in range(repeats)
+        )
+        warm_code = code.format(cache=str(Path(folder) / "0"))
+        warm = statistics.median(_process_seconds(warm_code) for _ in range(repeats))
+    print("loading, whole process (floor: an interpreter that does nothing)")
+    print(f"  floor                {floor * 1e3:9.0f} ms")
+    print(f"  tables to ready cold {cold * 1e3:9.0f} ms   {cold / floor:6.1f} x floor   goal: at most 2000 ms")
+    print(f"  from the cache       {warm * 1e3:9.0f} ms   {warm / floor:6.1f} x floor")
+
+
+def _process_seconds(code: str) -> float:
+    start = time.perf_counter()
+    subprocess.run([sys.executable, "-c", code], check=True, cwd=Path(__file__).resolve().parent.parent)
+    return time.perf_counter() - start
+
+
+def bench_pairs(base: KnowledgeBase, repeats: int) -> None:
+    """Time single pairs; floor: a chain of look-ups in a bare dict over the same rules and the same ancestors."""
+    floor = median_us(_bare_chain(base), repeats)
+    rule = median_us(lambda: base.decide(*RULE_PAIR), repeats)
+    print("one pair, decided in process (floor: look-ups in a bare tuple-keyed dict over the same rules)")
+    print(f"  floor                {floor:9.2f} us")
+    print(f"  rule answer          {rule:9.2f} us   {rule / floor:6.1f} x floor   goal: at most 25 x")
+    for pair in FIT_PAIRS:
+        fit = median_us(lambda pair=pair: base.decide(*pair), repeats)  # type: ignore[misc]
+        print(
+            f"  computed fit         {fit:9.2f} us   {fit / floor:6.1f} x floor   goal: at most 100 us   {pair[0]} | {pair[1]}"
+        )
+    question = PairQuestion(a=FIT_PAIRS[0][0], b=FIT_PAIRS[0][1])
+    told = median_us(lambda: base.pair(question), max(20, repeats // 10))
+    print(f"  with words           {told:9.2f} us   {told / floor:6.1f} x floor")
+
+
+def _bare_chain(base: KnowledgeBase) -> Callable[[], object]:
+    rules: dict[tuple[str, str], object] = {}
+    for rule in base.snapshot.standing(Rule):
+        rules[rule.subject_id, rule.object_id] = rules[rule.object_id, rule.subject_id] = rule
+    first = base.snapshot.families("family/tube-soft")
+    second = base.snapshot.families("family/end-rigid-ring") + base.snapshot.families(
+        "family/fitting-rigid-compression"
+    )
+
+    def chain() -> object:
+        for one in (RULE_PAIR[0], *first):
+            for other in (RULE_PAIR[1], *second):
+                found = rules.get((one, other))
+                if found is not None:
+                    return found
+        return None
+
+    return chain
+
+
+def bench_questions(base: KnowledgeBase, repeats: int) -> None:
+    """Time the larger questions with their words."""
+    loop = LoopQuestion.model_validate_json(DEMO.read_text(encoding="utf-8"))
+    partners = PartnersQuestion(part="tube/copper-b88-1-2-l")
+    few = max(10, repeats // 50)
+    print("larger questions, with words")
+    print(f"  demo loop            {median_us(lambda: base.loop(loop), few) / 1e3:9.2f} ms")
+    print(f"  partners             {median_us(lambda: base.partners(partners), few) / 1e3:9.2f} ms")
+    print(
+        f"  find                 {median_us(lambda: base.find(FindQuestion(words='10/16 compression')), few) / 1e3:9.2f} ms"
+    )
+
+
+def bench_growth(repeats: int) -> None:
+    """Time the same questions on tables grown with invented parts."""
+    tables = load_tables()
+    print("growth: the same questions on tables with invented parts added")
+    print("       parts    pair rule     pair fit     partners         find")
+    for size in SIZES:
+        base = KnowledgeBase(Snapshot(grown(tables, size)))
+        few = max(10, repeats // 50)
+        rule = median_us(lambda: base.decide(*RULE_PAIR), repeats)  # noqa: B023 - used before the next turn
+        fit = median_us(lambda: base.decide("tube/grown-7", FIT_PAIRS[0][1]), repeats)  # noqa: B023
+        partners = median_us(lambda: base.partners(PartnersQuestion(part="tube/grown-7")), few)  # noqa: B023
+        find = median_us(lambda: base.find(FindQuestion(words="10/16 compression")), few)  # noqa: B023
+        print(f"  {size:10_d} {rule:9.1f} us {fit:9.1f} us {partners:9.0f} us {find:9.0f} us")
+
+
+def grown(tables: FrozenTables, size: int) -> FrozenTables:
+    """Return tables with invented tubes and fittings added: as many parts as `size`, half of either kind."""
+    rows: dict[str, tuple[Any, ...]] = dict(tables.rows)
+    tube = next(row for row in rows["tubes"] if row.id == "tube/acrylic-13x10")
+    fitting = next(row for row in rows["fittings"] if row.id == "fitting/rigid-13-g-1-4")
+    ends = [row for row in rows["fitting_ends"] if row.fitting_id == fitting.id]
+    half = size // 2
+    rows["tubes"] += tuple(
+        dataclasses.replace(tube, id=f"tube/grown-{index}", od_mm=13 + (index % 2000 - 1000) / 1000)
+        for index in range(half)
+    )
+    rows["fittings"] += tuple(dataclasses.replace(fitting, id=f"fitting/grown-{index}") for index in range(half))
+    rows["fitting_ends"] += tuple(
+        dataclasses.replace(end, id=f"end/grown-{index}-{end.position}", fitting_id=f"fitting/grown-{index}")
+        for index in range(half)
+        for end in ends
+    )
+    return FrozenTables(MappingProxyType(rows), tables.version, tables.digest)
+
+
+def main() -> None:
+    """Run all benches and print them."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--repeats", type=int, default=2000, help="how often a quick question is asked")
+    parser.add_argument("--without-growth", action="store_true", help="leave the grown tables out")
+    asked = parser.parse_args()
+    base = load()
+    bench_loading(repeats=5)
+    bench_pairs(base, asked.repeats)
+    bench_questions(base, asked.repeats)
+    if not asked.without_growth:
+        bench_growth(asked.repeats)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,228 @@
+"""Loading: all tables or none, a cache that cannot lie, and a frozen file that reaches nothing."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from pathlib import Path
+
+import duckdb
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from kb import store
+from kb.duck import open_frozen
+from kb.faults import TablesRefusedError
+from kb.store import KEPT_CACHE_FILES, TABLES_FOLDER, FrozenTables, check_folder, default_cache, load_tables
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return shutil.copytree(TABLES_FOLDER, tmp_path / "tables")
+
+
+@pytest.fixture(scope="module")
+def warm_cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    cache = tmp_path_factory.mktemp("cache")
+    load_tables(cache=cache)
+    return cache
+
+
+@pytest.fixture(scope="module")
+def frozen(warm_cache: Path) -> FrozenTables:
+    return load_tables(cache=warm_cache)
+
+
+@pytest.fixture
+def never_validate(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise AssertionError("validated again")
+
+    monkeypatch.setattr(store, "read_texts", refuse)
+
+
+def cached_file(cache: Path) -> Path:
+    (path,) = cache.glob("*.duckdb")
+    return path
+
+
+def spoil(path: Path, old: bytes, new: bytes) -> None:
+    content = path.read_bytes()
+    assert old in content
+    path.write_bytes(content.replace(old, new, 1))
+
+
+def test_todays_tables_are_without_fault() -> None:
+    assert check_folder() == []
+
+
+def test_the_version_carries_the_digest(frozen: FrozenTables) -> None:
+    version = (TABLES_FOLDER / "VERSION").read_text().strip()
+    assert frozen.full_version == f"{version}+{frozen.digest[:12]}"
+
+
+def test_rows_come_sorted_by_id(frozen: FrozenTables) -> None:
+    for rows in frozen.rows.values():
+        assert [row.id for row in rows] == sorted(row.id for row in rows)
+
+
+def test_a_bad_table_refuses_all_of_them_with_every_fault_at_once(folder: Path, tmp_path: Path) -> None:
+    spoil(folder / "tubes.csv", b",,10,,13,,,", b",,10,,1x,,,")
+    spoil(folder / "tubes.csv", b",both,", b",bth,")
+    spoil(folder / "seals.csv", b"seal/iso-3601-007,", b"seal/iso-3601-007,,")
+    (folder / "ports.csv").unlink()
+    with pytest.raises(TablesRefusedError) as refusal:
+        load_tables(folder, cache=tmp_path / "cache")
+    places = {(fault.file, fault.column, fault.code) for fault in refusal.value.faults}
+    assert places == {
+        ("tubes.csv", "od_mm", "CEL-001"),
+        ("tubes.csv", "nominal_means", "CEL-001"),
+        ("seals.csv", "", "CSV-010"),
+        ("ports.csv", "", "TAB-002"),
+    }
+    assert all(fault.fix for fault in refusal.value.faults)
+    assert all(fault.line > 1 for fault in refusal.value.faults if fault.file != "ports.csv")
+    assert not list((tmp_path / "cache").glob("*"))
+
+
+def test_a_missing_version_does_not_hide_faults_of_tables(folder: Path) -> None:
+    (folder / "VERSION").unlink()
+    spoil(folder / "tubes.csv", b",both,", b",bth,")
+    assert [fault.code for fault in check_folder(folder)] == ["TAB-004", "CEL-001"]
+
+
+def test_a_missing_folder_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(TablesRefusedError) as refusal:
+        load_tables(tmp_path / "nowhere", cache=tmp_path)
+    assert [fault.code for fault in refusal.value.faults] == ["TAB-003"]
+
+
+@pytest.mark.usefixtures("never_validate")
+def test_the_cache_gives_the_same_rows_without_validating(warm_cache: Path, frozen: FrozenTables) -> None:
+    assert load_tables(cache=warm_cache) == frozen
+
+
+def test_rows_from_the_cache_equal_rows_from_the_files(tmp_path: Path, frozen: FrozenTables) -> None:
+    assert load_tables(cache=tmp_path) == frozen
+
+
+def test_a_changed_table_is_not_answered_from_the_cache(folder: Path, tmp_path: Path) -> None:
+    before = load_tables(folder, cache=tmp_path / "cache")
+    spoil(folder / "tubes.csv", b"soft tube 10 x 13 mm", b"soft tube 10 by 13 mm")
+    assert load_tables(folder, cache=tmp_path / "cache").digest != before.digest
+
+
+def test_a_changed_version_needs_no_new_validation(folder: Path, warm_cache: Path, frozen: FrozenTables) -> None:
+    (folder / "VERSION").write_text("2031.1.0\n")
+    again = load_tables(folder, cache=warm_cache)
+    assert (again.version, again.digest) == ("2031.1.0", frozen.digest)
+
+
+@pytest.mark.parametrize("share", [0.0, 0.1, 0.5])
+def test_a_truncated_cache_file_is_ignored_and_rebuilt(
+    share: float, warm_cache: Path, tmp_path: Path, frozen: FrozenTables
+) -> None:
+    cache = shutil.copytree(warm_cache, tmp_path / "cache")
+    whole = cached_file(cache).read_bytes()
+    cached_file(cache).write_bytes(whole[: int(len(whole) * share)])
+    assert load_tables(cache=cache) == frozen
+    assert cached_file(cache).stat().st_size == len(whole)
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(place=st.floats(0, 1, exclude_max=True), flip=st.integers(1, 255))
+def test_a_cache_file_with_a_flipped_byte_never_changes_an_answer(
+    warm_cache: Path, tmp_path: Path, frozen: FrozenTables, place: float, flip: int
+) -> None:
+    cache = Path(tempfile.mkdtemp(dir=tmp_path))
+    content = bytearray(cached_file(warm_cache).read_bytes())
+    content[int(place * len(content))] ^= flip
+    (cache / cached_file(warm_cache).name).write_bytes(content)
+    assert load_tables(cache=cache) == frozen
+
+
+def test_a_cache_file_of_other_tables_is_ignored(folder: Path, warm_cache: Path, tmp_path: Path) -> None:
+    spoil(folder / "tubes.csv", b"soft tube 10 x 13 mm", b"soft tube 10 by 13 mm")
+    other = tmp_path / "other"
+    load_tables(folder, cache=other)
+    cache = shutil.copytree(warm_cache, tmp_path / "cache")
+    shutil.copy(cached_file(other), cached_file(cache))
+    titles = {row.title for row in load_tables(cache=cache).rows["tubes"]}
+    assert "soft tube 10 x 13 mm" in titles
+
+
+def test_an_empty_database_in_the_cache_is_ignored(warm_cache: Path, tmp_path: Path, frozen: FrozenTables) -> None:
+    cache = shutil.copytree(warm_cache, tmp_path / "cache")
+    path = cached_file(cache)
+    path.unlink()
+    duckdb.connect(str(path)).close()
+    assert load_tables(cache=cache) == frozen
+
+
+@pytest.mark.parametrize("place", ["file-in-the-way", "file-in-the-way/deeper", "/proc/nowhere"])
+def test_an_unwritable_cache_falls_back_to_memory(place: str, tmp_path: Path, frozen: FrozenTables) -> None:
+    (tmp_path / "file-in-the-way").write_text("no folder")
+    assert load_tables(cache=tmp_path / place) == frozen
+
+
+def test_nothing_half_written_stays_in_the_cache(warm_cache: Path) -> None:
+    assert [path.suffix for path in warm_cache.iterdir()] == [".duckdb"]
+
+
+def test_the_cache_does_not_grow_without_end(folder: Path, tmp_path: Path) -> None:
+    cache = tmp_path / "cache"
+    cache.mkdir()
+    for number in range(KEPT_CACHE_FILES + 3):
+        (cache / f"old-{number}.duckdb").write_bytes(b"")
+    load_tables(folder, cache=cache)
+    assert len(list(cache.iterdir())) == KEPT_CACHE_FILES
+    assert [path for path in cache.iterdir() if path.stat().st_size]
+
+
+def test_the_cache_folder_can_be_chosen(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("WETTED_CACHE_DIR", str(tmp_path))
+    assert default_cache() == tmp_path
+
+
+def test_without_a_choice_the_cache_is_the_users(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.delenv("WETTED_CACHE_DIR", raising=False)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    assert default_cache() == tmp_path / "wetted"
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "SELECT * FROM read_csv('/etc/passwd')",
+        "SELECT * FROM read_text('/etc/passwd')",
+        "SELECT * FROM '/etc/passwd'",
+        "SELECT * FROM python_object",
+        "COPY tubes TO '/tmp/tubes-from-a-frozen-file.csv'",
+        "ATTACH '/tmp/other-beside-a-frozen-file.duckdb'",
+        "INSTALL httpfs",
+        "LOAD httpfs",
+        "DELETE FROM tubes",
+        "UPDATE tubes SET od_mm = 1",
+        "INSERT INTO cautions SELECT * FROM cautions",
+        "DROP TABLE tubes",
+        "CREATE TABLE more (id INTEGER)",
+        "SET enable_external_access = true",
+        "SET lock_configuration = false",
+        "SET python_enable_replacements = true",
+    ],
+)
+def test_a_frozen_file_cannot_be_left_or_changed(warm_cache: Path, statement: str) -> None:
+    python_object = [1, 2, 3]
+    with open_frozen(cached_file(warm_cache)) as connection:
+        with pytest.raises(duckdb.Error):
+            connection.execute(statement)
+        assert connection.execute("SELECT count(*) FROM tubes").fetchone() != (0,)
+    assert python_object == [1, 2, 3]
+
+
+def test_a_frozen_file_has_explicit_types(warm_cache: Path) -> None:
+    with open_frozen(cached_file(warm_cache)) as connection:
+        described = connection.execute("SELECT column_name, column_type FROM (DESCRIBE fittings)").fetchall()
+    types = dict(described)
+    assert (types["id"], types["angle_deg"], types["turns_after_tightening"]) == ("VARCHAR", "DOUBLE", "BOOLEAN")
