@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import NamedTuple, TypeAlias
 
 from schemas.tables.assumptions import Assumption
+from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.limits import Limit
 from schemas.tables.rule_conditions import RuleCondition
 from schemas.tables.rules import Rule
@@ -63,13 +64,13 @@ class ConditionCheck(NamedTuple):
     Attributes:
         condition: the condition row.
         value: the value compared, `None` if nobody knows it.
-        assumption: the row the value came from, `None` if the asker gave it.
+        origin: the row the value came from, `None` if the asker gave it or nobody knows it.
         holds: whether it holds; `None` if the value is unknown.
     """
 
     condition: RuleCondition
     value: float | None
-    assumption: Assumption | None
+    origin: Assumption | FluidProperty | None
     holds: bool | None
 
 
@@ -151,5 +152,5 @@ def _collect(node: Node, cited: set[str]) -> None:
         cited.add(node.rule.id)
         for check in node.conditions:
             cited.add(check.condition.id)
-            if check.assumption is not None:
-                cited.add(check.assumption.id)
+            if check.origin is not None:
+                cited.add(check.origin.id)

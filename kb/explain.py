@@ -15,6 +15,7 @@ from kb.wording import finding_mend, finding_sentence
 from schemas.answers import (
     CautionTold,
     ConditionTold,
+    DisputeTold,
     FactTold,
     FindingTold,
     JointTold,
@@ -25,6 +26,7 @@ from schemas.answers import (
     SourceTold,
 )
 from schemas.tables.cautions import Caution
+from schemas.tables.disputes import Dispute
 from schemas.tables.quantities import Quantity
 from schemas.tables.sources import Source
 
@@ -66,6 +68,12 @@ def _tell_finding(snapshot: Snapshot, finding: Finding) -> FindingTold:
         facts=tuple(_tell_fact(node) for node in nodes if isinstance(node, Fact)),
         missing=tuple(_tell_missing(node) for node in nodes if isinstance(node, Missing)),
         rivals=tuple(dict.fromkeys(row for node in nodes if isinstance(node, Rival) for row in node.others)),
+        disputes=tuple(
+            _tell_dispute(row)
+            for node in nodes
+            if isinstance(node, RuleHit) and finding.code != RULE_NOT_MET
+            for row in snapshot.disputes(node.rule.id)
+        ),
         mend=finding_mend(finding),
         mend_parts=finding.mends,
         cautions=tuple(dict.fromkeys(_cautions(finding))),
@@ -91,7 +99,7 @@ def _sources(nodes: Iterable[Node]) -> Iterator[str]:
             yield node.limit.source_id
         elif isinstance(node, RuleHit):
             yield node.rule.source_id
-            yield from (check.assumption.source_id for check in node.conditions if check.assumption is not None)
+            yield from (check.origin.source_id for check in node.conditions if check.origin is not None)
 
 
 def _tell_fact(fact: Fact) -> FactTold:
@@ -168,8 +176,20 @@ def _tell_condition(check: ConditionCheck) -> ConditionTold:
         value=row.value,
         unit=row.unit,
         actual=check.value,
-        assumption=check.assumption.id if check.assumption is not None else None,
+        origin=check.origin.id if check.origin is not None else None,
         holds=check.holds,
+    )
+
+
+def _tell_dispute(row: Dispute) -> DisputeTold:
+    return DisputeTold(
+        id=row.id,
+        rule=row.rule_id,
+        verdict=row.verdict,
+        reason=row.reason,
+        source=row.source_id,
+        locator=row.locator,
+        confidence=row.confidence.value,
     )
 
 

@@ -82,7 +82,7 @@ def judge_joint(snapshot: Snapshot, one: Element, other: Element, conditions: Ma
     findings = _rules(snapshot, first, second, place, conditions)
     if not _is_settled(findings):
         findings += _computed(snapshot, first, second, place)
-    return _joint(first, second, findings)
+    return make_joint(first, second, findings, place)
 
 
 def can_be_computed(one: Element, other: Element) -> bool:
@@ -138,10 +138,17 @@ def _tube_kind(tube: Element, place: str) -> list[Finding]:
     return [Finding(TUBE_KIND_MISSING, Verdict.UNKNOWN, place, (missing,))]
 
 
-def _joint(first: Element, second: Element, findings: list[Finding]) -> Joint:
+def make_joint(first: Element, second: Element, findings: list[Finding], place: str) -> Joint:
+    """Return a joint from what was found: worst verdict; unknown if nothing was found that decides.
+
+    Args:
+        first: one side.
+        second: the other side.
+        findings: everything found, with rules that do not apply now.
+        place: name of the joint.
+    """
     deciding = [finding for finding in findings if finding.code != RULE_NOT_MET]
     if not deciding:
-        place = place_of(first, second)
         nothing = Missing(place, "a rule or a computation for this pair", "")
         deciding = [Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place, (nothing,))]
     verdict = worst(finding.verdict for finding in deciding)
@@ -160,7 +167,7 @@ def _screwed(snapshot: Snapshot, first: Element, second: Element, conditions: Ma
     if not directions:
         place = place_of(first, second)
         findings = _rules(snapshot, first, second, place, conditions)
-        return _joint(first, second, findings)
+        return make_joint(first, second, findings, place)
     joints = [_one_direction(snapshot, male, female, conditions) for male, female in directions]
     joints.sort(key=lambda joint: -joint.verdict.severity)
     return joints[0]._replace(reverse=joints[1]) if len(joints) > 1 else joints[0]
@@ -183,4 +190,4 @@ def _one_direction(snapshot: Snapshot, male: Element, female: Element, condition
     place = f"{male.label} (male) in {female.label} (female)"
     findings = judge_screwed(snapshot, male, female, place)
     findings += _rules(snapshot, male, female, place, conditions)
-    return _joint(male, female, findings)
+    return make_joint(male, female, findings, place)

@@ -8,8 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from kb.joint import Joint, can_be_computed, judge_joint
-from kb.parts import Part
+from kb.chemistry.exposure import judge_part_in_fluid
+from kb.chemistry.substances import judge_substances
+from kb.chemistry.surfaces import surfaces_of
+from kb.joint import Joint, can_be_computed, judge_joint, make_joint
+from kb.parts import SUBSTANCES, Part
 from kb.snapshot import Snapshot
 from schemas.verdict import Verdict
 
@@ -40,6 +43,9 @@ def decide_pair(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, f
         b: another part.
         conditions: quantity id -> value the asker stated.
     """
+    if any(element.kind in SUBSTANCES for element in (*a.elements, *b.elements)):
+        joint = _decide_substances(snapshot, a, b, conditions)
+        return PairDecision(joint.verdict, joint, ())
     pairs = [(one, other) for one in a.elements for other in b.elements]
     mating = [pair for pair in pairs if can_be_computed(*pair)] or pairs
     if len(mating) == 1:
@@ -51,3 +57,27 @@ def decide_pair(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, f
 
 def _preference(joint: Joint) -> tuple[int, str]:
     return joint.verdict.severity, joint.place
+
+
+def _decide_substances(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, float]) -> Joint:
+    """Judge two substances, or the surfaces of a part in a substance."""
+    parts = [part for part in (a, b) if part.elements[0].kind not in SUBSTANCES]
+    if not parts:
+        joint = judge_substances(snapshot, a.elements[0], b.elements[0], conditions)
+        return _with_additives(snapshot, joint, (a, b), conditions)
+    (part,) = parts
+    substance = (b if part is a else a).elements[0]
+    surfaces = surfaces_of(snapshot, part.id, part.families, dict(part.materials))
+    return judge_part_in_fluid(snapshot, surfaces, substance, part.id, conditions)
+
+
+def _with_additives(
+    snapshot: Snapshot, joint: Joint, pair: tuple[Part, Part], conditions: Mapping[str, float]
+) -> Joint:
+    """Add what the additives of a fluid do to the other side, where a rule speaks of it."""
+    findings = list(joint.findings)
+    for fluid, other in (pair, pair[::-1]):
+        for additive in fluid.additives:
+            met = judge_substances(snapshot, additive, other.elements[0], conditions)
+            findings += [finding for finding in met.findings if finding.code.startswith("rule-")]
+    return make_joint(joint.first, joint.second, findings, joint.place)

@@ -5,19 +5,24 @@ Owns: the types `Part` and `Element`. Does not own: making them from ids or ques
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
 from kb.evidence import Fact
+from schemas.tables.additives import Additive
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.fittings import Fitting
+from schemas.tables.fluid_properties import FluidProperty
+from schemas.tables.fluids import Fluid
+from schemas.tables.materials import Material
 from schemas.tables.ports import Port
 from schemas.tables.seals import Seal
 from schemas.tables.threads import Thread, ThreadGender
 from schemas.tables.tubes import Tube
 
-PartRow = Thread | Port | Tube | Fitting | Seal
-ElementRow = Thread | Port | Tube | FittingEnd | Seal
+PartRow = Thread | Port | Tube | Fitting | Seal | Material | Fluid | Additive
+ElementRow = Thread | Port | Tube | FittingEnd | Seal | Material | Fluid | Additive
 
 
 class ElementKind(StrEnum):
@@ -35,6 +40,12 @@ class ElementKind(StrEnum):
     PUSH_IN = "push-in"
     COUPLING_PLUG = "coupling-plug"
     COUPLING_SOCKET = "coupling-socket"
+    MATERIAL = "material"
+    FLUID = "fluid"
+    ADDITIVE = "additive"
+
+
+SUBSTANCES = frozenset({ElementKind.MATERIAL, ElementKind.FLUID, ElementKind.ADDITIVE})
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,6 +63,8 @@ class Element:
         gender: which side of a screwed joint it can be; `None` for elements without thread.
         seal: the ring of the element.
         stated_tolerances: dimension -> plus or minus [mm] that the asker gave.
+        usual: of a fluid: quantity id -> what it usually is.
+        stated: of a fluid: quantity id -> what the asker says it is.
     """
 
     kind: ElementKind
@@ -64,6 +77,8 @@ class Element:
     gender: ThreadGender | None = None
     seal: Element | None = None
     stated_tolerances: tuple[tuple[str, float], ...] = ()
+    usual: Mapping[str, FluidProperty] = field(default_factory=dict, repr=False)
+    stated: Mapping[str, float] = field(default_factory=dict, repr=False)
 
     def fact(self, column: str) -> Fact | None:
         """Return the fact in a column, `None` if it is unknown."""
@@ -85,6 +100,8 @@ class Part:
         base_id: the archetype an inline part is like; the id itself for archetypes; empty for dimensions alone.
         elements: what of it can be joined.
         families: its families, nearest first.
+        materials: role -> material id that the asker gave for a surface of the part.
+        additives: of a fluid: additives in it.
     """
 
     id: str
@@ -92,3 +109,5 @@ class Part:
     base_id: str
     elements: tuple[Element, ...] = field(repr=False)
     families: tuple[str, ...] = field(default=(), repr=False)
+    materials: tuple[tuple[str, str], ...] = ()
+    additives: tuple[Element, ...] = ()

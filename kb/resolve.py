@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any, TypeVar
 
+from kb.chemistry.elements import substance_element
 from kb.faults import QuestionError
 from kb.parts import Element, ElementKind, Part, PartRow
 from kb.snapshot import Snapshot
@@ -20,14 +21,19 @@ from schemas.questions import (
     AnyInlinePart,
     InlineEnd,
     InlineFitting,
+    InlineFluid,
     InlinePort,
     InlineSeal,
     InlineThread,
     InlineTube,
 )
+from schemas.tables.additives import Additive
 from schemas.tables.fitting_ends import EndKind, FittingEnd
 from schemas.tables.fittings import Fitting
+from schemas.tables.fluids import Fluid
+from schemas.tables.materials import Material
 from schemas.tables.ports import Port
+from schemas.tables.quantities import Quantity
 from schemas.tables.seals import Seal
 from schemas.tables.threads import SealsOn, Thread, ThreadGender
 from schemas.tables.tubes import NominalMeans, Tube
@@ -48,6 +54,9 @@ _KIND_OF_ROW: Mapping[type[Any], str] = {
     Tube: "tube",
     Fitting: "fitting",
     Seal: "seal",
+    Material: "material",
+    Fluid: "fluid",
+    Additive: "additive",
 }
 _PORT_FAMILIES = {
     SealsOn.FACE: "family/port-face-sealed",
@@ -102,7 +111,10 @@ class Resolver:
 
     def _from_row(self, row: PartRow, part_id: str, base_id: str, given: frozenset[str]) -> Part:
         kind = _KIND_OF_ROW[type(row)]
-        if isinstance(row, Fitting):
+        elements: tuple[Element, ...]
+        if isinstance(row, (Material, Fluid, Additive)):
+            elements = (substance_element(self._snapshot, row, part_id),)
+        elif isinstance(row, Fitting):
             ends = self._snapshot.ends(row.id)
             elements = tuple(self._end(end, part_id, self._families(row), frozenset()) for end in ends)
         else:
@@ -155,6 +167,8 @@ class Resolver:
     def _inline(self, part: AnyInlinePart, field: str) -> Part:
         if isinstance(part, InlineFitting):
             return self._inline_fitting(part, field)
+        if isinstance(part, InlineFluid):
+            return self._inline_fluid(part, field)
         base = self._base_row(part.is_, _ROW_OF_KIND[part.kind], field)
         row, given = self._merged(part, base, field)
         made = self._from_row(row, field, part.is_ or "", given)
@@ -165,7 +179,9 @@ class Resolver:
                 if value is not None
             )
             made = dataclasses.replace(
-                made, elements=tuple(dataclasses.replace(one, stated_tolerances=stated) for one in made.elements)
+                made,
+                elements=tuple(dataclasses.replace(one, stated_tolerances=stated) for one in made.elements),
+                materials=self.materials({"tube": part.material} if part.material else {}, field),
             )
         return made
 
@@ -236,7 +252,8 @@ class Resolver:
         for letter in sorted({*old, *part.ends}):
             row, given = self._merged_end(part.ends.get(letter), old.get(letter), letter, f"{field}.ends.{letter}")
             elements.append(self._end(row, field, families, given))
-        return Part(field, "fitting", part.is_ or "", tuple(elements), families)
+        materials = self.materials({role.value: one for role, one in part.materials.items()}, f"{field}.materials")
+        return Part(field, "fitting", part.is_ or "", tuple(elements), families, materials)
 
     def _merged_end(
         self, end: InlineEnd | None, old: FittingEnd | None, letter: str, field: str
@@ -258,6 +275,44 @@ class Resolver:
             self._base_row(end.seal, Seal, f"{field}.seal")
             changes["seal_id"] = end.seal
         return dataclasses.replace(row, **changes), given | changes.keys()
+
+    def materials(self, given: Mapping[str, str], field: str) -> tuple[tuple[str, str], ...]:
+        """Return role and material of every surface an asker names, checked to exist.
+
+        Raises:
+            QuestionError: if a material does not exist.
+        """
+        for role, material in given.items():
+            if not isinstance(self._snapshot.row(material), Material):
+                raise self.unknown_id(material, f"{field}.{role}", ("materials",))
+        return tuple(sorted(given.items()))
+
+    def _inline_fluid(self, part: InlineFluid, field: str) -> Part:
+        base = self._base_row(part.is_, Fluid, f"{field}.is")
+        if base is None:
+            raise QuestionError(f"{field}.is", "the kind of fluid is missing", "name it, such as fluid/distilled-water")
+        stated = {self.quantity(name, f"{field}.properties"): value for name, value in part.properties.items()}
+        additives = tuple(self._additive(one, f"{field}.additives.{at}") for at, one in enumerate(part.additives))
+        element = substance_element(self._snapshot, base, field, stated)
+        return Part(field, "fluid", base.id, (element,), additives=additives)
+
+    def _additive(self, additive_id: str, field: str) -> Element:
+        row = self._snapshot.row(additive_id)
+        if not isinstance(row, Additive):
+            raise self.unknown_id(additive_id, field, ("additives",))
+        return substance_element(self._snapshot, row, row.id)
+
+    def quantity(self, name: str, field: str) -> str:
+        """Return the id of a quantity an asker names, with or without its prefix.
+
+        Raises:
+            QuestionError: if there is no such quantity; names those that rules ask for.
+        """
+        quantity_id = f"quantity/{name.removeprefix('quantity/')}"
+        if not isinstance(self._snapshot.row(quantity_id), Quantity):
+            what, fix = f"no quantity is called {name[:80]!r}", "name a quantity that rules ask for"
+            raise QuestionError(f"{field}.{name[:80]}", what, fix, self._snapshot.asked_quantities)
+        return quantity_id
 
     def family(self, family_id: str | None, field: str, root: str) -> str | None:
         """Return a family id that an asker named, checked to lie under a root.

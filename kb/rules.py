@@ -12,6 +12,7 @@ from types import MappingProxyType
 from kb.evidence import ConditionCheck, Finding, RuleHit
 from kb.snapshot import RuleEntry, Snapshot
 from schemas.tables.assumptions import Assumption
+from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.rule_conditions import Operator, RuleCondition
 from schemas.tables.rules import RuleTopic
 from schemas.verdict import Verdict
@@ -34,6 +35,7 @@ def rule_findings(
     sides: tuple[Sequence[str], Sequence[str]],
     place: str,
     conditions: Mapping[str, float],
+    usual: Mapping[str, FluidProperty] = MappingProxyType({}),
 ) -> list[Finding]:
     """Return one finding per topic on which a rule speaks about a pair.
 
@@ -45,13 +47,14 @@ def rule_findings(
         sides: ids and families of either part, in the direction subject -> object.
         place: the joint it is about.
         conditions: quantity id -> value the asker stated, in the quantity's unit.
+        usual: quantity id -> what the fluid of the joint usually is, where the asker states nothing.
     """
     best: dict[RuleTopic, list[tuple[RuleEntry, RuleHit]]] = {}
     set_aside: list[Finding] = []
     for first in sides[0]:
         for second in sides[1]:
             for entry in snapshot.rules(first, second):
-                checks = tuple(_check(snapshot, row, conditions) for row in entry.conditions)
+                checks = tuple(_check(snapshot, row, conditions, usual) for row in entry.conditions)
                 hit = RuleHit(entry.rule, first, second, checks)
                 if any(check.holds is False for check in checks):
                     set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
@@ -74,11 +77,13 @@ def _decide(topic: RuleTopic, hits: list[tuple[RuleEntry, RuleHit]], place: str)
     return Finding(f"rule-{topic.value}", verdict, place, (decisive,))
 
 
-def _check(snapshot: Snapshot, condition: RuleCondition, stated: Mapping[str, float]) -> ConditionCheck:
+def _check(
+    snapshot: Snapshot, condition: RuleCondition, stated: Mapping[str, float], usual: Mapping[str, FluidProperty]
+) -> ConditionCheck:
     value = stated.get(condition.quantity_id)
-    assumption: Assumption | None = None
+    origin: Assumption | FluidProperty | None = None
     if value is None:
-        assumption = snapshot.assumption(condition.quantity_id)
-        value = None if assumption is None else assumption.value
+        origin = usual.get(condition.quantity_id) or snapshot.assumption(condition.quantity_id)
+        value = None if origin is None else origin.value
     holds = None if value is None else _COMPARE[condition.operator](value, condition.value)
-    return ConditionCheck(condition, value, assumption, holds)
+    return ConditionCheck(condition, value, origin, holds)

@@ -15,17 +15,22 @@ from typing import Any, TypeVar
 from kb.store import FrozenTables
 from schemas.tables import ROW_CLASSES
 from schemas.tables.assumptions import Assumption
+from schemas.tables.disputes import Dispute
 from schemas.tables.families import Family
 from schemas.tables.fitting_ends import FittingEnd
+from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.limits import Comparison, Limit
+from schemas.tables.material_properties import MaterialProperty, PropertyName
 from schemas.tables.rule_conditions import RuleCondition
 from schemas.tables.rules import Rule
+from schemas.tables.sources import Source
 from schemas.tables.thread_tolerances import ThreadSide, ThreadTolerance
 from schemas.tables.tolerances import Tolerance, ToleranceDimension
+from schemas.tables.wetted_materials import WettedMaterial, WettedRole
 
 Row = TypeVar("Row")
 
-PART_TABLES = ("threads", "ports", "tubes", "fittings", "seals")
+PART_TABLES = ("threads", "ports", "tubes", "fittings", "seals", "materials", "fluids", "additives")
 PART_DEPTH = 100  # a named part is always more specific than any family
 
 
@@ -77,6 +82,10 @@ class Snapshot:
             (row.thread_id, row.side): row for row in self.standing(ThreadTolerance) if row.is_default
         }
         self._assumptions = {row.quantity_id: row for row in self.standing(Assumption)}
+        self._fluid_properties = _grouped(self.standing(FluidProperty), lambda row: row.subject_id)
+        self._material_properties = self._best_material_properties()
+        self._wetted = _grouped(self.standing(WettedMaterial), lambda row: row.subject_id)
+        self._disputes = _grouped(self.standing(Dispute), lambda row: row.rule_id)
         self._ends = _grouped(self.standing(FittingEnd), lambda row: row.fitting_id)
 
     def standing(self, row_class: type[Row]) -> tuple[Row, ...]:
@@ -156,6 +165,37 @@ class Snapshot:
     def assumption(self, quantity_id: str) -> Assumption | None:
         """Return what is assumed of a quantity where the asker says nothing."""
         return self._assumptions.get(quantity_id)
+
+    def material_property(self, material_id: str, name: PropertyName) -> MaterialProperty | None:
+        """Return a property of a material from the source of best rank."""
+        return self._material_properties.get((material_id, name))
+
+    def usual_fluid(self, ancestors: tuple[str, ...]) -> Mapping[str, FluidProperty]:
+        """Return what a fluid usually is, by quantity id; the nearest family that says it speaks."""
+        usual: dict[str, FluidProperty] = {}
+        for subject in ancestors:
+            for row in self._fluid_properties.get(subject, ()):
+                usual.setdefault(row.quantity_id, row)
+        return usual
+
+    def wetted(self, ancestors: tuple[str, ...]) -> Mapping[WettedRole, WettedMaterial]:
+        """Return what a part is usually made of where coolant touches it: the nearest family with any rows speaks."""
+        for subject in ancestors:
+            rows = self._wetted.get(subject)
+            if rows:
+                return {row.role: row for row in rows}
+        return {}
+
+    def disputes(self, rule_id: str) -> tuple[Dispute, ...]:
+        """Return what other sources say against a rule."""
+        return self._disputes.get(rule_id, ())
+
+    def _best_material_properties(self) -> dict[tuple[str, PropertyName], MaterialProperty]:
+        best: dict[tuple[str, PropertyName], MaterialProperty] = {}
+        rank = {row.id: row.rank for row in self.standing(Source)}
+        for row in sorted(self.standing(MaterialProperty), key=lambda row: (rank[row.source_id], row.id)):
+            best.setdefault((row.material_id, row.property), row)
+        return best
 
     def _family_chains(self) -> dict[str, tuple[str, ...]]:
         parents = {row.id: row.parent_id for row in self.standing(Family)}

@@ -9,11 +9,15 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
+from kb.chemistry.couples import POTENTIAL_MISSING
+from kb.chemistry.exposure import MATERIAL_MISSING
 from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Number, RuleHit
 from kb.joint import NOTHING_KNOWN, TUBE_KIND_MISSING
 from kb.joints.spans import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
+from schemas.tables.assumptions import Assumption
+from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.limits import Comparison
 from schemas.tables.quantities import Quantity
 from schemas.verdict import Verdict
@@ -22,11 +26,15 @@ _DECIMALS = MappingProxyType({"mm": 3, "%": 1, "turns": 1, "deg": 2, "degC": 1, 
 
 _COLUMN_UNITS = MappingProxyType({"mm": "mm", "deg": "deg", "percent": "%", "k": "K", "bar": "bar"})
 
+_ORIGINS: Mapping[type, str] = MappingProxyType({Assumption: "assumed", FluidProperty: "usual"})
+
 _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
     {
         DIMENSION_MISSING: lambda gap: f"The {gap.what} of {gap.subject} is not known, so this cannot be judged.",
         TOLERANCE_MISSING: lambda gap: f"No {gap.what} is known for {gap.subject}: judged at the nominal size only.",
         TUBE_KIND_MISSING: lambda gap: f"The {gap.what} is not stated for {gap.subject}, and it decides what suits.",
+        MATERIAL_MISSING: lambda gap: f"What {gap.subject} is made of is not known, so nothing can be said of it.",
+        POTENTIAL_MISSING: lambda gap: f"No series of potentials holds both metals: {gap.subject} stands in none.",
         NOTHING_KNOWN: lambda gap: f"Nothing is known about {gap.subject}: no rule and no computation covers it.",
     }
 )
@@ -35,6 +43,8 @@ _MISSING_MENDS = MappingProxyType(
         DIMENSION_MISSING: "Measure it or take it from the spec sheet, and ask again.",
         TOLERANCE_MISSING: "Measure the part, or state its tolerance, and ask again.",
         TUBE_KIND_MISSING: "State the family, such as family/tube-soft or family/tube-copper.",
+        MATERIAL_MISSING: "Name the material of each surface that coolant touches.",
+        POTENTIAL_MISSING: "Propose a potential with a source.",
         NOTHING_KNOWN: "Propose a rule with a source.",
     }
 )
@@ -199,5 +209,4 @@ def _condition_text(snapshot: Snapshot, check: ConditionCheck) -> str:
     text = f"the {title} were {words} {number_text(row.value, row.unit)}"
     if check.value is None:
         return text
-    how = "assumed" if check.assumption is not None else "stated"
-    return f"{text} ({how}: {number_text(check.value, row.unit)})"
+    return f"{text} ({_ORIGINS.get(type(check.origin), 'stated')}: {number_text(check.value, row.unit)})"

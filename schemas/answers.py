@@ -63,7 +63,7 @@ class ConditionTold(Told):
     value: float
     unit: str
     actual: float | None = Field(description="The value compared; none if nobody knows it.")
-    assumption: str | None = Field(default=None, description="Row the actual value was assumed from; none if stated.")
+    origin: str | None = Field(default=None, description="Row the actual value comes from; none if stated or unknown.")
     holds: bool | None
 
 
@@ -93,6 +93,18 @@ class MissingTold(Told):
     column: str | None = Field(default=None, description="Column or field that would fill the gap.")
 
 
+class DisputeTold(Told):
+    """What another source says against a rule."""
+
+    id: str
+    rule: str
+    verdict: Verdict
+    reason: str
+    source: str
+    locator: str | None
+    confidence: str
+
+
 class FindingTold(Told):
     """One reason."""
 
@@ -108,6 +120,7 @@ class FindingTold(Told):
     rivals: tuple[str, ...] = Field(
         default=(), description="Rows of other sources for the same dimension, set aside for a source of better rank."
     )
+    disputes: tuple[DisputeTold, ...] = Field(default=(), description="What other sources say against the rule.")
     mend: str | None = Field(default=None, description="What would make it right, in words.")
     mend_parts: tuple[str, ...] = Field(default=(), description="Parts that would make it right.")
     cautions: tuple[str, ...] = ()
@@ -246,12 +259,98 @@ class NeededTold(Told):
     suggested: bool = Field(description="True if the question did not name it and it is our suggestion.")
 
 
+class SurfaceTold(Told):
+    """One surface that coolant touches."""
+
+    place: str
+    role: str
+    material: str
+    title: str
+    usual: str | None = Field(description="Row it was taken from because nobody named it; none if the asker did.")
+    plated: bool = Field(description="Whether a plating covers it.")
+
+
+class MeetingTold(Told):
+    """Two substances that meet in the loop."""
+
+    place: str
+    verdict: Verdict
+    sentence: str
+
+
+class ChemistryTold(Told):
+    """The chemistry of a loop."""
+
+    fluid: str
+    verdict: Verdict
+    surfaces: tuple[SurfaceTold, ...]
+    contacts: tuple[MeetingTold, ...]
+    couples: tuple[MeetingTold, ...]
+    mixture: tuple[MeetingTold, ...]
+    platings: tuple[MeetingTold, ...]
+    change_after_months: float | None = Field(description="When the fluid is usually changed.")
+
+
+class SuitableTold(Told):
+    """One fluid or material and how it suits."""
+
+    id: str
+    title: str
+    verdict: Verdict
+    reason: str
+    faults: int = Field(description="How many reasons are worse than compatible.")
+
+
+class SuitableAnswer(Answer):
+    """Fluids for materials, or materials for a fluid, best first."""
+
+    asked: tuple[str, ...]
+    suitable: tuple[SuitableTold, ...]
+    more: bool
+
+
+class CellTold(Told):
+    """One cell of a matrix."""
+
+    row: str
+    column: str
+    verdict: Verdict
+    decided_by: tuple[str, ...] = Field(description="Rules and limits that decide; empty if nothing is known.")
+
+
+class MatrixAnswer(Answer):
+    """All members of two families against one another."""
+
+    rows: tuple[str, ...]
+    columns: tuple[str, ...]
+    cells: tuple[CellTold, ...]
+
+
+class MixAnswer(Answer):
+    """A mixture of glycol and water."""
+
+    glycol: str
+    glycol_percent_volume: float
+    glycol_percent_mass: float
+    freezing_point_c: float | None
+    density_kg_per_m3: float | None
+    dynamic_viscosity_mpa_s: float | None
+    heat_capacity_j_per_kg_k: float | None
+    thermal_conductivity_w_per_m_k: float | None
+    temperature_c: float
+    library: str = Field(description="Where the properties come from.")
+    findings: tuple[FindingTold, ...]
+    cautions: tuple[CautionTold, ...]
+    sources: tuple[SourceTold, ...]
+
+
 class LoopAnswer(Reasoned):
     """Whether a loop goes together, and what is missing."""
 
     name: str
     joints: tuple[LoopJointTold, ...]
     needed: tuple[NeededTold, ...]
+    chemistry: ChemistryTold | None = Field(default=None, description="Told if the question names a fluid.")
 
 
 Cell = str | float | int | bool | tuple[str, ...] | None

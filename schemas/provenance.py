@@ -32,12 +32,12 @@ class Confidence(StrEnum):
 
 
 def id_column(prefix: str, example: str) -> Column:
-    """Declare the id column of a table whose ids look like `prefix/slug`."""
+    """Declare the id column of a table whose ids look like `prefix/slug`; several prefixes are parted by `|`."""
     return Column(
         title="id",
         description="Permanent name of the row; never reused.",
-        example=f"{prefix}/{example}",
-        pattern=rf"{prefix}/[a-z0-9]+(-[a-z0-9]+)*",
+        example=f"{prefix.split('|', 1)[0]}/{example}",
+        pattern=rf"({prefix})/[a-z0-9]+(-[a-z0-9]+)*",
         unique=True,
     )
 

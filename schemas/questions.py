@@ -13,6 +13,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_valida
 from schemas.sizes import SizeError, parse_length
 from schemas.tables.fitting_ends import EndKind
 from schemas.tables.threads import SealsOn, ThreadGender
+from schemas.tables.wetted_materials import WettedRole
 from schemas.verdict import Verdict
 
 LONGEST_ID = 80
@@ -39,6 +40,13 @@ Millimetres = Annotated[float, BeforeValidator(_millimetres), Field(ge=LEAST_MM,
 Deviation = Annotated[float, Field(ge=0, lt=50, allow_inf_nan=False)]
 PartId = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, examples=["thread/g-1-4"])]
 Word = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, pattern=r"^[^\x00-\x1f\x7f]+$")]
+
+
+Conditions = dict[
+    Annotated[str, Field(max_length=LONGEST_ID, examples=["coolant-temperature"])],
+    Annotated[float, Field(allow_inf_nan=False)],
+]
+Materials = dict[WettedRole, PartId]
 
 
 class Asked(BaseModel):
@@ -85,6 +93,7 @@ class InlineTube(InlinePart):
     wall_mm: Millimetres | None = Field(default=None, examples=[3.05])
     id_tolerance_mm: Deviation | None = Field(default=None, description="Plus or minus on the inside diameter.")
     od_tolerance_mm: Deviation | None = Field(default=None, description="Plus or minus on the outside diameter.")
+    material: PartId | None = Field(default=None, examples=["plastic/pmma"], description="What the tube is made of.")
 
 
 class InlineThread(InlinePart):
@@ -142,6 +151,7 @@ class InlineFitting(InlinePart):
     kind: Literal["fitting"] = "fitting"
     family: PartId | None = Field(default=None, examples=["family/fitting-barb"])
     ends: dict[Annotated[str, Field(pattern=r"^[a-f]$")], InlineEnd] = Field(default_factory=dict)
+    materials: Materials = Field(default_factory=dict, examples=[{"body": "metal/brass-yellow"}])
 
 
 class InlineSeal(InlinePart):
@@ -156,14 +166,27 @@ class InlineSeal(InlinePart):
     section_tolerance_mm: Deviation | None = None
 
 
+class InlineFluid(InlinePart):
+    """A coolant by its label: an archetype with what differs, and what was added to it."""
+
+    kind: Literal["fluid"] = "fluid"
+    properties: Conditions = Field(
+        default_factory=dict,
+        description="What the fluid is, by quantity, in the quantity's unit.",
+        examples=[{"ph": 7.5, "chloride": 20}],
+    )
+    additives: tuple[PartId, ...] = Field(default=(), max_length=20, examples=[["additive/benzotriazole"]])
+
+
 INLINE_KINDS: dict[str, type[InlinePart]] = {
     "tube": InlineTube,
     "thread": InlineThread,
     "port": InlinePort,
     "fitting": InlineFitting,
     "seal": InlineSeal,
+    "fluid": InlineFluid,
 }
-AnyInlinePart = InlineTube | InlineThread | InlinePort | InlineFitting | InlineSeal
+AnyInlinePart = InlineTube | InlineThread | InlinePort | InlineFitting | InlineSeal | InlineFluid
 
 
 def _choose_inline(value: Any) -> Any:
@@ -178,10 +201,6 @@ def _choose_inline(value: Any) -> Any:
 
 
 PartRef = Annotated[PartId | AnyInlinePart, BeforeValidator(_choose_inline)]
-Conditions = dict[
-    Annotated[str, Field(max_length=LONGEST_ID, examples=["coolant-temperature"])],
-    Annotated[float, Field(allow_inf_nan=False)],
-]
 
 
 class PairQuestion(Asked):
@@ -221,6 +240,44 @@ class FindQuestion(Asked):
     limit: int = Field(default=10, ge=1, le=MOST_RESULTS)
 
 
+class SuitableFluidsQuestion(Asked):
+    """Which fluids suit these materials or parts, best first?"""
+
+    parts: Annotated[tuple[PartRef, ...], Field(min_length=1, max_length=MOST_PARTS)]
+    additives: tuple[PartId, ...] = Field(default=(), max_length=20)
+    conditions: Conditions = Field(default_factory=dict)
+    limit: int = Field(default=20, ge=1, le=MOST_RESULTS)
+
+
+class SuitableMaterialsQuestion(Asked):
+    """Which materials suit this fluid, best first?"""
+
+    fluid: PartRef
+    family: PartId | None = Field(default=None, examples=["family/plastic"])
+    conditions: Conditions = Field(default_factory=dict)
+    limit: int = Field(default=100, ge=1, le=MOST_RESULTS)
+
+
+class MatrixQuestion(Asked):
+    """How do all members of two families get on?"""
+
+    rows: PartId = Field(examples=["family/plastic"])
+    columns: PartId = Field(examples=["family/glycol-coolant"])
+    conditions: Conditions = Field(default_factory=dict)
+
+
+class MixQuestion(Asked):
+    """What comes of mixing a glycol concentrate with water?"""
+
+    glycol: Literal["propylene-glycol", "ethylene-glycol"]
+    concentrate_parts: Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False)] = Field(examples=[1])
+    water_parts: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)] = Field(examples=[3])
+    concentrate_glycol_percent: Annotated[float, Field(gt=0, le=100, allow_inf_nan=False)] = Field(
+        default=100, description="Share of glycol in the concentrate, by volume; the rest is taken as water."
+    )
+    temperature_c: Annotated[float, Field(ge=-40, le=100, allow_inf_nan=False)] = 25.0
+
+
 PortName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*\.[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=80)]
 PartName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=40)]
 
@@ -231,6 +288,12 @@ class LoopComponent(Asked):
     kind: Literal["block", "pump", "radiator", "reservoir", "filter", "sensor", "fitting"]
     is_: PartId | None = Field(default=None, alias="is", examples=["fitting/splitter-t-g-1-4"])
     ports: dict[PartName, PartRef] = Field(default_factory=dict, max_length=12)
+    materials: Materials = Field(
+        default_factory=dict,
+        description="Material of each surface that coolant touches; what is not named is taken as usual.",
+        examples=[{"base-plate": "metal/copper", "plating": "metal/nickel-plate-electrolytic"}],
+    )
+    areas_cm2: dict[WettedRole, Annotated[float, Field(gt=0, lt=1e6)]] = Field(default_factory=dict)
     title: Word | None = None
 
     @model_validator(mode="after")
@@ -270,6 +333,7 @@ class LoopQuestion(Asked):
     runs: tuple[Run, ...] = Field(default=(), max_length=MOST_RUNS)
     plugs: dict[PortName, PartRef] = Field(default_factory=dict, max_length=MOST_PARTS)
     spacings: tuple[PortSpacing, ...] = Field(default=(), max_length=MOST_RUNS)
+    fluid: PartRef | None = Field(default=None, examples=["fluid/propylene-glycol-inhibited-premix"])
     conditions: Conditions = Field(default_factory=dict)
     detail: Literal["faults", "all"] = Field(
         default="faults", description="Whether findings without fault are told in full, too."

@@ -9,13 +9,19 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any
 
+from schemas.tables.additives import Additive
 from schemas.tables.aliases import Alias
 from schemas.tables.assumptions import Assumption
 from schemas.tables.cautions import Caution
+from schemas.tables.disputes import Dispute
 from schemas.tables.families import Family
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.fittings import Fitting
+from schemas.tables.fluid_properties import FluidProperty
+from schemas.tables.fluids import Fluid
 from schemas.tables.limits import Limit
+from schemas.tables.material_properties import MaterialProperty
+from schemas.tables.materials import Material
 from schemas.tables.ports import Port
 from schemas.tables.quantities import Quantity
 from schemas.tables.rule_conditions import RuleCondition
@@ -26,6 +32,7 @@ from schemas.tables.thread_tolerances import ThreadTolerance
 from schemas.tables.threads import Thread
 from schemas.tables.tolerances import Tolerance
 from schemas.tables.tubes import Tube
+from schemas.tables.wetted_materials import WettedMaterial
 
 _ROW_CLASSES: tuple[type[Any], ...] = (
     Source,
@@ -40,8 +47,15 @@ _ROW_CLASSES: tuple[type[Any], ...] = (
     Fitting,
     FittingEnd,
     Tolerance,
+    Material,
+    MaterialProperty,
+    Fluid,
+    FluidProperty,
+    Additive,
+    WettedMaterial,
     Rule,
     RuleCondition,
+    Dispute,
     Limit,
     Assumption,
     Alias,

@@ -11,6 +11,7 @@ from typing import Annotated, ClassVar
 
 from schemas.columns import Column
 from schemas.provenance import Sourced, id_column
+from schemas.tables.rules import RULE_SIDES
 
 
 class AliasRelation(StrEnum):
@@ -42,7 +43,7 @@ class Alias(Sourced):
             title="meant",
             description="The part or family meant.",
             example="thread/g-1-4",
-            refers_to=("families", "threads", "ports", "tubes", "fittings", "seals"),
+            refers_to=RULE_SIDES,
         ),
     ]
     relation: Annotated[

@@ -13,13 +13,48 @@ from schemas.columns import Column
 from schemas.provenance import Sourced, id_column
 from schemas.verdict import Verdict
 
+RULE_SIDES = (
+    "families",
+    "threads",
+    "ports",
+    "tubes",
+    "fittings",
+    "seals",
+    "materials",
+    "fluids",
+    "additives",
+)
+
 
 class RuleTopic(StrEnum):
-    """What a rule speaks of."""
+    """What a rule speaks of; only rules of one topic compete."""
 
     JOINT = "joint"
     SEALING = "sealing"
     SERVICE = "service"
+    CONTACT = "contact"
+    GALVANIC = "galvanic"
+    CHLORIDE = "chloride"
+    SULFATE = "sulfate"
+    AMMONIA = "ammonia"
+    ACIDITY = "acidity"
+    CONDUCTIVITY = "conductivity"
+    OXYGEN = "oxygen"
+    HARDNESS = "hardness"
+    TEMPERATURE = "temperature"
+    STRESS_CRACKING = "stress-cracking"
+    DEZINCIFICATION = "dezincification"
+    HYDROLYSIS = "hydrolysis"
+    SWELLING = "swelling"
+    LEACHING = "leaching"
+    GROWTH = "growth"
+    DEPLETION = "depletion"
+    OXIDATION = "oxidation"
+    SETTLING = "settling"
+    PLATING = "plating"
+    MIXING = "mixing"
+    DOSING = "dosing"
+    SEAL = "seal"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +76,7 @@ class Rule(Sourced):
             title="subject",
             description="One side: a part or a family.",
             example="family/tube-soft",
-            refers_to=("families", "threads", "ports", "tubes", "fittings", "seals"),
+            refers_to=RULE_SIDES,
         ),
     ]
     object_id: Annotated[
@@ -50,7 +85,7 @@ class Rule(Sourced):
             title="object",
             description="The other side: a part or a family.",
             example="family/end-rigid-ring",
-            refers_to=("families", "threads", "ports", "tubes", "fittings", "seals"),
+            refers_to=RULE_SIDES,
         ),
     ]
     is_directed: Annotated[

@@ -1,0 +1,48 @@
+"""Substances as elements: rows of materials, fluids and additives with what rules need of them.
+
+Owns: row -> `Element` for substances. Does not own: finding parts an asker means (`kb/resolve.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from kb.parts import Element, ElementKind
+from kb.snapshot import Snapshot
+from schemas.tables.additives import Additive
+from schemas.tables.fluids import Fluid
+from schemas.tables.materials import Material
+
+Substance = Material | Fluid | Additive
+_KINDS: Mapping[type[Substance], ElementKind] = {
+    Material: ElementKind.MATERIAL,
+    Fluid: ElementKind.FLUID,
+    Additive: ElementKind.ADDITIVE,
+}
+
+
+def substance_element(
+    snapshot: Snapshot, row: Substance, label: str, stated: Mapping[str, float] | None = None
+) -> Element:
+    """Return a substance as an element.
+
+    Args:
+        snapshot: the knowledge.
+        row: the row of the substance.
+        label: how it is named in answers.
+        stated: of a fluid: quantity id -> what the asker says it is.
+    """
+    families = (row.id, *snapshot.families(row.family_id))
+    usual = snapshot.usual_fluid(families) if isinstance(row, Fluid) else {}
+    sides = snapshot.rule_sides(families)
+    return Element(_KINDS[type(row)], label, row, families, sides, usual=usual, stated=stated or {})
+
+
+def material_element(snapshot: Snapshot, material_id: str) -> Element:
+    """Return an archetype of a material as an element; made once.
+
+    Raises:
+        KeyError: if there is no such material.
+    """
+    row = snapshot.get(Material, material_id)
+    return snapshot.derive(("material-element", material_id), lambda: substance_element(snapshot, row, row.id))

@@ -1,0 +1,111 @@
+"""Two substances in touch: material, fluid, additive, in any combination.
+
+Owns: what is asked of the rules for substances, and when their silence means unknown. Does not own: rule resolution
+(`kb/rules.py`), couples of metals (`kb/chemistry/couples.py`) or the rules themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from kb.chemistry.couples import is_metal, judge_couple
+from kb.evidence import Fact, Finding, Missing, Number
+from kb.joint import NOTHING_KNOWN, Joint, make_joint
+from kb.limits import judge_number
+from kb.parts import Element, ElementKind
+from kb.rules import rule_findings
+from kb.snapshot import Snapshot
+from schemas.tables.fluid_properties import FluidProperty
+from schemas.tables.material_properties import PropertyName
+from schemas.tables.rules import RuleTopic
+from schemas.verdict import Verdict
+
+COOLANT_TEMPERATURE = "quantity/coolant-temperature"
+_GENERAL = {
+    frozenset({ElementKind.MATERIAL, ElementKind.FLUID}): RuleTopic.CONTACT,
+    frozenset({ElementKind.FLUID}): RuleTopic.MIXING,
+}
+_ORDER = (ElementKind.MATERIAL, ElementKind.ADDITIVE, ElementKind.FLUID)
+
+
+def judge_substances(snapshot: Snapshot, one: Element, other: Element, conditions: Mapping[str, float]) -> Joint:
+    """Judge two substances; their order never matters.
+
+    A material in a fluid, and two fluids mixed, need a rule that speaks of the pair as a whole: rules about single
+    circumstances (chloride, acidity ...) can make the verdict worse, but alone they never make it compatible.
+
+    Args:
+        snapshot: the knowledge.
+        one: a material, fluid or additive.
+        other: another.
+        conditions: quantity id -> value the asker stated.
+    """
+    first, second = sorted((one, other), key=lambda element: (_ORDER.index(element.kind), element.row.id))
+    place = f"{first.label} with {second.label}"
+    usual = {**second.usual, **first.usual}
+    stated = {**second.stated, **first.stated, **conditions}
+    if is_metal(first) and is_metal(second):
+        return make_joint(first, second, judge_couple(snapshot, first, second, place, stated, usual), place)
+    findings = rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
+    findings += _general_gap(first, second, place, findings)
+    if second.kind is ElementKind.FLUID:
+        findings += _temperature(snapshot, first, place, stated, usual)
+    return make_joint(first, second, findings, place)
+
+
+def _general_gap(first: Element, second: Element, place: str, findings: list[Finding]) -> list[Finding]:
+    """Say that nothing is known of the pair as a whole, if no rule speaks of it."""
+    topic = _GENERAL.get(frozenset({first.kind, second.kind}))
+    if topic is None or first.row.id == second.row.id:
+        return []
+    if any(finding.code == f"rule-{topic.value}" for finding in findings):
+        return []
+    missing = Missing(place, "a rule for this pair", "")
+    return [Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place, (missing,))]
+
+
+def _temperature(
+    snapshot: Snapshot,
+    material: Element,
+    place: str,
+    stated: Mapping[str, float],
+    usual: Mapping[str, FluidProperty],
+) -> list[Finding]:
+    """Judge how far below its service temperature a material stays; nothing if no such temperature is known."""
+    row = snapshot.material_property(material.row.id, PropertyName.SERVICE_TEMPERATURE_MAX)
+    if row is None:
+        return []
+    fact = Fact(row.id, "service_temperature_max", row.value, row.source_id, row.locator or "")
+    coolant = _coolant(snapshot, place, stated, usual)
+    if coolant is None:
+        return []
+    margin = temperature_margin_k(row.value, float(coolant.value))
+    formula = "kb.chemistry.substances.temperature_margin_k"
+    number = Number("quantity/temperature-margin", margin, formula, (fact, coolant))
+    return [judge_number(snapshot, number, material.families, place)]
+
+
+def _coolant(
+    snapshot: Snapshot, place: str, stated: Mapping[str, float], usual: Mapping[str, FluidProperty]
+) -> Fact | None:
+    if COOLANT_TEMPERATURE in stated:
+        return Fact(place, "coolant_temperature", stated[COOLANT_TEMPERATURE], "", "")
+    row = usual.get(COOLANT_TEMPERATURE) or snapshot.assumption(COOLANT_TEMPERATURE)
+    if row is None:
+        return None
+    return Fact(row.id, "value", row.value, row.source_id, row.locator or "")
+
+
+def temperature_margin_k(service_temperature: float, coolant_temperature: float) -> float:
+    """Return how far coolant stays below the greatest service temperature of a material [K]: Tmax - T.
+
+    Args:
+        service_temperature: Tmax, lower end where a range is given [degC].
+        coolant_temperature: T, warmest coolant [degC].
+
+    Source: definition.
+
+    >>> temperature_margin_k(60.0, 40.0)
+    20.0
+    """
+    return service_temperature - coolant_temperature

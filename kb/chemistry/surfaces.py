@@ -1,0 +1,72 @@
+"""Which surfaces of a part coolant touches, and of what material they are.
+
+Owns: surfaces from what the asker says and from what parts are usually made of. Does not own: the usual materials
+(rows of wetted_materials.csv) or judging them (`kb/chemistry/exposure.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from kb.chemistry.elements import material_element
+from kb.parts import Element
+from kb.snapshot import Snapshot
+from schemas.tables.wetted_materials import WettedMaterial, WettedRole
+
+UNDER_PLATING = frozenset({WettedRole.BODY, WettedRole.BASE_PLATE, WettedRole.CORE})
+
+
+class Surface(NamedTuple):
+    """One surface of a part.
+
+    Attributes:
+        place: the part it belongs to.
+        role: which surface.
+        material: its material.
+        usual: the row it was taken from; `None` if the asker named the material.
+        area: wetted area [cm2], `None` if unknown.
+        is_plated: whether a plating covers it, so that coolant touches it only where the plating is breached.
+    """
+
+    place: str
+    role: WettedRole
+    material: Element
+    usual: WettedMaterial | None
+    area: float | None
+    is_plated: bool
+
+
+def surfaces_of(
+    snapshot: Snapshot,
+    place: str,
+    families: tuple[str, ...],
+    given: Mapping[str, str],
+    areas: Mapping[str, float] | None = None,
+) -> tuple[Surface, ...]:
+    """Return the surfaces of a part; none if nobody said and nothing is usual.
+
+    What the asker names replaces the usual material of that role; other roles stay usual.
+
+    Args:
+        snapshot: the knowledge.
+        place: name of the part.
+        families: ids of the part, nearest first.
+        given: role -> material id that the asker named.
+        areas: role -> wetted area [cm2] that the asker named.
+    """
+    usual = dict(snapshot.wetted(families))
+    materials = {role: row.material_id for role, row in usual.items()}
+    materials |= {WettedRole(role): material for role, material in given.items()}
+    plated = WettedRole.PLATING in materials
+    return tuple(
+        Surface(
+            place=place,
+            role=role,
+            material=material_element(snapshot, material),
+            usual=None if role.value in given else usual[role],
+            area=(areas or {}).get(role.value),
+            is_plated=plated and role in UNDER_PLATING,
+        )
+        for role, material in sorted(materials.items())
+    )
