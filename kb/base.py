@@ -9,8 +9,9 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from kb.between import answer_between
+from kb.chemistry.mix import answer_mix
+from kb.chemistry.suitable import answer_matrix, suitable_fluids, suitable_materials
 from kb.explain import tell_cautions, tell_findings, tell_joint, tell_sources
-from kb.faults import QuestionError
 from kb.find import FindIndex, answer_find
 from kb.joint import Joint
 from kb.loop import answer_loop
@@ -27,14 +28,26 @@ from schemas.answers import (
     BetweenAnswer,
     FindAnswer,
     LoopAnswer,
+    MatrixAnswer,
+    MixAnswer,
     PairAnswer,
     PartnersAnswer,
     RecordAnswer,
     RecordsAnswer,
+    SuitableAnswer,
     VersionAnswer,
 )
-from schemas.questions import BetweenQuestion, FindQuestion, LoopQuestion, PairQuestion, PartnersQuestion
-from schemas.tables.quantities import Quantity
+from schemas.questions import (
+    BetweenQuestion,
+    FindQuestion,
+    LoopQuestion,
+    MatrixQuestion,
+    MixQuestion,
+    PairQuestion,
+    PartnersQuestion,
+    SuitableFluidsQuestion,
+    SuitableMaterialsQuestion,
+)
 
 
 class KnowledgeBase:
@@ -125,6 +138,34 @@ class KnowledgeBase:
         conditions = self._conditions(question.conditions)
         return answer_loop(self.snapshot, self._resolver, self._partners, question, conditions)
 
+    def suitable_fluids(self, question: SuitableFluidsQuestion) -> SuitableAnswer:
+        """Answer which coolants suit materials or parts, best first.
+
+        Raises:
+            QuestionError: if a part does not exist or nobody knows what it is made of.
+        """
+        return suitable_fluids(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+
+    def suitable_materials(self, question: SuitableMaterialsQuestion) -> SuitableAnswer:
+        """Answer which materials suit a fluid, best first.
+
+        Raises:
+            QuestionError: if the fluid or family does not exist.
+        """
+        return suitable_materials(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+
+    def matrix(self, question: MatrixQuestion) -> MatrixAnswer:
+        """Answer how all members of two families of substances get on.
+
+        Raises:
+            QuestionError: if a family does not exist or the matrix is too large.
+        """
+        return answer_matrix(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+
+    def mix(self, question: MixQuestion) -> MixAnswer:
+        """Answer what comes of mixing a glycol concentrate with water."""
+        return answer_mix(self.snapshot, question)
+
     def record(self, row_id: str) -> RecordAnswer:
         """Return one row of any table by its id.
 
@@ -155,15 +196,7 @@ class KnowledgeBase:
 
     def _conditions(self, stated: Mapping[str, float]) -> dict[str, float]:
         """Return stated conditions by quantity id."""
-        known = {row.id.removeprefix("quantity/"): row.id for row in self.snapshot.standing(Quantity)}
-        conditions = {}
-        for name, value in stated.items():
-            short = name.removeprefix("quantity/")
-            if short not in known:
-                what, fix = f"no quantity is called {name[:80]!r}", "name a quantity that rules ask for"
-                raise QuestionError(f"conditions.{name[:80]}", what, fix, self.snapshot.asked_quantities)
-            conditions[known[short]] = value
-        return conditions
+        return {self._resolver.quantity(name, "conditions"): value for name, value in stated.items()}
 
 
 def _other_ways(decision: PairDecision) -> tuple[Joint, ...]:

@@ -19,6 +19,7 @@ from kb.faults import QuestionError
 from kb.fit.port_fit import collar_gap_mm
 from kb.joint import Joint
 from kb.limits import judge_number
+from kb.loop_chemistry import LoopChemistry, judge_loop_chemistry, tell_chemistry
 from kb.loop_structure import count_finding, port_uses, structure_findings
 from kb.loop_ways import Station, Way, mildest_way, part_station, port_station
 from kb.pair import decide_pair
@@ -85,7 +86,9 @@ class LoopJudge:
         findings += [finding for run in (*runs, *plugs) for finding in run.findings]
         findings += structure_findings(self._snapshot, self._question, self._ports, self._closers())
         findings += self._spacings()
-        return self._told(joints, findings, [*runs, *plugs])
+        chemistry = judge_loop_chemistry(self._snapshot, self._resolver, self._question, self._conditions)
+        findings += chemistry.findings if chemistry is not None else []
+        return self._told(joints, findings, [*runs, *plugs], chemistry)
 
     def _all_ports(self) -> Iterator[tuple[str, Element]]:
         for name, component in self._question.parts.items():
@@ -226,7 +229,13 @@ class LoopJudge:
                         found[port] = widest
         return found
 
-    def _told(self, joints: list[tuple[str, Joint]], findings: list[Finding], runs: list[JudgedRun]) -> LoopAnswer:
+    def _told(
+        self,
+        joints: list[tuple[str, Joint]],
+        findings: list[Finding],
+        runs: list[JudgedRun],
+        chemistry: LoopChemistry | None,
+    ) -> LoopAnswer:
         verdict = worst(finding.verdict for finding in findings)
         shown = [one for one in findings if self._question.detail == "all" or one.verdict is not Verdict.COMPATIBLE]
         told = tell_findings(self._snapshot, shown)
@@ -248,6 +257,7 @@ class LoopJudge:
                 for run, joint in joints
             ),
             needed=tuple(self._needed(runs)),
+            chemistry=tell_chemistry(self._snapshot, chemistry) if chemistry is not None else None,
         )
 
     def _needed(self, runs: list[JudgedRun]) -> Iterator[NeededTold]:

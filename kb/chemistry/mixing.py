@@ -12,8 +12,6 @@ from typing import NamedTuple
 
 LIBRARY = "CoolProp"
 _MASS_FLUIDS = {"propylene-glycol": "MPG", "ethylene-glycol": "MEG"}
-PURE_GLYCOL_DENSITY_KG_PER_M3 = {"propylene-glycol": 1036.0, "ethylene-glycol": 1113.0}
-WATER_DENSITY_KG_PER_M3 = 998.2  # 20 degC; IAPWS-95 through CoolProp
 _PRESSURE_PA = 101_325.0
 _ZERO_C_IN_K = 273.15
 
