@@ -34,7 +34,9 @@ _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
         TOLERANCE_MISSING: lambda gap: f"No {gap.what} is known for {gap.subject}: judged at the nominal size only.",
         TUBE_KIND_MISSING: lambda gap: f"The {gap.what} is not stated for {gap.subject}, and it decides what suits.",
         MATERIAL_MISSING: lambda gap: f"What {gap.subject} is made of is not known, so nothing can be said of it.",
-        POTENTIAL_MISSING: lambda gap: f"No series of potentials holds both metals: {gap.subject} stands in none.",
+        POTENTIAL_MISSING: lambda gap: (
+            f"No series of potentials holds both {gap.subject}, so nothing can be said of them."
+        ),
         NOTHING_KNOWN: lambda gap: f"Nothing is known about {gap.subject}: no rule and no computation covers it.",
     }
 )

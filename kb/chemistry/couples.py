@@ -2,7 +2,9 @@
 
 Owns: choosing the series, and putting voltage and areas against limits. Does not own: formulas
 (`kb/chemistry/galvanic.py`), potentials, rules or limits.
-A rule with a source decides a couple where there is one; the voltage from a series is a screening figure beside it.
+A rule with a source decides a couple where there is one; a voltage from a series is a screening figure beside it. Two
+series are used and never mixed: the anodic index, whose limits were written for it, judges; potentials in seawater name the
+anode, unless the index names the other metal, for then nobody can say.
 """
 
 from __future__ import annotations
@@ -18,6 +20,7 @@ from kb.rules import RULE_NOT_MET, rule_findings
 from kb.snapshot import Snapshot
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.material_properties import MaterialProperty, PropertyName
+from schemas.tables.materials import Material
 from schemas.tables.rules import RuleTopic
 from schemas.verdict import Verdict
 
@@ -25,25 +28,49 @@ POTENTIAL_MISSING = "potential-missing"
 METAL = "family/metal"
 INHIBITED = "quantity/inhibited"
 _GALVANIC = f"rule-{RuleTopic.GALVANIC.value}"
-_SERIES = (PropertyName.SEAWATER_POTENTIAL, PropertyName.ANODIC_INDEX)
+_VOLTAGE = "kb.chemistry.galvanic.couple_voltage"
 
 
-class Couple(NamedTuple):
+class Placed(NamedTuple):
     """Two metals placed in one series.
 
     Attributes:
-        anode: the metal that corrodes.
-        cathode: the other.
-        series: the series both potentials come from.
-        voltage: their difference [V].
-        facts: both potentials.
+        first: row of the first metal.
+        second: row of the second metal.
+        less_noble: 0 or 1, which of them is the less noble; `None` if they stand level.
     """
 
-    anode: Element
-    cathode: Element
-    series: PropertyName
-    voltage: float
-    facts: tuple[Fact, Fact]
+    first: MaterialProperty
+    second: MaterialProperty
+    less_noble: int | None
+
+    @property
+    def voltage(self) -> float:
+        """Difference of both [V]; where a source gives ranges, the larger one."""
+        values = ((self.first.value, self.first.value_high), (self.second.value, self.second.value_high))
+        edges = [[value for value in pair if value is not None] for pair in values]
+        return max(couple_voltage(one, other) for one in edges[0] for other in edges[1])
+
+    @property
+    def facts(self) -> tuple[Fact, Fact]:
+        """Both values."""
+        return _fact(self.first), _fact(self.second)
+
+
+class Couple(NamedTuple):
+    """Two metals in the same fluid.
+
+    Attributes:
+        metals: both metals.
+        index: their places in the anodic index, if it has both.
+        seawater: their places among the potentials in seawater, if both were measured.
+        anode: the metal that corrodes; `None` if nobody knows or the series disagree.
+    """
+
+    metals: tuple[Element, Element]
+    index: Placed | None
+    seawater: Placed | None
+    anode: Element | None
 
 
 def is_metal(element: Element) -> bool:
@@ -51,31 +78,29 @@ def is_metal(element: Element) -> bool:
     return METAL in element.families
 
 
-def place_couple(snapshot: Snapshot, one: Element, other: Element) -> Couple | None:
-    """Return two metals as a couple in the first series that has both; series are never mixed.
+def place_couple(snapshot: Snapshot, one: Element, other: Element) -> Couple:
+    """Return two metals with their places in each series that has both.
 
     Args:
         snapshot: the knowledge.
         one: a metal.
         other: another metal.
     """
-    for series in _SERIES:
-        first, second = (snapshot.material_property(metal.row.id, series) for metal in (one, other))
-        if first is not None and second is not None:
-            return _couple((one, first), (other, second), series)
-    return None
+    index = _placed(snapshot, one, other, PropertyName.ANODIC_INDEX, 1)
+    seawater = _placed(snapshot, one, other, PropertyName.SEAWATER_POTENTIAL, -1)
+    votes = {placed.less_noble for placed in (index, seawater) if placed and placed.less_noble is not None}
+    anode = (one, other)[votes.pop()] if len(votes) == 1 else None
+    return Couple((one, other), index, seawater, anode)
 
 
-def _couple(
-    one: tuple[Element, MaterialProperty], other: tuple[Element, MaterialProperty], series: PropertyName
-) -> Couple:
-    """Name the anode: the more negative potential, or the larger distance below gold."""
-    (first, first_row), (second, second_row) = one, other
-    sign = -1 if series is PropertyName.ANODIC_INDEX else 1
-    swapped = (sign * first_row.value, first.row.id) > (sign * second_row.value, second.row.id)
-    anode, cathode = (second, first) if swapped else (first, second)
-    facts = (_fact(first_row), _fact(second_row))
-    return Couple(anode, cathode, series, couple_voltage(first_row.value, second_row.value), facts)
+def _placed(snapshot: Snapshot, one: Element, other: Element, series: PropertyName, sign: int) -> Placed | None:
+    """Place two metals in a series; `sign` is 1 where larger values are less noble, -1 where smaller ones are."""
+    first, second = (snapshot.material_property(metal.row.id, series) for metal in (one, other))
+    if first is None or second is None:
+        return None
+    difference = sign * (first.value - second.value)
+    less_noble = None if difference == 0 else int(difference < 0)
+    return Placed(first, second, less_noble)
 
 
 def _fact(row: MaterialProperty) -> Fact:
@@ -84,71 +109,79 @@ def _fact(row: MaterialProperty) -> Fact:
 
 def judge_couple(
     snapshot: Snapshot,
-    one: Element,
-    other: Element,
+    metals: tuple[Element, Element],
     place: str,
-    conditions: Mapping[str, float],
-    usual: Mapping[str, FluidProperty],
+    circumstances: tuple[Mapping[str, float], Mapping[str, FluidProperty]],
     areas: tuple[float, float] | None = None,
 ) -> list[Finding]:
     """Judge two metals that touch the same fluid.
 
     Args:
         snapshot: the knowledge.
-        one: a metal.
-        other: another metal.
+        metals: two metals.
         place: name of the couple.
-        conditions: quantity id -> value the asker stated.
-        usual: quantity id -> what the fluid usually is.
-        areas: wetted areas of both metals in the order given [any unit], if they are known.
+        circumstances: what the asker stated, and what the fluid usually is, by quantity id.
+        areas: wetted areas of both metals in their order [any unit], if they are known.
     """
+    one, other = metals
     couple = place_couple(snapshot, one, other)
-    rules = rule_findings(snapshot, (one.rule_sides, other.rule_sides), place, conditions, usual)
-    told = tuple(_voltage_nodes(couple)) if couple is not None else ()
-    findings = [_beside(finding, told) for finding in rules]
+    stated, usual = circumstances
+    rules = rule_findings(snapshot, (one.rule_sides, other.rule_sides), place, stated, usual)
+    findings = [_beside(finding, couple) for finding in rules]
     if not any(finding.code == _GALVANIC for finding in rules):
-        findings.append(_screened(snapshot, couple, (one, other), place, _class_of(snapshot, conditions, usual)))
-    if couple is not None and areas is not None and _is_active(findings):
-        findings.append(_area_effect(snapshot, couple, one, place, areas))
+        findings.append(_screened(snapshot, couple, place, _is_inhibited(snapshot, stated, usual)))
+    if couple.anode is not None and areas is not None and _is_active(findings):
+        findings.append(_area_effect(snapshot, couple, place, areas))
     return findings
 
 
-def _beside(finding: Finding, told: tuple[Node, ...]) -> Finding:
-    """Keep the voltage beside what a galvanic rule says."""
-    return finding._replace(evidence=finding.evidence + told) if finding.code == _GALVANIC else finding
+def _beside(finding: Finding, couple: Couple) -> Finding:
+    """Keep voltage and anode beside what a galvanic rule says of metals that corrode."""
+    if finding.code != _GALVANIC or finding.verdict is Verdict.COMPATIBLE:
+        return finding
+    return finding._replace(evidence=(*finding.evidence, *_voltages(couple), *_anode(couple)))
 
 
-def _voltage_nodes(couple: Couple) -> tuple[Node, ...]:
-    formula = "kb.chemistry.galvanic.couple_voltage"
-    voltage = Number("quantity/couple-voltage", couple.voltage, formula, couple.facts)
-    anode = couple.anode.row
-    return voltage, Fact(anode.id, "anode", anode.title, anode.source_id, anode.locator or "")  # type: ignore[union-attr]
-
-
-def _class_of(snapshot: Snapshot, conditions: Mapping[str, float], usual: Mapping[str, FluidProperty]) -> str:
-    """Return the quantity under which the voltage is limited: a loop is wet for good, so harsh unless inhibited."""
-    stated = conditions.get(INHIBITED)
-    row = usual.get(INHIBITED) or snapshot.assumption(INHIBITED)
-    value = stated if stated is not None else row.value if row is not None else 0.0
-    return "quantity/couple-voltage-inhibited" if value >= 1 else "quantity/couple-voltage-harsh"
-
-
-def _screened(
-    snapshot: Snapshot, couple: Couple | None, metals: tuple[Element, Element], place: str, quantity: str
-) -> Finding:
-    """Judge a couple by its voltage alone, for want of a rule."""
-    if couple is None:
-        unplaced = ", ".join(
-            metal.row.id
-            for metal in metals
-            if all(snapshot.material_property(metal.row.id, series) is None for series in _SERIES)
+def _voltages(couple: Couple) -> tuple[Number, ...]:
+    return tuple(
+        Number(quantity, placed.voltage, _VOLTAGE, placed.facts)
+        for quantity, placed in (
+            ("quantity/couple-voltage", couple.seawater),
+            ("quantity/couple-voltage-index", couple.index),
         )
-        missing = Missing(unplaced or place, "potential in a series that has both metals", "")
+        if placed is not None
+    )
+
+
+def _anode(couple: Couple) -> tuple[Node, ...]:
+    if couple.anode is None:
+        return ()
+    row = couple.anode.row
+    assert isinstance(row, Material)
+    return (Fact(row.id, "anode", row.title, row.source_id, row.locator or ""),)
+
+
+def _is_inhibited(snapshot: Snapshot, stated: Mapping[str, float], usual: Mapping[str, FluidProperty]) -> bool:
+    row = usual.get(INHIBITED) or snapshot.assumption(INHIBITED)
+    return stated.get(INHIBITED, row.value if row is not None else 0.0) >= 1
+
+
+def _screened(snapshot: Snapshot, couple: Couple, place: str, is_inhibited: bool) -> Finding:
+    """Judge a couple by its voltage alone, for want of a rule.
+
+    A loop is wet for good: the limit for harsh surroundings counts unless an inhibitor is there.
+    """
+    if couple.index is not None:
+        quantity = "quantity/couple-voltage-normal" if is_inhibited else "quantity/couple-voltage-harsh"
+        placed = couple.index
+    elif couple.seawater is not None:
+        quantity, placed = "quantity/couple-voltage", couple.seawater
+    else:
+        names = " and ".join(metal.row.id for metal in couple.metals)
+        missing = Missing(names, "place in a series of potentials that has both", "")
         return Finding(POTENTIAL_MISSING, Verdict.UNKNOWN, place, (missing,))
-    number = Number(quantity, couple.voltage, "kb.chemistry.galvanic.couple_voltage", couple.facts)
-    anode = couple.anode.row
-    told = Fact(anode.id, "anode", anode.title, anode.source_id, anode.locator or "")  # type: ignore[union-attr]
-    return judge_number(snapshot, number, (METAL,), place, told)
+    number = Number(quantity, placed.voltage, _VOLTAGE, placed.facts)
+    return judge_number(snapshot, number, (METAL,), place, *_anode(couple))
 
 
 def _is_active(findings: list[Finding]) -> bool:
@@ -156,13 +189,13 @@ def _is_active(findings: list[Finding]) -> bool:
     return any(finding.verdict is not Verdict.COMPATIBLE for finding in findings if finding.code != RULE_NOT_MET)
 
 
-def _area_effect(snapshot: Snapshot, couple: Couple, one: Element, place: str, areas: tuple[float, float]) -> Finding:
-    anode_area, cathode_area = areas if couple.anode is one else areas[::-1]
-    ratio = area_ratio(cathode_area, anode_area)
-    given = tuple(
-        Fact(f"{place}: {metal.label}", "area_cm2", area, "", "")
-        for metal, area in ((couple.anode, anode_area), (couple.cathode, cathode_area))
+def _area_effect(snapshot: Snapshot, couple: Couple, place: str, areas: tuple[float, float]) -> Finding:
+    anode_area, cathode_area = areas if couple.anode is couple.metals[0] else areas[::-1]
+    given = (
+        Fact(f"{place}: anode", "area_cm2", anode_area, "", ""),
+        Fact(f"{place}: cathode", "area_cm2", cathode_area, "", ""),
     )
+    ratio = area_ratio(cathode_area, anode_area)
     number = Number("quantity/area-ratio", ratio, "kb.chemistry.galvanic.area_ratio", given)
     rate = anode_rate_factor(cathode_area, anode_area)
     faster = Number("quantity/anode-rate-factor", rate, "kb.chemistry.galvanic.anode_rate_factor", given)

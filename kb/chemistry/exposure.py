@@ -129,7 +129,7 @@ def _couple(
     place = f"{one.label} beside {other.label} in {fluid.label}"
     areas = _area(one, surfaces), _area(other, surfaces)
     known = (areas[0], areas[1]) if areas[0] is not None and areas[1] is not None else None
-    findings = judge_couple(snapshot, one, other, place, conditions, fluid.usual, known)
+    findings = judge_couple(snapshot, (one, other), place, (conditions, fluid.usual), known)
     return make_joint(one, other, findings, place)
 
 

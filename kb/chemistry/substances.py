@@ -45,7 +45,7 @@ def judge_substances(snapshot: Snapshot, one: Element, other: Element, condition
     usual = {**second.usual, **first.usual}
     stated = {**second.stated, **first.stated, **conditions}
     if is_metal(first) and is_metal(second):
-        return make_joint(first, second, judge_couple(snapshot, first, second, place, stated, usual), place)
+        return make_joint(first, second, judge_couple(snapshot, (first, second), place, (stated, usual)), place)
     findings = rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
     findings += _general_gap(first, second, place, findings)
     if second.kind is ElementKind.FLUID:
