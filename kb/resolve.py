@@ -155,7 +155,7 @@ class Resolver:
     def _inline(self, part: AnyInlinePart, field: str) -> Part:
         if isinstance(part, InlineFitting):
             return self._inline_fitting(part, field)
-        base = self._base_row(part.is_, _ROW_OF_KIND[part.kind], field)
+        base = self._base_row(part.is_, _ROW_OF_KIND[part.kind], f"{field}.is")
         row, given = self._merged(part, base, field)
         made = self._from_row(row, field, part.is_ or "", given)
         if isinstance(part, InlineTube):
@@ -174,7 +174,7 @@ class Resolver:
             return None
         row = self._snapshot.row(base_id)
         if not isinstance(row, row_class):
-            raise self.unknown_id(base_id, f"{field}.is", [row_class.table])
+            raise self.unknown_id(base_id, field, [row_class.table])
         return row
 
     def _merged(self, part: AnyInlinePart, base: Any, field: str) -> tuple[Any, frozenset[str]]:
@@ -226,7 +226,7 @@ class Resolver:
         return _overridden(start, part, ("thread_depth_min_mm", "spotface_diameter_min_mm", "spotface_depth_max_mm"))
 
     def _inline_fitting(self, part: InlineFitting, field: str) -> Part:
-        base = self._base_row(part.is_, Fitting, field)
+        base = self._base_row(part.is_, Fitting, f"{field}.is")
         family = self.family(part.family, f"{field}.family", "family/fitting")
         if base is None and not part.ends:
             raise QuestionError(f"{field}.ends", "a fitting without ends joins nothing", "describe its ends a, b, ...")

@@ -7,7 +7,7 @@ description (`api/http/openapi.py`).
 from __future__ import annotations
 
 import typing
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from types import MappingProxyType
 from typing import Any
@@ -64,7 +64,9 @@ def asking_by_address(operation_id: str, summary: str) -> dict[str, Any]:
     return _operation(operation_id, summary, Tag.QUESTIONS, (*_ANY_REQUEST, *_ANY_QUESTION))
 
 
-def reading(operation_id: str, summary: str, tag: Tag, *kinds: ProblemKind) -> dict[str, Any]:
+def reading(
+    operation_id: str, summary: str, tag: Tag, *kinds: ProblemKind, may_be_absent: bool = False
+) -> dict[str, Any]:
     """Return the common settings of a route that reads something.
 
     Args:
@@ -72,10 +74,11 @@ def reading(operation_id: str, summary: str, tag: Tag, *kinds: ProblemKind) -> d
         summary: what it does, in a line.
         tag: group it belongs to.
         kinds: problems that can happen here beyond those of every request.
+        may_be_absent: whether the path names something that may not exist.
     """
     settings = _operation(operation_id, summary, tag, (*_ANY_REQUEST, *kinds))
-    if UNKNOWN_ID in kinds:
-        settings["responses"][404] = _problem_answer([UNKNOWN_ID])
+    if may_be_absent:
+        settings["responses"][404] = _problem_answer([UNKNOWN_ID], 404)
     return settings
 
 
@@ -112,10 +115,25 @@ def _operation(operation_id: str, summary: str, tag: Tag, kinds: tuple[ProblemKi
     by_status: dict[int, list[ProblemKind]] = {}
     for kind in kinds:
         by_status.setdefault(int(kind.status), []).append(kind)
-    responses = {status: _problem_answer(group) for status, group in sorted(by_status.items())}
-    return {"operation_id": operation_id, "summary": summary, "tags": [tag], "responses": responses}
+    responses = {status: _problem_answer(group, status) for status, group in sorted(by_status.items())}
+    return {
+        "operation_id": operation_id,
+        "summary": summary,
+        "tags": [tag],
+        "response_description": "The answer.",
+        "responses": responses,
+    }
 
 
-def _problem_answer(kinds: list[ProblemKind]) -> dict[str, Any]:
+def _problem_answer(kinds: Sequence[ProblemKind], status: int) -> dict[str, Any]:
     described = " ".join(f"[{kind.slug}]({kind.path}): {kind.title}." for kind in kinds)
-    return {"description": described, "content": {MEDIA_TYPE: {"schema": {"$ref": PROBLEM_REF}}}}
+    shown = {kind.slug: {"summary": kind.title, "value": _problem_example(kind, status)} for kind in kinds}
+    content = {"schema": {"$ref": PROBLEM_REF}, "examples": shown}
+    return {"description": described, "content": {MEDIA_TYPE: content}}
+
+
+def _problem_example(kind: ProblemKind, status: int) -> dict[str, Any]:
+    problem = Problem(
+        type=kind.path, title=kind.title, status=status, detail=kind.meaning, instance="/v1/...", errors=()
+    )
+    return problem.model_dump(mode="json")

@@ -46,7 +46,7 @@ class ProblemTypes(BaseModel):
 def add_problem_routes(app: FastAPI) -> None:
     """Add the explanations of problems to an application."""
     all_settings = reading("list_problems", "Which problems are there?", Tag.SERVICE)
-    one_settings = reading("explain_problem", "What does this problem mean?", Tag.SERVICE, UNKNOWN_ID)
+    one_settings = reading("explain_problem", "What does this problem mean?", Tag.SERVICE, may_be_absent=True)
     for settings in (all_settings, one_settings):
         settings["responses"] |= _AS_PAGE
 

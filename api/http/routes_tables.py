@@ -22,10 +22,14 @@ from schemas.questions import PartId
 
 LARGEST_PAGE = 200
 USUAL_PAGE = 50
+_LINK = {"description": "Address of the next page (rel=next); absent on the last one.", "schema": {"type": "string"}}
 
 
 def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
     """Add the routes of tables and rows to an application."""
+    kinds = (UNKNOWN_ID, INVALID_QUESTION)
+    paging = reading("read_table", "Read a page of a table", Tag.TABLES, *kinds, may_be_absent=True)
+    paging["responses"][200] = {"headers": {"Link": _LINK}}
 
     @app.get(
         "/v1/tables", response_model=VersionAnswer, **reading("list_tables", "Which tables are there?", Tag.TABLES)
@@ -37,7 +41,7 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.get(
         "/v1/tables/{table}",
         response_model=RecordsAnswer,
-        **reading("read_table", "Read a page of a table", Tag.TABLES, UNKNOWN_ID, INVALID_QUESTION),
+        **paging,
     )
     async def read_table(
         table: Annotated[str, Path(description="Name of the table, as /v1/tables lists it.")],
@@ -55,7 +59,7 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.get(
         "/v1/rows/{kind}/{slug}",
         response_model=RecordAnswer,
-        **reading("read_row", "Read one row by its id", Tag.TABLES, UNKNOWN_ID),
+        **reading("read_row", "Read one row by its id", Tag.TABLES, may_be_absent=True),
     )
     async def read_row(
         kind: Annotated[str, Path(description="First part of the id, such as tube.")],

@@ -75,9 +75,11 @@ def _seal_span(seal: Element, column: str, tolerance_column: str) -> Span | Miss
 def _entering(snapshot: Snapshot, end: Element, place: str, tube_od: Span, socket: Span) -> list[Finding]:
     facts, rivals = tube_od.facts + socket.facts, rivals_of(tube_od, socket)
     formula = f"{_FORMULAS}.socket_clearance_mm"
+    nominal = socket_clearance_mm(socket.nominal, tube_od.nominal)
     least = socket_clearance_mm(socket.low, tube_od.high)
     most = socket_clearance_mm(socket.high, tube_od.low)
     numbers = (
+        Number("quantity/socket-clearance", nominal, formula, tube_od.facts[:1] + socket.facts[:1]),
         Number("quantity/socket-clearance-min", least, formula, facts),
         Number("quantity/socket-clearance-max", most, formula, facts),
     )

@@ -50,7 +50,9 @@ class ThreadTolerance(Sourced):
         bool,
         Column(
             title="default",
-            description="Whether this class counts where nobody names one; exactly one per thread and side: the widest.",
+            description=(
+                "Whether this class counts where nobody names one; exactly one per thread and side: the widest."
+            ),
             example="yes",
         ),
     ]
