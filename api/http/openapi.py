@@ -18,6 +18,7 @@ from api.http.answers import JSON
 from api.http.examples import Example, examples
 from api.http.operations import TAG_TEXTS
 from api.http.problems import FieldProblem, Problem
+from api.http.question_schemas import complete_questions
 from kb.base import KnowledgeBase
 
 DESCRIPTION = """\
@@ -57,6 +58,7 @@ def describe(app: FastAPI, base: KnowledgeBase) -> dict[str, Any]:
         routes=app.routes,
     )
     _drop_foreign_errors(described)
+    complete_questions(described["components"]["schemas"])
     described["components"]["schemas"] |= _schemas(Problem, FieldProblem)
     by_id = {example.operation_id: example for example in examples()}
     for operations in described["paths"].values():

@@ -29,6 +29,7 @@ from api.http.problem_kinds import (
     ProblemKind,
 )
 from api.http.problems import MEDIA_TYPE, Problem
+from schemas.questions import LONGEST_ID
 
 PROBLEM_REF = f"#/components/schemas/{Problem.__name__}"
 
@@ -48,6 +49,11 @@ TAG_TEXTS: Mapping[Tag, str] = MappingProxyType(
         Tag.SERVICE: "The service itself.",
     }
 )
+
+ID_PATTERN = "^[a-z]+(-[a-z]+)*/[a-z0-9]+(-[a-z0-9]+)*$"
+_LONGEST = {"type": "string", "maxLength": LONGEST_ID}
+ID_FORM = WithJsonSchema({**_LONGEST, "pattern": ID_PATTERN, "examples": ["thread/g-1-4"]})
+WORD_FORM = WithJsonSchema({**_LONGEST, "pattern": "^[a-z0-9]+([_-][a-z0-9]+)*$"})
 
 _ANY_REQUEST = (MALFORMED_REQUEST, MALFORMED_URL, UNKNOWN_PARAMETER, REPEATED_PARAMETER, INTERNAL_ERROR)
 _ANY_BODY = (NOT_JSON, REQUEST_TOO_SLOW, BODY_TOO_LARGE, UNSUPPORTED_MEDIA_TYPE)

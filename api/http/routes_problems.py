@@ -15,7 +15,7 @@ from starlette.responses import Response
 
 from api.http.answers import JSON, KEEP_S
 from api.http.field_names import nearest_names
-from api.http.operations import Tag, reading
+from api.http.operations import WORD_FORM, Tag, reading
 from api.http.pages import page
 from api.http.problem_kinds import PROBLEM_KINDS, UNKNOWN_ID, ProblemKind
 from api.http.problems import FieldProblem, ProblemError, clipped
@@ -59,7 +59,7 @@ def add_problem_routes(app: FastAPI) -> None:
 
     @app.get("/problems/{slug}", response_model=ProblemType, **one_settings)
     async def explain_problem(
-        request: Request, slug: Annotated[str, Path(description="Last part of the problem's type.")]
+        request: Request, slug: Annotated[str, WORD_FORM, Path(description="Last part of the problem's type.")]
     ) -> Response:
         """Explain a type of problem, as JSON or, for browsers, as a page."""
         kind = PROBLEM_KINDS.get(slug) or _unknown(slug)

@@ -118,6 +118,7 @@ REQUESTS = {
     "query with nul": Raw("GET", b"/v1/find", b"words=a%00b"),
     "query with a surrogate": Raw("GET", b"/v1/find", b"words=%ed%a0%80"),
     "query with a c1 control": Raw("GET", b"/v1/find", b"words=%c2%85"),
+    "query with a delete character": Raw("GET", b"/v1/find", b"words=a%7f"),
     "query with an empty name": Raw("GET", b"/v1/find", b"words=x&=5"),
     "query with the same name by escape": Raw("GET", b"/v1/find", b"words=x&%77ords=y"),
     "query with brackets": Raw("GET", b"/v1/find", b"words[]=x"),
@@ -162,6 +163,7 @@ ACCEPTABLE = {
     "inside out",
     "arabic digits as a length",
     "query with arabic digits",
+    "query with a c1 control",
 }
 CORPUS = (
     {f"body: {name}": posted("/v1/pair", body) for name, body in BODIES.items()}
