@@ -91,14 +91,24 @@ class Resolver:
             found = self._archetypes[part_id] = self._from_row(row, part_id, part_id, frozenset())
         return found
 
-    def unknown_id(self, part_id: str, field: str, tables: Iterable[str] | None = None) -> QuestionError:
-        """Return the error for an id that no part has, with the nearest ids that exist."""
+    def unknown_id(
+        self, part_id: str, field: str, tables: Iterable[str] | None = None, noun: str = "part"
+    ) -> QuestionError:
+        """Return the error for an id that does not exist, with the nearest ids that do.
+
+        Args:
+            part_id: the id that was asked for.
+            field: path of it in the question.
+            tables: tables that are looked through for near ids; by default those of parts.
+            noun: what was asked for.
+        """
         from rapidfuzz import process  # noqa: PLC0415 - only needed on the way to an error
 
         ids = self._snapshot.ids(tables) if tables is not None else self._snapshot.ids()
         nearest = tuple(match[0] for match in process.extract(part_id[:200], ids, limit=_NEAREST))
-        what = f"no part has the id {part_id[:80]!r}"
-        return QuestionError(field, what, "use an id that exists, or describe the part by its dimensions", nearest)
+        what = f"no {noun} has the id {part_id[:80]!r}"
+        fix = "use an id that exists" + (", or describe the part by its dimensions" if noun == "part" else "")
+        return QuestionError(field, what, fix, nearest)
 
     def _from_row(self, row: PartRow, part_id: str, base_id: str, given: frozenset[str]) -> Part:
         kind = _KIND_OF_ROW[type(row)]
@@ -157,7 +167,7 @@ class Resolver:
             return self._inline_fitting(part, field)
         base = self._base_row(part.is_, _ROW_OF_KIND[part.kind], f"{field}.is")
         row, given = self._merged(part, base, field)
-        made = self._from_row(row, field, part.is_ or "", given)
+        made = self._from_row(row, f"your {part.kind} ({field})", part.is_ or "", given)
         if isinstance(part, InlineTube):
             stated = tuple(
                 (name, value)
@@ -209,8 +219,11 @@ class Resolver:
         elif "threads_per_inch" in given:
             row = dataclasses.replace(row, pitch_mm=None)
         if given & {"major_mm", "pitch_mm", "threads_per_inch", "form_angle_deg"}:
-            stale = {"pitch_diameter_mm", "minor_mm"} - given
-            row = dataclasses.replace(row, **dict.fromkeys(stale))
+            row = dataclasses.replace(
+                row,
+                pitch_diameter_mm=row.pitch_diameter_mm if "pitch_diameter_mm" in given else None,
+                minor_mm=row.minor_mm if "minor_mm" in given else None,
+            )
         return row, given
 
     def _merged_port(self, part: InlinePort, base: Port | None, field: str) -> tuple[Port, frozenset[str]]:
@@ -235,8 +248,8 @@ class Resolver:
         elements = []
         for letter in sorted({*old, *part.ends}):
             row, given = self._merged_end(part.ends.get(letter), old.get(letter), letter, f"{field}.ends.{letter}")
-            elements.append(self._end(row, field, families, given))
-        return Part(field, "fitting", part.is_ or "", tuple(elements), families)
+            elements.append(self._end(row, f"your fitting ({field})", families, given))
+        return Part(f"your fitting ({field})", "fitting", part.is_ or "", tuple(elements), families)
 
     def _merged_end(
         self, end: InlineEnd | None, old: FittingEnd | None, letter: str, field: str

@@ -149,7 +149,7 @@ def deciding_rows(base: KnowledgeBase, findings: tuple[Finding, ...]) -> list[st
 
 
 def may_go_silently(base: KnowledgeBase, findings: tuple[Finding, ...]) -> set[str]:
-    """Return rows that are one cause beside others: rules, and limits that hold. They vanish and nothing replaces them."""
+    """Return rows that are one cause beside others, rules and limits that hold: nothing need replace them."""
     nodes = [node for one in findings for node in one.evidence]
     rules = {row.id for table in ("rules", "rule_conditions") for row in base.snapshot.all_rows(table)}
     broken = {node.limit.id for node in nodes if isinstance(node, LimitCheck) and not node.holds}
@@ -170,10 +170,8 @@ def test_cited_row_cannot_be_taken_away_unnoticed(base: KnowledgeBase, pairs: li
             assert row_id in silent or [one for one in found if one not in before], (a, b, row_id)
 
 
-def test_row_that_decides_alone_takes_the_verdict_with_it(
-    base: KnowledgeBase, pairs: list[tuple[str, str]]
-) -> None:
-    """Where one broken limit or one rule is the only cause of a verdict, that falls without it, or another cause decides.
+def test_row_that_decides_alone_takes_the_verdict_with_it(base: KnowledgeBase, pairs: list[tuple[str, str]]) -> None:
+    """Where one broken limit or rule is the only cause of a verdict, that falls without it, or another cause decides.
 
     A rule that forbids a joint outright keeps its dimensions from being looked at; without it they may forbid it, too.
     """

@@ -198,7 +198,10 @@ def test_limit_can_be_broken_by_a_pair(base: KnowledgeBase, limit_id: str) -> No
 STUB = "fitting/compression-10x16-g-1-4"
 SPLITTING_LOOP = {
     "parts": {
-        "cpu": {"kind": "block", "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop", "top": "port/g-1-4-loop"}},
+        "cpu": {
+            "kind": "block",
+            "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop", "top": "port/g-1-4-loop"},
+        },
         "gpu": {"kind": "block", "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}},
         "ram": {"kind": "block", "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}},
         "tank": {"kind": "reservoir", "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}},

@@ -31,7 +31,13 @@ BOUNDED = settings(max_examples=150, deadline=None, derandomize=True, database=N
 REFERENCE: TypeAdapter[Any] = TypeAdapter(PartRef)
 SIXTY_FOURTHS = 64
 TUBE_FAMILIES = ("family/tube-soft", "family/tube-acrylic", "family/tube-copper", "family/tube-semi-rigid")
-FITTINGS = ("compression-10x16-g-1-4", "barb-10-g-1-4", "rigid-12-g-1-4", "push-in-8-g-1-4", "compression-3-8x1-2-g-1-4")
+FITTINGS = (
+    "compression-10x16-g-1-4",
+    "barb-10-g-1-4",
+    "rigid-12-g-1-4",
+    "push-in-8-g-1-4",
+    "compression-3-8x1-2-g-1-4",
+)
 
 length = st.floats(min_value=0.5, max_value=40).map(lambda value: round(value, 3))
 maybe = st.none() | length
@@ -150,7 +156,10 @@ def test_place_in_the_question_never_matters(base: KnowledgeBase, a: Any, b: Any
 
 
 @given(
-    bore=st.integers(min_value=8, max_value=64), wall=st.integers(min_value=2, max_value=16), family=family, part=fitting
+    bore=st.integers(min_value=8, max_value=64),
+    wall=st.integers(min_value=2, max_value=16),
+    family=family,
+    part=fitting,
 )
 @BOUNDED
 def test_units_never_matter(base: KnowledgeBase, bore: int, wall: int, family: str, part: str) -> None:
@@ -183,7 +192,7 @@ def test_more_tolerance_never_makes_a_verdict_milder(
     assert decided(base, wider, part).verdict.severity >= decided(base, closer, part).verdict.severity
 
 
-def tube_of(end: FittingEnd, snapshot: Snapshot) -> dict[str, Any]:
+def tube_of(end: FittingEnd) -> dict[str, Any]:
     """Return the tube that an end is made for, with a close tolerance."""
     kinds = {EndKind.SOFT_COMPRESSION: "soft", EndKind.BARB: "soft", EndKind.RIGID_RING: "copper"}
     inside = end.tube_id_mm or (end.tube_od_mm or 0) - 2
@@ -208,7 +217,7 @@ def test_further_from_the_right_size_is_never_milder(
 ) -> None:
     ends = [end for end in base.snapshot.standing(FittingEnd) if end.end_kind in TUBE_ENDS]
     end = data.draw(st.sampled_from(ends), label="end")
-    tube = tube_of(end, base.snapshot)
+    tube = tube_of(end)
     near, far = sorted(data.draw(st.floats(0, 3), label="off") for _ in range(2))
     severities = []
     for off in (near, far):

@@ -86,8 +86,10 @@ COPPER = ("family/copper-pipe", "family/pipe")
 CUP = ("family/cup",)
 
 
-def verdict_of(snapshot: Snapshot, first: tuple[str, ...] = COPPER, second: tuple[str, ...] = CUP, **warm: float) -> Any:
-    conditions = {WARMTH: value for value in warm.values()}
+def verdict_of(
+    snapshot: Snapshot, first: tuple[str, ...] = COPPER, second: tuple[str, ...] = CUP, now: float | None = None
+) -> Any:
+    conditions = {} if now is None else {WARMTH: now}
     findings = rule_findings(snapshot, (first, second), "place", conditions)
     told = [one for one in findings if one.code != RULE_NOT_MET]
     return told[0].verdict if told else None
@@ -141,8 +143,7 @@ class TestIgnorance:
             rule("warm", "copper-pipe", "cup", Verdict.INCOMPATIBLE),
             when_warm("warm", 60),
         )
-        stated = {} if temperature is None else {"now": temperature}
-        assert verdict_of(world).severity >= verdict_of(world, **stated).severity
+        assert verdict_of(world).severity >= verdict_of(world, now=temperature).severity
 
 
 class TestDirection:

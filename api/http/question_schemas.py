@@ -7,28 +7,36 @@ from __future__ import annotations
 
 from typing import Any
 
-from schemas.questions import INLINE_KINDS
+from schemas.questions import INLINE_KINDS, LoopComponent
 
-_SAYS_WHAT_IT_IS = ({"required": ["kind"]}, {"required": ["is"], "properties": {"is": {"type": "string"}}})
+_KIND_FITTING = {"properties": {"kind": {"const": "fitting"}}}
+_BY_ID = {"properties": {"is": {"type": "string"}, "ports": {"maxProperties": 0}}, "required": ["is"]}
+_BY_PORTS = {"properties": {"is": {"type": "null"}, "ports": {"minProperties": 1}}, "required": ["ports"]}
 
 
 def complete_questions(schemas: dict[str, Any]) -> None:
     """Complete the schemas of questions, in place.
 
-    Lengths under their bare names are added, an inline part has to say what it is, and objects whose names follow a
-    pattern take no other names.
+    Lengths under their bare names are added, an inline part has to say what it is, a device of a loop needs ports and a
+    fitting an id, and objects whose names follow a pattern take no other names.
 
     Args:
         schemas: component name -> schema, as generated.
     """
-    for part in INLINE_KINDS.values():
+    for kind, part in INLINE_KINDS.items():
         schema = schemas[part.__name__]
         schema["properties"] |= {name: _length(name) for name in part.lengths}
-        schema["anyOf"] = list(_SAYS_WHAT_IT_IS)
+        schema["anyOf"] = [{"required": ["kind"]}, _is_like(kind)]
+    component = schemas[LoopComponent.__name__]
+    component["if"], component["then"], component["else"] = _KIND_FITTING, _BY_ID, _BY_PORTS
     for schema in schemas.values():
         for described in schema.get("properties", {}).values():
             if "patternProperties" in described:
                 described["additionalProperties"] = False
+
+
+def _is_like(kind: str) -> dict[str, Any]:
+    return {"required": ["is"], "properties": {"is": {"type": "string", "pattern": f"^{kind}/"}}}
 
 
 def _length(name: str) -> dict[str, Any]:

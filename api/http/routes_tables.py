@@ -45,12 +45,8 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def read_table(
         table: Annotated[str, WORD_FORM, Path(description="Name of the table, as /v1/tables lists it.")],
-        family: Annotated[
-            PartId | None, ID_FORM, Query(description="Only rows of this family or its descendants.")
-        ] = None,
-        after: Annotated[
-            PartId | None, Query(pattern=ID_PATTERN, description="Only rows whose id sorts after this one.")
-        ] = None,
+        family: Annotated[PartId | None, ID_FORM, Query(description="Only rows of this family.")] = None,
+        after: Annotated[PartId | None, Query(pattern=ID_PATTERN, description="Only rows after this id.")] = None,
         limit: Annotated[int, Query(ge=1, le=LARGEST_PAGE, description="Most rows to return.")] = USUAL_PAGE,
     ) -> Response:
         """Read the rows of a table, sorted by id. The Link header names the next page; the last one has none."""

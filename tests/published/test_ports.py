@@ -11,6 +11,8 @@ from collections.abc import Callable
 
 import pytest
 
+from kb.base import KnowledgeBase
+
 HALF_DIGIT_MM = 0.05
 
 
@@ -57,7 +59,8 @@ def test_port_with_ring_seat(
 
 
 @pytest.mark.parametrize(
-    ("size", "thread_depth", "drill_depth"), [("1-8", 5.5, 9.5), ("1-4", 8.5, 13.5), ("3-8", 8.5, 13.5), ("1-2", 10.5, 16.5)]
+    ("size", "thread_depth", "drill_depth"),
+    [("1-8", 5.5, 9.5), ("1-4", 8.5, 13.5), ("3-8", 8.5, 13.5), ("1-2", 10.5, 16.5)],
 )
 def test_short_port_for_a_taper_stud(
     size: str, thread_depth: float, drill_depth: float, cell: Callable[[str, str], float]
@@ -84,7 +87,7 @@ def test_shoulder_of_a_stud(fitting: str, shoulder: float, cell: Callable[[str, 
     assert cell(f"end/{fitting}-a", "collar_diameter_mm") == pytest.approx(shoulder, abs=0.5)
 
 
-def test_memory_of_depths_is_not_passed_off_as_published(base) -> None:
+def test_memory_of_depths_is_not_passed_off_as_published(base: KnowledgeBase) -> None:
     """The depths of ISO 1179-1 were not seen anywhere; the rows say so."""
     rows = [row for row in base.snapshot.all_rows("ports") if row.id.endswith("iso-1179-1")]
     assert rows
