@@ -23,7 +23,7 @@ from kb.records import read_record, read_records, read_version
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
 from kb.store import TABLES_FOLDER, load_tables
-from kb.wording import pair_summary, row_name
+from kb.wording import pair_summary, part_name
 from schemas.answers import (
     BetweenAnswer,
     FindAnswer,
@@ -99,7 +99,7 @@ class KnowledgeBase:
         return PairAnswer(
             kb_version=self.version,
             verdict=decision.verdict,
-            summary=pair_summary(decision.verdict, row_name(self.snapshot, a.id), row_name(self.snapshot, b.id)),
+            summary=pair_summary(decision.verdict, part_name(self.snapshot, a), part_name(self.snapshot, b)),
             findings=findings,
             cautions=tell_cautions(self.snapshot, findings),
             sources=tell_sources(self.snapshot, findings),
@@ -188,7 +188,7 @@ class KnowledgeBase:
         Raises:
             QuestionError: if the table or family does not exist.
         """
-        return read_records(self.snapshot, table, family, after, limit)
+        return read_records(self.snapshot, self._resolver, table, family, after, limit)
 
     def describe(self) -> VersionAnswer:
         """Return the version of the tables and how many rows each has."""

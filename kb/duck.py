@@ -97,10 +97,10 @@ def open_frozen(path: Path) -> Iterator[duckdb.DuckDBPyConnection]:
         "enable_external_access": False,
         "python_enable_replacements": False,
         "threads": 1,
+        "lock_configuration": True,
     }
     connection = duckdb.connect(str(path), read_only=True, config=config)
     try:
-        connection.execute("SET lock_configuration = true")
         yield connection
     finally:
         connection.close()

@@ -25,12 +25,13 @@ from schemas.questions import FindQuestion
 __all__ = ["Candidate", "FindIndex", "FindResult", "answer_find", "find"]
 
 _PER_UNASKED_PIECE = 0.001  # of equal candidates the one with the shortest title is the plainest
-_WORTH_SHOWING = 0.5  # of the best score
+_WORTH_SHOWING = 0.4  # of the best score
 _SCORE_DIGITS = 4
 
 # How much of a long posting is looked at: keeps a find as quick with 300 000 parts as with 300.
 _SHORT = 256
 _MOST_STEPS = 2048
+_MOST_SCORED = 384
 _LEAST_SPELLABLE = 4
 _SPELLING_LIKENESS, _NEAREST_LIKENESS = 78, 60  # of 100
 _NEAREST = 3
@@ -155,7 +156,7 @@ def _nearest(built: Postings, words: str) -> tuple[str, ...]:
     phrases += [thread.row.designation.lower() for threads in built.threads.values() for thread in threads]
     known = sorted({*phrases, *built.vocabulary})
     text = plain_text(words[:LONGEST_WORDS])
-    found = process.extract(text, known, scorer=fuzz.ratio, limit=_NEAREST, score_cutoff=_NEAREST_LIKENESS)
+    found = process.extract(text, known, scorer=fuzz.token_sort_ratio, limit=_NEAREST, score_cutoff=_NEAREST_LIKENESS)
     return tuple(match[0] for match in found)
 
 
@@ -178,25 +179,31 @@ class _Scorer:
 
     def scored(self, low: int, high: int) -> Iterator[tuple[float, int]]:
         """Yield score and number of every part from `low` up to `high` that was met."""
+        seen: set[int] = set()
         for number in self._met(low, high):
-            yield self._score(number), number
+            if number not in seen:
+                seen.add(number)
+                yield self._score(number), number
+                if len(seen) == _MOST_SCORED:
+                    return
 
     def why(self, number: int) -> tuple[Match, ...]:
         """Return the surest match of every piece that speaks for a part."""
         options = (self._best(place, number) for place in range(len(self._pieces)))
         return tuple(option.match for option in options if option is not None)
 
-    def _met(self, low: int, high: int) -> set[int]:
-        met = {number for short in self._short for number in short if low <= number < high}
-        met |= {number for number in self._whole if low <= number < high}
+    def _met(self, low: int, high: int) -> Iterator[int]:
+        """Yield parts worth scoring: what all long postings share, then the rarest pieces, then the rest."""
+        yield from (number for number in self._whole if low <= number < high)
         surest = [options[0].posting for options in self._long if options]
         if len(surest) > 1:
-            met.update(islice(_common(surest, low, high), _SHORT))
+            yield from islice(_common(surest, low, high), _SHORT)
+        for short in sorted(self._short, key=len):
+            yield from (number for number in short if low <= number < high)
         for options in self._long:
             for option in options:
                 start = bisect_left(option.posting, low)
-                met.update(number for number in option.posting[start : start + _SHORT] if number < high)
-        return met
+                yield from (number for number in option.posting[start : start + _SHORT] if number < high)
 
     def _score(self, number: int) -> float:
         if number in self._whole:

@@ -37,7 +37,7 @@ _KINDS: tuple[tuple[str, type[PartRow]], ...] = (  # in the order of their ids
     ("thread", Thread),
     ("tube", Tube),
 )
-_NEAREST_SIZES = 4
+_NEAREST_SIZES = 3
 _MOST_PIECES = 255  # a count of pieces is kept in one byte
 
 
@@ -185,11 +185,12 @@ class _Builder:
         """Index one part; return how many pieces its title has."""
         title = part_title(row)
         texts = {title, row.designation} if isinstance(row, Tube) else {title}
-        pieces = in_pieces(read_words(title))
+        readings = {text: read_words(text) for text in texts}
+        pieces = in_pieces(readings[title])
         families = self.snapshot.families(row.family_id)
         keys: set[Key] = {text_key(text) for text in texts} | {("family", family) for family in families}
         keys |= {("word", word) for family in families for word in self._family_words[family]}
-        keys |= {_word_key(reading) for text in texts for reading in read_words(text) if _is_word(reading)}
+        keys |= {_word_key(reading) for text in texts for reading in readings[text] if _is_word(reading)}
         for key in keys:
             self.by_key[key].append(number)
         self._add_dimensions(number, row, pieces)
@@ -240,8 +241,10 @@ class _Builder:
         self._size(number, "tube_od_mm", end.tube_od_mm)
         self._pair(number, "tube_id_mm tube_od_mm", end.tube_id_mm, end.tube_od_mm)
         if end.thread_id is not None:
-            side = "external" if end.end_kind is EndKind.MALE_THREAD else "internal"
+            side, word = ("external", "male") if end.end_kind is EndKind.MALE_THREAD else ("internal", "female")
             self._key(number, (side, end.thread_id))
+            self._key(number, ("word", side))
+            self._key(number, ("word", word))
 
     def _key(self, number: int, key: Key) -> None:
         posting = self.by_key[key]

@@ -37,7 +37,8 @@ class Match:
     Attributes:
         reading: how the piece was read.
         column: the column that matched, two for a pair; `name` for the dimension a tube is named by, `nominal` for a
-            name that is no dimension; `thread`, `port`, `external`, `internal` for where a thread is; `words` for aliases.
+            name that is no dimension; `thread`, `port`, `external` or `internal` for where a thread is; `words` for
+            an alias.
         thread_id: the thread meant.
         alias_id: the alias that led to the candidate.
         values_mm: the candidate's own sizes [mm].
@@ -86,6 +87,7 @@ _BARE_COLUMNS = MappingProxyType(
         "ring_id_mm": 0.7,
     }
 )
+_NAME_COLUMNS = frozenset(("nominal", "title"))  # names, not dimensions: nothing lies near them
 _MEANT_COLUMNS: Mapping[Diameter, Mapping[str, float]] = MappingProxyType(
     {
         Diameter.INSIDE: MappingProxyType({"id_mm": 1.0, "tube_id_mm": 0.85, "ring_id_mm": 0.75}),
@@ -124,10 +126,11 @@ def alias_nudges(built: Postings, readings: tuple[Reading, ...]) -> list[tuple[P
 
 
 def _matched_aliases(built: Postings, readings: tuple[Reading, ...]) -> list[AliasEntry]:
-    """Return the aliases all of whose terms were written; one that a longer one takes in does not count."""
+    """Return the aliases all of whose terms were written; a phrase inside a longer phrase does not count."""
     terms = frozenset(term for reading in readings for term in reading_terms(reading))
     found = [entry for term in terms for entry in built.aliases.get(term, ()) if entry.terms <= terms]
-    kept = [entry for entry in found if not any(entry.terms < other.terms for other in found)]
+    phrases = [entry.terms for entry in found if all(term[0] == ReadingKind.WORD.value for term in entry.terms)]
+    kept = [entry for entry in found if not any(entry.terms < phrase for phrase in phrases)]
     return sorted(kept, key=lambda entry: entry.row.id)
 
 
@@ -147,10 +150,15 @@ def _relation(entry: AliasEntry) -> Relation:
 def _piece(options: _Options, alternatives: list[Reading]) -> Piece:
     found = [(reading, tuple(options.of(reading))) for reading in alternatives]
     fruitful = [(reading, own) for reading, own in found if own]
-    importance = _IMPORTANCE.get(alternatives[0].kind, 1.0) if fruitful else _IMPORTANCE_UNKNOWN
-    taken = tuple(reading for reading, _ in fruitful) or tuple(alternatives[:1])
+    unknown = not fruitful and alternatives[0].kind in (ReadingKind.WORD, ReadingKind.UNREAD)
+    importance = _IMPORTANCE_UNKNOWN if unknown else _IMPORTANCE.get(alternatives[0].kind, 1.0)
+    taken = tuple(reading for reading, _ in fruitful) or (_fruitless(alternatives[0]),)
     every = sorted((option for _, own in fruitful for option in own), key=lambda option: -option.weight)
     return Piece(importance, taken, tuple(every))
+
+
+def _fruitless(reading: Reading) -> Reading:
+    return replace(reading, notes=(*reading.notes, Note.NOTHING_KNOWN))
 
 
 class _Options:
@@ -209,8 +217,8 @@ class _Options:
         columns = _BARE_COLUMNS if reading.means is None else _MEANT_COLUMNS[reading.means]
         for column, weight in columns.items():
             yield self._sized(reading, column, (size,), (size,), weight)
-            near_too = () if column == "nominal" else self._built.near_sizes(column, size, self._window_um)
-            for near in near_too:
+            measured = column not in _NAME_COLUMNS
+            for near in self._built.near_sizes(column, size, self._window_um) if measured else ():
                 yield self._sized(reading, column, (near,), (size,), weight)
 
     def _pair(self, reading: Reading) -> Iterator[Option]:

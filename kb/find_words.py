@@ -24,6 +24,7 @@ _NOTES: Mapping[Note, str] = MappingProxyType(
         Note.PIPE_SIZE_TAKEN: "no thread system is written: it can be any pipe thread",
         Note.PAIR_TAKEN: "it can be two sizes in millimetres as well as a fraction",
         Note.SPELLING: "taken for the known word that looks most alike",
+        Note.NOTHING_KNOWN: "nothing known goes with it",
     }
 )
 _COLUMNS: Mapping[str, str] = MappingProxyType(

@@ -17,6 +17,7 @@ from schemas.answers import PartnersAnswer, PartnerTold
 from schemas.questions import PartnersQuestion
 
 MOST_JUDGED = 2000  # bounds the work of one question, whatever the size of the tables
+MOST_REFUSED_IN_A_ROW = 100  # candidates come closest first: after so many misses the rest lie further still
 
 
 def answer_partners(
@@ -35,13 +36,15 @@ def answer_partners(
     """
     part = resolver.part(question.part, "part")
     accepted: list[tuple[str, PairDecision]] = []
-    judged = 0
+    judged = refused = 0
     for candidate in islice(index.candidates(part, question.kind), MOST_JUDGED):
         judged += 1
         decision = decide_pair(snapshot, part, resolver.archetype(candidate, "part"), {})
-        if decision.verdict in question.verdicts:
+        suits = decision.verdict in question.verdicts
+        refused = 0 if suits else refused + 1
+        if suits:
             accepted.append((candidate, decision))
-        if len(accepted) > question.limit:
+        if len(accepted) > question.limit or refused == MOST_REFUSED_IN_A_ROW:
             break
     accepted.sort(key=lambda one: one[1].verdict.severity)  # stable: closeness stays the second criterion
     return PartnersAnswer(

@@ -32,7 +32,7 @@ class Diameter(StrEnum):
 
 
 class Note(StrEnum):
-    """What had to be taken for granted to read a piece."""
+    """What had to be taken for granted to read a piece, or that nothing was found under it."""
 
     DECIMAL_COMMA = "decimal-comma"
     MILLIMETRES_TAKEN = "millimetres-taken"
@@ -40,6 +40,7 @@ class Note(StrEnum):
     PIPE_SIZE_TAKEN = "pipe-size-taken"
     PAIR_TAKEN = "pair-taken"
     SPELLING = "spelling"
+    NOTHING_KNOWN = "nothing-known"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,7 @@ class Reading:
         angle_deg: the angle of an angle reading.
         means: the diameter the text names.
         gender: the side of the joint the text names.
-        notes: what was taken for granted.
+        notes: what is to be said about the reading.
     """
 
     kind: ReadingKind

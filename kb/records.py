@@ -32,7 +32,7 @@ def read_record(snapshot: Snapshot, resolver: Resolver, row_id: str) -> RecordAn
     """
     row = snapshot.row(row_id)
     if row is None:
-        raise resolver.unknown_id(row_id, "id", ROW_CLASSES)
+        raise resolver.unknown_id(row_id, "id", ROW_CLASSES, "row")
     source_id = getattr(row, "source_id", None)
     return RecordAnswer(
         kb_version=snapshot.version,
@@ -42,11 +42,14 @@ def read_record(snapshot: Snapshot, resolver: Resolver, row_id: str) -> RecordAn
     )
 
 
-def read_records(snapshot: Snapshot, table: str, family: str | None, after: str | None, limit: int) -> RecordsAnswer:
+def read_records(
+    snapshot: Snapshot, resolver: Resolver, table: str, family: str | None, after: str | None, limit: int
+) -> RecordsAnswer:
     """Return a page of a table, sorted by id.
 
     Args:
         snapshot: the knowledge.
+        resolver: knows how to name the nearest ids.
         table: name of the table.
         family: only rows of this family or its descendants.
         after: only rows whose id sorts after this one.
@@ -60,7 +63,7 @@ def read_records(snapshot: Snapshot, table: str, family: str | None, after: str 
     rows = snapshot.all_rows(table)
     if family is not None:
         if not snapshot.families(family):
-            raise QuestionError("family", f"no family is called {family[:80]!r}", "name a family", ())
+            raise resolver.unknown_id(family, "family", ("families",), "family")
         rows = tuple(row for row in rows if family in snapshot.families(getattr(row, "family_id", "")))
     start = bisect_right(rows, after, key=lambda row: row.id) if after else 0
     page = rows[start : start + limit]

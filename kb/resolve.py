@@ -100,14 +100,24 @@ class Resolver:
             found = self._archetypes[part_id] = self._from_row(row, part_id, part_id, frozenset())
         return found
 
-    def unknown_id(self, part_id: str, field: str, tables: Iterable[str] | None = None) -> QuestionError:
-        """Return the error for an id that no part has, with the nearest ids that exist."""
+    def unknown_id(
+        self, part_id: str, field: str, tables: Iterable[str] | None = None, noun: str = "part"
+    ) -> QuestionError:
+        """Return the error for an id that does not exist, with the nearest ids that do.
+
+        Args:
+            part_id: the id that was asked for.
+            field: path of it in the question.
+            tables: tables that are looked through for near ids; by default those of parts.
+            noun: what was asked for.
+        """
         from rapidfuzz import process  # noqa: PLC0415 - only needed on the way to an error
 
         ids = self._snapshot.ids(tables) if tables is not None else self._snapshot.ids()
         nearest = tuple(match[0] for match in process.extract(part_id[:200], ids, limit=_NEAREST))
-        what = f"no part has the id {part_id[:80]!r}"
-        return QuestionError(field, what, "use an id that exists, or describe the part by its dimensions", nearest)
+        what = f"no {noun} has the id {part_id[:80]!r}"
+        fix = "use an id that exists" + (", or describe the part by its dimensions" if noun == "part" else "")
+        return QuestionError(field, what, fix, nearest)
 
     def _from_row(self, row: PartRow, part_id: str, base_id: str, given: frozenset[str]) -> Part:
         kind = _KIND_OF_ROW[type(row)]
@@ -169,9 +179,9 @@ class Resolver:
             return self._inline_fitting(part, field)
         if isinstance(part, InlineFluid):
             return self._inline_fluid(part, field)
-        base = self._base_row(part.is_, _ROW_OF_KIND[part.kind], field)
+        base = self._base_row(part.is_, _ROW_OF_KIND[part.kind], f"{field}.is")
         row, given = self._merged(part, base, field)
-        made = self._from_row(row, field, part.is_ or "", given)
+        made = self._from_row(row, f"your {part.kind} ({field})", part.is_ or "", given)
         if isinstance(part, InlineTube):
             stated = tuple(
                 (name, value)
@@ -190,7 +200,7 @@ class Resolver:
             return None
         row = self._snapshot.row(base_id)
         if not isinstance(row, row_class):
-            raise self.unknown_id(base_id, f"{field}.is", [row_class.table])
+            raise self.unknown_id(base_id, field, [row_class.table])
         return row
 
     def _merged(self, part: AnyInlinePart, base: Any, field: str) -> tuple[Any, frozenset[str]]:
@@ -225,8 +235,11 @@ class Resolver:
         elif "threads_per_inch" in given:
             row = dataclasses.replace(row, pitch_mm=None)
         if given & {"major_mm", "pitch_mm", "threads_per_inch", "form_angle_deg"}:
-            stale = {"pitch_diameter_mm", "minor_mm"} - given
-            row = dataclasses.replace(row, **dict.fromkeys(stale))
+            row = dataclasses.replace(
+                row,
+                pitch_diameter_mm=row.pitch_diameter_mm if "pitch_diameter_mm" in given else None,
+                minor_mm=row.minor_mm if "minor_mm" in given else None,
+            )
         return row, given
 
     def _merged_port(self, part: InlinePort, base: Port | None, field: str) -> tuple[Port, frozenset[str]]:
@@ -242,7 +255,7 @@ class Resolver:
         return _overridden(start, part, ("thread_depth_min_mm", "spotface_diameter_min_mm", "spotface_depth_max_mm"))
 
     def _inline_fitting(self, part: InlineFitting, field: str) -> Part:
-        base = self._base_row(part.is_, Fitting, field)
+        base = self._base_row(part.is_, Fitting, f"{field}.is")
         family = self.family(part.family, f"{field}.family", "family/fitting")
         if base is None and not part.ends:
             raise QuestionError(f"{field}.ends", "a fitting without ends joins nothing", "describe its ends a, b, ...")
@@ -251,9 +264,9 @@ class Resolver:
         elements = []
         for letter in sorted({*old, *part.ends}):
             row, given = self._merged_end(part.ends.get(letter), old.get(letter), letter, f"{field}.ends.{letter}")
-            elements.append(self._end(row, field, families, given))
+            elements.append(self._end(row, f"your fitting ({field})", families, given))
         materials = self.materials({role.value: one for role, one in part.materials.items()}, f"{field}.materials")
-        return Part(field, "fitting", part.is_ or "", tuple(elements), families, materials)
+        return Part(f"your fitting ({field})", "fitting", part.is_ or "", tuple(elements), families, materials)
 
     def _merged_end(
         self, end: InlineEnd | None, old: FittingEnd | None, letter: str, field: str
@@ -293,8 +306,8 @@ class Resolver:
             raise QuestionError(f"{field}.is", "the kind of fluid is missing", "name it, such as fluid/distilled-water")
         stated = {self.quantity(name, f"{field}.properties"): value for name, value in part.properties.items()}
         additives = tuple(self._additive(one, f"{field}.additives.{at}") for at, one in enumerate(part.additives))
-        element = substance_element(self._snapshot, base, field, stated)
-        return Part(field, "fluid", base.id, (element,), additives=additives)
+        element = substance_element(self._snapshot, base, f"your {base.title} ({field})", stated)
+        return Part(f"your fluid ({field})", "fluid", base.id, (element,), additives=additives)
 
     def _additive(self, additive_id: str, field: str) -> Element:
         row = self._snapshot.row(additive_id)

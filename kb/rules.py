@@ -64,7 +64,7 @@ def rule_findings(
 
 
 def _decide(topic: RuleTopic, hits: list[tuple[RuleEntry, RuleHit]], place: str) -> Finding:
-    hits.sort(key=lambda hit: (hit[0].specificity, hit[0].rule.id), reverse=True)
+    hits.sort(key=lambda hit: hit[0].specificity, reverse=True)  # equals stay in order: a part's own families first
     in_play: list[RuleHit] = []
     for _, hit in hits:
         in_play.append(hit)

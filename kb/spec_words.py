@@ -64,6 +64,7 @@ _SIGNS = str.maketrans(
     {"×": "x", "✕": "x", "✖": "x", "⨯": "x", "–": "-", "—": "-", "−": "-", "ø": " ", "⌀": " ", "′": "'", "″": '"'}
 )
 _UNREADABLE = "|"
+_BETWEEN_PIECES = frozenset(" ()&:;='\"°/")
 _READABLE_CHUNK = re.compile(r"[a-z0-9.,/\"'°()&:;=-]+")
 _DIAMETER_WORDS = re.compile(r"\b(?:(inside|inner)|(?:outside|outer))\b(?: dia(?:meter|m)?\b\.?)?|\b([io])\. ?d\b\.?")
 
@@ -137,9 +138,14 @@ def plain_text(text: str) -> str:
     >>> plain_text("Outside Diameter ⅜″")
     'od 3/8"'
     """
+    plain = text.lower() if text.isascii() and text.isprintable() else _plain_unicode(text)
+    spaced = " ".join(plain.replace("''", '"').split())
+    return " ".join(_DIAMETER_WORDS.sub(_short_diameter, spaced).split())
+
+
+def _plain_unicode(text: str) -> str:
     safe = "".join(_UNREADABLE if _is_unreadable(char) else char for char in text.translate(_INVISIBLE))
-    plain = plain_characters(safe).translate(_SIGNS).replace("''", '"')
-    return " ".join(_DIAMETER_WORDS.sub(_short_diameter, plain).split())
+    return plain_characters(safe).translate(_SIGNS)
 
 
 def _is_unreadable(char: str) -> bool:
@@ -170,6 +176,9 @@ def _stretches(plain: str) -> Iterator[tuple[str, bool]]:
 def _pieces(stretch: str) -> Iterator[tuple[Reading, ...]]:
     position = 0
     while position < len(stretch):
+        if stretch[position] in _BETWEEN_PIECES:
+            position += 1
+            continue
         match, readings = _next_piece(stretch, position)
         position = match.end() if match else position + 1
         if readings:
@@ -177,7 +186,7 @@ def _pieces(stretch: str) -> Iterator[tuple[Reading, ...]]:
 
 
 def _next_piece(stretch: str, position: int) -> tuple[re.Match[str] | None, tuple[Reading, ...]]:
-    for pattern, maker in _GRAMMAR:
+    for pattern, maker in _AT_LETTERS if stretch[position].isalpha() else _AT_NUMBERS:
         match = pattern.match(stretch, position)
         if match is not None:
             readings = maker(match)
@@ -381,10 +390,18 @@ def _length(number: str, unit: str) -> Length | None:
         return None
 
 
-_GRAMMAR: tuple[tuple[re.Pattern[str], _Maker], ...] = (
+_Rule = tuple[re.Pattern[str], _Maker]
+_AT_LETTERS: tuple[_Rule, ...] = (
     (_PIPE_BEFORE, _pipe_before),
-    (_PIPE_AFTER, _pipe_after),
     (_METRIC, _metric),
+    (_UNIFIED, _unified),
+    (_UNIFIED_SIZE, _unified_size),
+    (_RING, _ring),
+    (_SIZE, _size),
+    (_WORD, _word),
+)
+_AT_NUMBERS: tuple[_Rule, ...] = (
+    (_PIPE_AFTER, _pipe_after),
     (_UNIFIED, _unified),
     (_UNIFIED_SIZE, _unified_size),
     (_RING, _ring),

@@ -167,7 +167,7 @@ def _through_duckdb(rows: Mapping[str, tuple[Any, ...]], cache: Path, name: str)
         _prune(cache)
         with open_frozen(cache / name) as connection:
             return read_tables(connection)
-    except (OSError, duckdb.IOException):
+    except (OSError, duckdb.Error):
         with duckdb.connect(":memory:") as connection:
             write_tables(connection, rows)
             return read_tables(connection)

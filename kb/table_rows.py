@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from kb.csv_text import RawRow, read_rows
 from kb.faults import Fault
-from schemas.columns import CellError, Column, Field, fields_of, fill_from_inches, read_cell
+from schemas.columns import CellError, Field, fields_of, fill_from_inches, read_cell
 from schemas.sizes import SizeError
 from schemas.tables import ROW_CLASSES
 from schemas.tables.frame import pandera_schema
@@ -157,27 +157,10 @@ def _pandera_fault(file: str, case: Mapping[str, Any], by_line: Mapping[int, str
     declared = next((field.column for field in fields if field.name == column), None)
     if check == "field_uniqueness":
         what, fix = f"{case['failure_case']!r} stands more than once", f"give every row a {column} of its own"
-    elif declared is not None and declared.pattern:
-        what, fix = f"{case['failure_case']!r} {check}", f"write it like {declared.example}"
+    elif declared is None:
+        what, fix = f"{case['failure_case']!r} {check}", "see the table's columns in its schema"
     else:
-        what, fix = f"{case['failure_case']!r} {check}", _range_fix(declared)
+        what = f"{case['failure_case']!r} {check}"
+        demand = f"a value {declared.bounds}, such as" if declared.bounds else "it like"
+        fix = f"write {demand} {declared.example}"
     return Fault(file, line, column, "SCH-001", by_line.get(line, ""), what, fix)
-
-
-def _range_fix(column: Column | None) -> str:
-    if column is None:
-        return "see the table's columns in its schema"
-    low = next(
-        (
-            f"{word} {end:g}"
-            for word, end in (("at least", column.at_least), ("above", column.above))
-            if end is not None
-        ),
-        "",
-    )
-    high = next(
-        (f"{word} {end:g}" for word, end in (("at most", column.at_most), ("below", column.below)) if end is not None),
-        "",
-    )
-    bounds = " and ".join(filter(None, (low, high)))
-    return f"write a value {bounds} {column.unit}".strip() + f", such as {column.example}"

@@ -14,17 +14,19 @@ from kb.chemistry.exposure import MATERIAL_MISSING
 from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Number, RuleHit
 from kb.joint import NOTHING_KNOWN, TUBE_KIND_MISSING
 from kb.joints.spans import DIMENSION_MISSING, TOLERANCE_MISSING
+from kb.parts import Part
 from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
 from schemas.tables.assumptions import Assumption
+from schemas.tables.column_words import column_words
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.limits import Comparison
 from schemas.tables.quantities import Quantity
 from schemas.verdict import Verdict
 
-_DECIMALS = MappingProxyType({"mm": 3, "%": 1, "turns": 1, "deg": 2, "degC": 1, "bar": 2, "N": 0, "1": 2})
-
-_COLUMN_UNITS = MappingProxyType({"mm": "mm", "deg": "deg", "percent": "%", "k": "K", "bar": "bar"})
+_DECIMALS = MappingProxyType(
+    {"mm": 3, "%": 1, "turns": 1, "deg": 2, "degC": 1, "bar": 2, "N": 0, "1": 2, "V": 2, "K": 1}
+)
 
 _ORIGINS: Mapping[type, str] = MappingProxyType({Assumption: "assumed", FluidProperty: "usual"})
 
@@ -113,9 +115,17 @@ def finding_mend(finding: Finding) -> str | None:
     return _MISSING_MENDS.get(finding.code)
 
 
+def part_name(snapshot: Snapshot, part: Part) -> str:
+    """Return what to call a part of a question: its name, or `your ...` for a part described by the asker."""
+    if part.base_id == part.id:
+        return row_name(snapshot, part.id)
+    return f"your {row_name(snapshot, part.base_id) if part.base_id else part.kind}"
+
+
 def pair_summary(verdict: Verdict, a: str, b: str) -> str:
     """Return the one-line answer to a pair question, from the names of both parts."""
-    return _SUMMARIES[verdict].format(f"{a} and {b}")
+    sentence = _SUMMARIES[verdict].format(f"{a} and {b}")
+    return sentence.replace("your ", "Your ", 1) if sentence.startswith("your ") else sentence
 
 
 def loop_summary(verdict: Verdict, name: str, joints: int, faults: Sequence[Finding]) -> str:
@@ -167,17 +177,6 @@ def _fact_text(snapshot: Snapshot, fact: Fact) -> str:
     title, unit = column_words(fact.column)
     value = f"{fact.value:g}" if isinstance(fact.value, float) else str(fact.value)
     return f"{row_name(snapshot, fact.row_id)}: {title} {value} {unit}".rstrip()
-
-
-def column_words(column: str) -> tuple[str, str]:
-    """Return the words and the unit of a column's name.
-
-    >>> column_words("form_angle_deg"), column_words("major_mm"), column_words("threads_per_inch")
-    (('form angle', 'deg'), ('major', 'mm'), ('threads per inch', ''))
-    """
-    words, _, last = column.rpartition("_")
-    unit = _COLUMN_UNITS.get(last)
-    return (words.replace("_", " "), unit) if unit and words else (column.replace("_", " "), "")
 
 
 def row_name(snapshot: Snapshot, row_id: str) -> str:

@@ -48,6 +48,13 @@ class Column:
     inch_column: str = ""
     unique: bool = False
 
+    @property
+    def bounds(self) -> str:
+        """The range in words, such as `above 0 and below 1000 mm`; empty if any number will do."""
+        ends = (("at least", self.at_least), ("above", self.above), ("at most", self.at_most), ("below", self.below))
+        words = " and ".join(f"{word} {end:g}" for word, end in ends if end is not None)
+        return f"{words} {self.unit}".strip() if words else ""
+
 
 @dataclasses.dataclass(frozen=True, slots=True)
 class Field:

@@ -69,7 +69,9 @@ class Sourced:
         Basis,
         Column(
             title="basis",
-            description="Published, measured, computed, common practice (a trade habit without a source) or from memory.",
+            description=(
+                "Published, measured, computed, common practice (a trade habit without a source) or from memory."
+            ),
             example="published",
         ),
     ]

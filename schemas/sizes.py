@@ -15,10 +15,10 @@ MM_PER_INCH = Fraction(254, 10)  # exact by the international yard and pound agr
 
 _FRACTION = r"(?:(?P<whole>\d{1,4})[ -])?(?P<over>\d{1,3})/(?P<under>[1-9]\d{0,2})"
 _DECIMAL = r"(?P<decimal>\d{0,4}\.\d{1,6}|\d{1,4})"
-_UNIT = r"(?P<unit>mm|millimet(?:er|re)s?|cm|centimet(?:er|re)s?|inches|inch|in\.?|\"|'')?"
+_UNIT = r"(?P<unit>mm|millimet(?:er|re)s?|cm|centimet(?:er|re)s?|inches|inch|in\.?|\")?"
 _LENGTH = re.compile(rf"\s*(?:{_DECIMAL}|{_FRACTION})\s*{_UNIT}\s*", re.ASCII)
 _QUOTES = str.maketrans({"”": '"', "“": '"', "″": '"', "’": "'", "′": "'", "⁄": "/", "∕": "/", "‐": "-", "‑": "-"})
-_UNIT_MM = {"m": Fraction(1), "c": Fraction(10), "i": MM_PER_INCH, '"': MM_PER_INCH, "'": MM_PER_INCH}
+_UNIT_MM = {"m": Fraction(1), "c": Fraction(10), "i": MM_PER_INCH, '"': MM_PER_INCH}
 LONGEST_TEXT = 40
 
 
@@ -56,16 +56,17 @@ def plain_characters(text: str) -> str:
     '1 3/8"'
     """
     spread = "".join(f" {unicodedata.normalize('NFKC', char)}" if _is_vulgar_fraction(char) else char for char in text)
-    return unicodedata.normalize("NFKC", spread).translate(_QUOTES).lower().strip()
+    plain = unicodedata.normalize("NFKC", spread.translate(_QUOTES)).translate(_QUOTES)
+    return plain.lower().replace("''", '"').strip()
 
 
 def _is_vulgar_fraction(char: str) -> bool:
     return unicodedata.decomposition(char).startswith("<fraction>")
 
 
-def _is_ornamental_digit(char: str) -> bool:
-    """Return whether a digit is raised, lowered or circled: 3² must not be read as 32."""
-    return char.isdigit() and not char.isdecimal()
+def _is_ornamental_number(char: str) -> bool:
+    """Return whether a number sign is raised, lowered or circled: 3² must not be read as 32."""
+    return char.isnumeric() and not char.isdecimal() and not _is_vulgar_fraction(char)
 
 
 def parse_length(text: str) -> Length:
@@ -82,7 +83,7 @@ def parse_length(text: str) -> Length:
     >>> parse_length("⅜″").mm
     9.525
     """
-    readable = len(text) <= LONGEST_TEXT and not any(map(_is_ornamental_digit, text))
+    readable = len(text) <= LONGEST_TEXT and not any(map(_is_ornamental_number, text))
     match = _LENGTH.fullmatch(plain_characters(text)) if readable else None
     if match is None:
         raise SizeError(f"{text[:LONGEST_TEXT]!r} is not one length", 'write for example 9.5 mm, 3/8 in or 1 1/4"')

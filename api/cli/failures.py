@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from pydantic import ValidationError
     from pydantic_core import ErrorDetails
 
+    from kb.faults import QuestionError
+
 MOST_CHARACTERS = 600
 MOST_WRONG_FIELDS = 10
 
@@ -59,13 +61,13 @@ def _failure_of_question(error: BaseException) -> Failure:
     """Tell apart what only a command that got as far as the knowledge base can raise."""
     from pydantic import ValidationError  # noqa: PLC0415 - usage errors come without it
 
-    from kb.faults import QuestionError, TablesRefusedError  # noqa: PLC0415
+    from kb import faults  # noqa: PLC0415
 
-    if isinstance(error, QuestionError):
+    if isinstance(error, faults.QuestionError):
         return Failure((_line(_question_words(error)),), ExitCode.NOT_A_QUESTION)
     if isinstance(error, ValidationError):
         return Failure(tuple(_wrong_fields(error)), ExitCode.NOT_A_QUESTION)
-    if isinstance(error, TablesRefusedError):
+    if isinstance(error, faults.TablesRefusedError):
         count = len(error.faults)
         head = _line(f"the tables were refused, with {count} fault{'s' if count > 1 else ''}")
         return Failure((head, *(_line(str(fault)) for fault in error.faults)), ExitCode.TABLES_REFUSED)
@@ -75,10 +77,7 @@ def _failure_of_question(error: BaseException) -> Failure:
     return Failure((_line(_internal_words(error)),), ExitCode.FAILED)
 
 
-def _question_words(error: Exception) -> str:
-    from kb.faults import QuestionError  # noqa: PLC0415
-
-    assert isinstance(error, QuestionError)
+def _question_words(error: QuestionError) -> str:
     nearest = f"; nearest: {', '.join(error.nearest)}" if error.nearest else ""
     return f"{error}{nearest}"
 

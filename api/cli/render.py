@@ -23,7 +23,7 @@ WIDEST = 100
 NARROWEST = 40
 _PLAIN_SIGNS = str.maketrans({"✓": "+", "✗": "x", "×": "x", "±": "~", "°": " deg ", "–": "-", "…": "."})
 _COLOUR_CODE = r"\x1b\[[0-9;]*m"
-_PADDING = re.compile(rf" +((?:{_COLOUR_CODE})?)$", re.MULTILINE)
+_PADDING = re.compile(rf" *((?:{_COLOUR_CODE})?) *$", re.MULTILINE)
 _UNPRINTABLE = re.compile(
     rf"(?!{_COLOUR_CODE})[\x00-\x09\x0b-\x1f\x7f-\x9f\ud800-\udfff\u200e\u200f\u2028-\u202e\u2066-\u2069]"
 )

@@ -11,7 +11,7 @@ from pathlib import Path
 import click
 
 from api.cli.exit_codes import ExitCode, exit_codes_help
-from api.cli.render import write
+from api.cli.render import remark, write
 
 HIGHEST_PORT = 65535
 
@@ -21,13 +21,21 @@ HIGHEST_PORT = 65535
     "--host", default="127.0.0.1", show_default=True, help="Address to listen on; the default is this computer."
 )
 @click.option(
-    "--port", type=click.IntRange(1, HIGHEST_PORT), default=8000, show_default=True, help="Port to listen on."
+    "--port",
+    type=click.IntRange(0, HIGHEST_PORT),
+    default=8000,
+    show_default=True,
+    help="Port to listen on; 0 takes any free one.",
 )
 def serve(host: str, port: int) -> ExitCode:
     """Serve the JSON API until stopped."""
     from api.http.serve import serve as serve_http  # noqa: PLC0415
 
-    serve_http(host, port)
+    try:
+        serve_http(host, port)
+    except SystemExit:  # the server's way to say that it cannot start, with codes that mean other things here
+        remark(f"cannot serve on {host} port {port}")
+        return ExitCode.FAILED
     return ExitCode.DONE
 
 

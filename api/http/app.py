@@ -41,7 +41,7 @@ def create_app(base: KnowledgeBase) -> FastAPI:
         title="wetted",
         summary="Do the parts of a custom liquid-cooling loop suit each other? Answers with reasons and sources.",
         version=API_VERSION,
-        license_info={"name": "Apache License 2.0", "identifier": "Apache-2.0"},
+        license_info={"name": "Apache-2.0"},
         openapi_url=None,
         redirect_slashes=False,
         middleware=[Middleware(Edge)],

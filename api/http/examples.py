@@ -53,7 +53,14 @@ _LOOP = MappingProxyType(
             "radiator": {"kind": "radiator", "ports": {"a": "port/g-1-4-loop", "b": "port/g-1-4-loop"}},
         },
         "runs": [
-            {"from": "pump.out", "to": "cpu.in", "tube": "tube/soft-10x16", "length_mm": 250},
+            {
+                "from": "pump.out",
+                "to": "cpu.in",
+                "tube": "tube/soft-10x16",
+                "length_mm": 250,
+                "fittings_from": ["fitting/compression-10x16-g-1-4"],
+                "fittings_to": ["fitting/compression-10x16-g-1-4-rotary-90"],
+            },
             {"from": "cpu.out", "to": "radiator.a", "tube": "tube/soft-10x16", "length_mm": 300},
             {"from": "radiator.b", "to": "pump.in", "tube": "tube/soft-10x16", "length_mm": 200},
         ],

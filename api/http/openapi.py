@@ -14,9 +14,11 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import BaseModel
 
+from api.http.answers import JSON
 from api.http.examples import Example, examples
 from api.http.operations import TAG_TEXTS
 from api.http.problems import FieldProblem, Problem
+from api.http.question_schemas import complete_questions
 from kb.base import KnowledgeBase
 
 DESCRIPTION = """\
@@ -55,6 +57,8 @@ def describe(app: FastAPI, base: KnowledgeBase) -> dict[str, Any]:
         tags=tags,
         routes=app.routes,
     )
+    _drop_foreign_errors(described)
+    complete_questions(described["components"]["schemas"])
     described["components"]["schemas"] |= _schemas(Problem, FieldProblem)
     by_id = {example.operation_id: example for example in examples()}
     for operations in described["paths"].values():
@@ -63,6 +67,16 @@ def describe(app: FastAPI, base: KnowledgeBase) -> dict[str, Any]:
             if example is not None:
                 _show(operation, example, base)
     return described
+
+
+def _drop_foreign_errors(described: dict[str, Any]) -> None:
+    """Take out the framework's own validation error, which it declares where we declare no 422."""
+    for name in ("HTTPValidationError", "ValidationError"):
+        described["components"]["schemas"].pop(name, None)
+    for operations in described["paths"].values():
+        for operation in operations.values():
+            if JSON in operation["responses"].get("422", {}).get("content", {}):
+                del operation["responses"]["422"]
 
 
 def _schemas(*models: type[BaseModel]) -> dict[str, Any]:
@@ -77,9 +91,9 @@ def _schemas(*models: type[BaseModel]) -> dict[str, Any]:
 def _show(operation: dict[str, Any], example: Example, base: KnowledgeBase) -> None:
     """Write an example and the answer it really gets into an operation."""
     answer = json.loads(example.answer(base).model_dump_json())
-    operation["responses"]["200"]["content"]["application/json"]["example"] = answer
+    operation["responses"]["200"]["content"][JSON]["example"] = answer
     if example.body is not None:
-        operation["requestBody"]["content"]["application/json"]["example"] = dict(example.body)
+        operation["requestBody"]["content"][JSON]["example"] = dict(example.body)
     for parameter in operation.get("parameters", ()):
         if parameter["name"] in example.parameters:
             parameter["example"] = example.parameters[parameter["name"]]

@@ -7,7 +7,7 @@ description (`api/http/openapi.py`).
 from __future__ import annotations
 
 import typing
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from types import MappingProxyType
 from typing import Any
@@ -29,6 +29,7 @@ from api.http.problem_kinds import (
     ProblemKind,
 )
 from api.http.problems import MEDIA_TYPE, Problem
+from schemas.questions import LONGEST_ID
 
 PROBLEM_REF = f"#/components/schemas/{Problem.__name__}"
 
@@ -49,6 +50,11 @@ TAG_TEXTS: Mapping[Tag, str] = MappingProxyType(
     }
 )
 
+ID_PATTERN = "^[a-z]+(-[a-z]+)*/[a-z0-9]+(-[a-z0-9]+)*$"
+_LONGEST = {"type": "string", "maxLength": LONGEST_ID}
+ID_FORM = WithJsonSchema({**_LONGEST, "pattern": ID_PATTERN, "examples": ["thread/g-1-4"]})
+WORD_FORM = WithJsonSchema({**_LONGEST, "pattern": "^[a-z0-9]+([_-][a-z0-9]+)*$"})
+
 _ANY_REQUEST = (MALFORMED_REQUEST, MALFORMED_URL, UNKNOWN_PARAMETER, REPEATED_PARAMETER, INTERNAL_ERROR)
 _ANY_BODY = (NOT_JSON, REQUEST_TOO_SLOW, BODY_TOO_LARGE, UNSUPPORTED_MEDIA_TYPE)
 _ANY_QUESTION = (INVALID_QUESTION, UNKNOWN_ID)
@@ -64,7 +70,9 @@ def asking_by_address(operation_id: str, summary: str) -> dict[str, Any]:
     return _operation(operation_id, summary, Tag.QUESTIONS, (*_ANY_REQUEST, *_ANY_QUESTION))
 
 
-def reading(operation_id: str, summary: str, tag: Tag, *kinds: ProblemKind) -> dict[str, Any]:
+def reading(
+    operation_id: str, summary: str, tag: Tag, *kinds: ProblemKind, may_be_absent: bool = False
+) -> dict[str, Any]:
     """Return the common settings of a route that reads something.
 
     Args:
@@ -72,10 +80,11 @@ def reading(operation_id: str, summary: str, tag: Tag, *kinds: ProblemKind) -> d
         summary: what it does, in a line.
         tag: group it belongs to.
         kinds: problems that can happen here beyond those of every request.
+        may_be_absent: whether the path names something that may not exist.
     """
     settings = _operation(operation_id, summary, tag, (*_ANY_REQUEST, *kinds))
-    if UNKNOWN_ID in kinds:
-        settings["responses"][404] = _problem_answer([UNKNOWN_ID])
+    if may_be_absent:
+        settings["responses"][404] = _problem_answer([UNKNOWN_ID], 404)
     return settings
 
 
@@ -112,10 +121,25 @@ def _operation(operation_id: str, summary: str, tag: Tag, kinds: tuple[ProblemKi
     by_status: dict[int, list[ProblemKind]] = {}
     for kind in kinds:
         by_status.setdefault(int(kind.status), []).append(kind)
-    responses = {status: _problem_answer(group) for status, group in sorted(by_status.items())}
-    return {"operation_id": operation_id, "summary": summary, "tags": [tag], "responses": responses}
+    responses = {status: _problem_answer(group, status) for status, group in sorted(by_status.items())}
+    return {
+        "operation_id": operation_id,
+        "summary": summary,
+        "tags": [tag],
+        "response_description": "The answer.",
+        "responses": responses,
+    }
 
 
-def _problem_answer(kinds: list[ProblemKind]) -> dict[str, Any]:
+def _problem_answer(kinds: Sequence[ProblemKind], status: int) -> dict[str, Any]:
     described = " ".join(f"[{kind.slug}]({kind.path}): {kind.title}." for kind in kinds)
-    return {"description": described, "content": {MEDIA_TYPE: {"schema": {"$ref": PROBLEM_REF}}}}
+    shown = {kind.slug: {"summary": kind.title, "value": _problem_example(kind, status)} for kind in kinds}
+    content = {"schema": {"$ref": PROBLEM_REF}, "examples": shown}
+    return {"description": described, "content": {MEDIA_TYPE: content}}
+
+
+def _problem_example(kind: ProblemKind, status: int) -> dict[str, Any]:
+    problem = Problem(
+        type=kind.path, title=kind.title, status=status, detail=kind.meaning, instance="/v1/...", errors=()
+    )
+    return problem.model_dump(mode="json")

@@ -11,7 +11,7 @@ from fastapi import FastAPI, Query
 from starlette.responses import Response
 
 from api.http.answers import keepable, question_from, told
-from api.http.operations import asking, asking_by_address
+from api.http.operations import ID_FORM, asking, asking_by_address
 from kb.base import KnowledgeBase
 from schemas.answers import BetweenAnswer
 from schemas.questions import MOST_RESULTS, BetweenQuestion, PartId
@@ -35,8 +35,8 @@ def add_between_routes(app: FastAPI, base: KnowledgeBase) -> None:
         **asking_by_address("read_between", "What goes between the parts with these ids?"),
     )
     async def read_between(
-        a: Annotated[PartId, Query(description="Id of one part.")],
-        b: Annotated[PartId, Query(description="Id of the other part.")],
+        a: Annotated[PartId, ID_FORM, Query(description="Id of one part.")],
+        b: Annotated[PartId, ID_FORM, Query(description="Id of the other part.")],
         limit: Annotated[int, Query(ge=1, le=MOST_RESULTS, description="Most chains to list.")] = _LIMIT.default,
     ) -> Response:
         """List the fittings that lead from one archetype to the other, best first."""

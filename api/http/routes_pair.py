@@ -12,9 +12,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.http.answers import keepable, question_from, told
-from api.http.operations import asking, asking_by_address, condition_parameter
+from api.http.operations import ID_FORM, asking, asking_by_address, condition_parameter
 from api.http.strict_route import ConditionRoute
-from api.http.strict_url import read_query
+from api.http.strict_url import number_or_text, read_query
 from kb.base import KnowledgeBase
 from schemas.answers import PairAnswer
 from schemas.questions import PairQuestion, PartId
@@ -30,14 +30,12 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
 
     async def read_pair(
         request: Request,
-        a: Annotated[PartId, Query(description="Id of one part.")],
-        b: Annotated[PartId, Query(description="Id of the other part.")],
+        a: Annotated[PartId, ID_FORM, Query(description="Id of one part.")],
+        b: Annotated[PartId, ID_FORM, Query(description="Id of the other part.")],
     ) -> Response:
         """Judge two archetypes by their ids; circumstances are parameters named `condition.<quantity>`."""
-        stated = read_query(request.scope["query_string"])
-        prefix = ConditionRoute.open_prefix
-        conditions = {name.removeprefix(prefix): value for name, value in stated.items() if name.startswith(prefix)}
-        return keepable(base.pair(question_from(PairQuestion, {"a": a, "b": b, "conditions": conditions})))
+        values = {"a": a, "b": b, "conditions": _conditions(request)}
+        return keepable(base.pair(question_from(PairQuestion, values)))
 
     app.router.add_api_route(
         "/v1/pair",
@@ -48,3 +46,9 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
         openapi_extra={"parameters": [condition_parameter()]},
         **asking_by_address("read_pair", "Do the parts with these ids suit each other?"),
     )
+
+
+def _conditions(request: Request) -> dict[str, float | str]:
+    prefix = ConditionRoute.open_prefix
+    stated = read_query(request.scope["query_string"]).items()
+    return {name.removeprefix(prefix): number_or_text(value) for name, value in stated if name.startswith(prefix)}

@@ -11,7 +11,7 @@ from fastapi import FastAPI, Query
 from starlette.responses import Response
 
 from api.http.answers import keepable, question_from, told
-from api.http.operations import asking, asking_by_address, one_of
+from api.http.operations import ID_FORM, asking, asking_by_address, one_of
 from kb.base import KnowledgeBase
 from schemas.answers import PartnersAnswer
 from schemas.questions import MOST_RESULTS, PartId, PartnersQuestion
@@ -42,7 +42,7 @@ def add_partners_routes(app: FastAPI, base: KnowledgeBase) -> None:
         **asking_by_address("read_partners", "Which archetypes of a kind suit the part with this id?"),
     )
     async def read_partners(
-        part: Annotated[PartId, Query(description="Id of the part.")],
+        part: Annotated[PartId, ID_FORM, Query(description="Id of the part.")],
         kind: Annotated[str, one_of(PartnersQuestion, "kind"), Query(description="What to look for.")] = _KIND.default,
         verdicts: Annotated[
             str, Query(pattern=_VERDICTS, description="Verdicts to list, separated by commas.")

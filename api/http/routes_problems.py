@@ -15,7 +15,7 @@ from starlette.responses import Response
 
 from api.http.answers import JSON, KEEP_S
 from api.http.field_names import nearest_names
-from api.http.operations import Tag, reading
+from api.http.operations import WORD_FORM, Tag, reading
 from api.http.pages import page
 from api.http.problem_kinds import PROBLEM_KINDS, UNKNOWN_ID, ProblemKind
 from api.http.problems import FieldProblem, ProblemError, clipped
@@ -46,7 +46,7 @@ class ProblemTypes(BaseModel):
 def add_problem_routes(app: FastAPI) -> None:
     """Add the explanations of problems to an application."""
     all_settings = reading("list_problems", "Which problems are there?", Tag.SERVICE)
-    one_settings = reading("explain_problem", "What does this problem mean?", Tag.SERVICE, UNKNOWN_ID)
+    one_settings = reading("explain_problem", "What does this problem mean?", Tag.SERVICE, may_be_absent=True)
     for settings in (all_settings, one_settings):
         settings["responses"] |= _AS_PAGE
 
@@ -59,7 +59,7 @@ def add_problem_routes(app: FastAPI) -> None:
 
     @app.get("/problems/{slug}", response_model=ProblemType, **one_settings)
     async def explain_problem(
-        request: Request, slug: Annotated[str, Path(description="Last part of the problem's type.")]
+        request: Request, slug: Annotated[str, WORD_FORM, Path(description="Last part of the problem's type.")]
     ) -> Response:
         """Explain a type of problem, as JSON or, for browsers, as a page."""
         kind = PROBLEM_KINDS.get(slug) or _unknown(slug)

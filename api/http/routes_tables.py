@@ -12,7 +12,7 @@ from fastapi import FastAPI, Path, Query
 from starlette.responses import Response
 
 from api.http.answers import keepable
-from api.http.operations import Tag, reading
+from api.http.operations import ID_FORM, ID_PATTERN, WORD_FORM, Tag, reading
 from api.http.problem_kinds import INVALID_QUESTION, UNKNOWN_ID
 from api.http.problems import problem_of_question
 from kb.base import KnowledgeBase
@@ -22,10 +22,14 @@ from schemas.questions import PartId
 
 LARGEST_PAGE = 200
 USUAL_PAGE = 50
+_LINK = {"description": "Address of the next page (rel=next); absent on the last one.", "schema": {"type": "string"}}
 
 
 def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
     """Add the routes of tables and rows to an application."""
+    kinds = (UNKNOWN_ID, INVALID_QUESTION)
+    paging = reading("read_table", "Read a page of a table", Tag.TABLES, *kinds, may_be_absent=True)
+    paging["responses"][200] = {"headers": {"Link": _LINK}}
 
     @app.get(
         "/v1/tables", response_model=VersionAnswer, **reading("list_tables", "Which tables are there?", Tag.TABLES)
@@ -37,12 +41,12 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.get(
         "/v1/tables/{table}",
         response_model=RecordsAnswer,
-        **reading("read_table", "Read a page of a table", Tag.TABLES, UNKNOWN_ID, INVALID_QUESTION),
+        **paging,
     )
     async def read_table(
-        table: Annotated[str, Path(description="Name of the table, as /v1/tables lists it.")],
-        family: Annotated[PartId | None, Query(description="Only rows of this family or its descendants.")] = None,
-        after: Annotated[PartId | None, Query(description="Only rows whose id sorts after this one.")] = None,
+        table: Annotated[str, WORD_FORM, Path(description="Name of the table, as /v1/tables lists it.")],
+        family: Annotated[PartId | None, ID_FORM, Query(description="Only rows of this family.")] = None,
+        after: Annotated[PartId | None, Query(pattern=ID_PATTERN, description="Only rows after this id.")] = None,
         limit: Annotated[int, Query(ge=1, le=LARGEST_PAGE, description="Most rows to return.")] = USUAL_PAGE,
     ) -> Response:
         """Read the rows of a table, sorted by id. The Link header names the next page; the last one has none."""
@@ -55,11 +59,11 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.get(
         "/v1/rows/{kind}/{slug}",
         response_model=RecordAnswer,
-        **reading("read_row", "Read one row by its id", Tag.TABLES, UNKNOWN_ID),
+        **reading("read_row", "Read one row by its id", Tag.TABLES, may_be_absent=True),
     )
     async def read_row(
-        kind: Annotated[str, Path(description="First part of the id, such as tube.")],
-        slug: Annotated[str, Path(description="Second part of the id.")],
+        kind: Annotated[str, WORD_FORM, Path(description="First part of the id, such as tube.")],
+        slug: Annotated[str, WORD_FORM, Path(description="Second part of the id.")],
     ) -> Response:
         """Read a row of any table with its source and, if it is a fitting, its ends."""
         try:

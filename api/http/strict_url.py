@@ -15,7 +15,8 @@ from api.http.problem_kinds import MALFORMED_URL, REPEATED_PARAMETER, UNKNOWN_PA
 from api.http.problems import FieldProblem, ProblemError, clipped
 
 _BROKEN_ESCAPE = re.compile(rb"%(?![0-9A-Fa-f]{2})")
-_CONTROL = re.compile("[\x00-\x1f\x7f-\x9f]")
+_NUMBER = re.compile(r"-?[0-9]{1,20}(\.[0-9]{1,20})?", re.ASCII)
+_CONTROL = re.compile("[\x00-\x1f\x7f]")
 
 
 def check_path(raw_path: bytes) -> None:
@@ -51,6 +52,15 @@ def read_query(query_string: bytes) -> dict[str, str]:
             raise ProblemError(REPEATED_PARAMETER, errors=[error])
         parameters[name] = _text(raw_value, name)
     return parameters
+
+
+def number_or_text(text: str) -> float | str:
+    """Return the number that a parameter's text writes as JSON would; any other text as it is.
+
+    >>> number_or_text("45"), number_or_text("4_5"), number_or_text("NaN")
+    (45.0, '4_5', 'NaN')
+    """
+    return float(text) if _NUMBER.fullmatch(text) else text
 
 
 def refuse_unknown(given: Mapping[str, str], known: Collection[str], open_prefix: str = "") -> None:

@@ -62,14 +62,14 @@ class Couple(NamedTuple):
 
     Attributes:
         metals: both metals.
-        index: their places in the anodic index, if it has both.
-        seawater: their places among the potentials in seawater, if both were measured.
+        by_index: their places in the anodic index, if it has both.
+        in_seawater: their places among the potentials in seawater, if both were measured.
         anode: the metal that corrodes; `None` if nobody knows or the series disagree.
     """
 
     metals: tuple[Element, Element]
-    index: Placed | None
-    seawater: Placed | None
+    by_index: Placed | None
+    in_seawater: Placed | None
     anode: Element | None
 
 
@@ -146,8 +146,8 @@ def _voltages(couple: Couple) -> tuple[Number, ...]:
     return tuple(
         Number(quantity, placed.voltage, _VOLTAGE, placed.facts)
         for quantity, placed in (
-            ("quantity/couple-voltage", couple.seawater),
-            ("quantity/couple-voltage-index", couple.index),
+            ("quantity/couple-voltage", couple.in_seawater),
+            ("quantity/couple-voltage-index", couple.by_index),
         )
         if placed is not None
     )
@@ -171,11 +171,11 @@ def _screened(snapshot: Snapshot, couple: Couple, place: str, is_inhibited: bool
 
     A loop is wet for good: the limit for harsh surroundings counts unless an inhibitor is there.
     """
-    if couple.index is not None:
+    if couple.by_index is not None:
         quantity = "quantity/couple-voltage-normal" if is_inhibited else "quantity/couple-voltage-harsh"
-        placed = couple.index
-    elif couple.seawater is not None:
-        quantity, placed = "quantity/couple-voltage", couple.seawater
+        placed = couple.by_index
+    elif couple.in_seawater is not None:
+        quantity, placed = "quantity/couple-voltage", couple.in_seawater
     else:
         names = " and ".join(metal.row.id for metal in couple.metals)
         missing = Missing(names, "place in a series of potentials that has both", "")

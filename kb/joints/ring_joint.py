@@ -14,6 +14,7 @@ from kb.joints.spans import DIMENSION_MISSING, Span, missing_findings, rivals_of
 from kb.limits import judge_number
 from kb.parts import Element
 from kb.snapshot import Snapshot
+from schemas.tables.column_words import column_words
 from schemas.tables.tolerances import ToleranceDimension
 from schemas.verdict import Verdict
 
@@ -64,7 +65,7 @@ def _ring(end: Element) -> _Ring | Missing:
 def _seal_span(seal: Element, column: str, tolerance_column: str) -> Span | Missing:
     fact, tolerance = seal.fact(column), seal.fact(tolerance_column)
     if fact is None:
-        return Missing(seal.label, column.removesuffix("_mm").replace("_", " "), column)
+        return Missing(seal.label, column_words(column)[0], column)
     nominal = float(fact.value)
     if tolerance is None:
         return Span(nominal, nominal, nominal, (fact,), False)
@@ -75,9 +76,11 @@ def _seal_span(seal: Element, column: str, tolerance_column: str) -> Span | Miss
 def _entering(snapshot: Snapshot, end: Element, place: str, tube_od: Span, socket: Span) -> list[Finding]:
     facts, rivals = tube_od.facts + socket.facts, rivals_of(tube_od, socket)
     formula = f"{_FORMULAS}.socket_clearance_mm"
+    nominal = socket_clearance_mm(socket.nominal, tube_od.nominal)
     least = socket_clearance_mm(socket.low, tube_od.high)
     most = socket_clearance_mm(socket.high, tube_od.low)
     numbers = (
+        Number("quantity/socket-clearance", nominal, formula, tube_od.facts[:1] + socket.facts[:1]),
         Number("quantity/socket-clearance-min", least, formula, facts),
         Number("quantity/socket-clearance-max", most, formula, facts),
     )

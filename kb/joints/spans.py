@@ -10,6 +10,7 @@ from typing import NamedTuple
 from kb.evidence import Fact, Finding, Missing, Rival
 from kb.parts import Element
 from kb.snapshot import Snapshot
+from schemas.tables.column_words import column_words
 from schemas.tables.sources import Source
 from schemas.tables.tolerances import Tolerance, ToleranceDimension
 from schemas.verdict import Verdict
@@ -52,7 +53,7 @@ def span_of(snapshot: Snapshot, element: Element, column: str, dimension: Tolera
     """
     fact = element.fact(column)
     if fact is None:
-        return Missing(element.label, column.removesuffix("_mm").replace("_", " "), column)
+        return Missing(element.label, column_words(column)[0], column)
     nominal = float(fact.value)
     for name, deviation in element.stated_tolerances:
         if name == dimension.value:
@@ -104,6 +105,6 @@ def missing_findings(place: str, *spans: Span | Missing) -> list[Finding]:
             found.append(Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (span,)))
         elif not span.has_tolerance:
             fact = span.facts[0]
-            missing = Missing(fact.row_id, f"tolerance of {fact.column.removesuffix('_mm').replace('_', ' ')}", "")
+            missing = Missing(fact.row_id, f"tolerance of the {column_words(fact.column)[0]}", "")
             found.append(Finding(TOLERANCE_MISSING, Verdict.CONDITIONAL, place, (missing, fact)))
     return found

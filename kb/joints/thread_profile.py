@@ -11,6 +11,7 @@ from kb.evidence import Fact, Missing
 from kb.fit import thread_geometry as geometry
 from kb.parts import Element
 from kb.snapshot import Snapshot
+from schemas.tables.column_words import column_words
 from schemas.tables.thread_tolerances import ThreadSide, ThreadTolerance
 from schemas.tables.threads import Thread
 
@@ -91,7 +92,7 @@ def _profile(snapshot: Snapshot, thread: Element, side: ThreadSide) -> ThreadPro
     assert isinstance(row, Thread)
     for column in ("form_angle_deg", "major_mm"):
         if getattr(row, column) is None:
-            return Missing(thread.label, column.rsplit("_", 1)[0].replace("_", " "), column)
+            return Missing(thread.label, column_words(column)[0], column)
     pitch = geometry.pitch_mm(row.threads_per_inch) if row.threads_per_inch else row.pitch_mm
     if pitch is None:
         return Missing(thread.label, "pitch or threads per inch", "pitch_mm")

@@ -40,7 +40,9 @@ class Fitting(Sourced):
         float | None,
         Column(
             title="angle",
-            description="Angle between the first two ends, 0 for straight, 90 for an elbow; empty for plugs and splitters.",
+            description=(
+                "Angle between the first two ends, 0 for straight, 90 for an elbow; empty for plugs and splitters."
+            ),
             example="90",
             unit="deg",
             at_least=0.0,

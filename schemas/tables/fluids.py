@@ -62,7 +62,7 @@ class Fluid(Sourced):
         ),
     ]
     base: Annotated[
-        FluidBase,
+        FluidBase | None,
         Column(title="base", description="What the fluid mainly is besides water.", example="propylene-glycol"),
     ]
     glycol_share_percent: Annotated[

@@ -92,7 +92,10 @@ class Rule(Sourced):
         bool,
         Column(
             title="directed",
-            description="Whether the rule holds only with the subject as the entering side (male thread, tube) and not the other way round.",
+            description=(
+                "Whether the rule holds only with the subject as the entering side (male thread, tube) and "
+                "not the other way round."
+            ),
             example="no",
         ),
     ]

@@ -62,7 +62,9 @@ class Source:
         str | None,
         Column(
             title="where seen",
-            description="The carrier in which the values were read: package and version, repository and commit, kind of page.",
+            description=(
+                "The carrier in which the values were read: package and version, repository and commit, kind of page."
+            ),
             example="package bd_warehouse 0.4.0",
         ),
     ]

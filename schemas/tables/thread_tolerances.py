@@ -1,6 +1,7 @@
 """Deviations of thread diameters from the basic ones, by side and tolerance class.
 
-Owns: the columns of `kb/tables/thread_tolerances.csv`. Does not own: reading, checking across tables, or using the rows.
+Owns: the columns of `kb/tables/thread_tolerances.csv`.
+Does not own: reading, checking across tables, or using the rows.
 """
 
 from __future__ import annotations
@@ -50,7 +51,9 @@ class ThreadTolerance(Sourced):
         bool,
         Column(
             title="default",
-            description="Whether this class counts where nobody names one; exactly one per thread and side: the widest.",
+            description=(
+                "Whether this class counts where nobody names one; exactly one per thread and side: the widest."
+            ),
             example="yes",
         ),
     ]

@@ -116,7 +116,10 @@ class Thread(Sourced):
         str | None,
         Column(
             title="major diameter as printed",
-            description="Basic major diameter (for taper threads: at the gauge plane; for NPT: outside diameter of the pipe). As the source prints it, in inches.",
+            description=(
+                "Basic major diameter (for taper threads: at the gauge plane; for NPT: outside diameter of "
+                "the pipe). As the source prints it, in inches."
+            ),
             example="0.540",
             unit="in",
             pattern="(\\d+ )?\\d+/\\d+|\\d+(\\.\\d+)?",
@@ -126,7 +129,9 @@ class Thread(Sourced):
         float | None,
         Column(
             title="major diameter",
-            description="Basic major diameter (for taper threads: at the gauge plane; for NPT: outside diameter of the pipe).",
+            description=(
+                "Basic major diameter (for taper threads: at the gauge plane; for NPT: outside diameter of the pipe)."
+            ),
             example="13.157",
             unit="mm",
             above=0.0,
@@ -138,7 +143,10 @@ class Thread(Sourced):
         str | None,
         Column(
             title="pitch diameter as printed",
-            description="Basic pitch diameter where the source prints it; else computed from major diameter and pitch. As the source prints it, in inches.",
+            description=(
+                "Basic pitch diameter where the source prints it; else computed from major diameter and "
+                "pitch. As the source prints it, in inches."
+            ),
             example="0.4916",
             unit="in",
             pattern="(\\d+ )?\\d+/\\d+|\\d+(\\.\\d+)?",
@@ -160,7 +168,9 @@ class Thread(Sourced):
         str | None,
         Column(
             title="minor diameter as printed",
-            description="Basic minor diameter where the source prints it; else computed. As the source prints it, in inches.",
+            description=(
+                "Basic minor diameter where the source prints it; else computed. As the source prints it, in inches."
+            ),
             example="0.405",
             unit="in",
             pattern="(\\d+ )?\\d+/\\d+|\\d+(\\.\\d+)?",
@@ -193,7 +203,10 @@ class Thread(Sourced):
         str | None,
         Column(
             title="gauge length as printed",
-            description="Basic gauge length (ISO 7-1) or hand-tight length L1 (ASME B1.20.1); empty for parallel threads. As the source prints it, in inches.",
+            description=(
+                "Basic gauge length (ISO 7-1) or hand-tight length L1 (ASME B1.20.1); empty for parallel "
+                "threads. As the source prints it, in inches."
+            ),
             example="0.2278",
             unit="in",
             pattern="(\\d+ )?\\d+/\\d+|\\d+(\\.\\d+)?",
@@ -203,7 +216,9 @@ class Thread(Sourced):
         float | None,
         Column(
             title="gauge length",
-            description="Basic gauge length (ISO 7-1) or hand-tight length L1 (ASME B1.20.1); empty for parallel threads.",
+            description=(
+                "Basic gauge length (ISO 7-1) or hand-tight length L1 (ASME B1.20.1); empty for parallel threads."
+            ),
             example="6",
             unit="mm",
             above=0.0,

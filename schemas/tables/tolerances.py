@@ -112,7 +112,9 @@ class Tolerance(Sourced):
         float | None,
         Column(
             title="percent of nominal",
-            description="Symmetric tolerance in percent of nominal; where millimetres stand beside it the greater counts.",
+            description=(
+                "Symmetric tolerance in percent of nominal; where millimetres stand beside it the greater counts."
+            ),
             example="0.5",
             unit="%",
             above=0.0,

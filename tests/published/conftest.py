@@ -57,7 +57,8 @@ def scad_rows(scad: Callable[[str], str]) -> Callable[[str, str], dict[str, list
     """Return a reader of a table in a BOSL2 source: size as written there -> the figures beside it, as written."""
 
     def read(name: str, table: str) -> dict[str, list[str]]:
-        body = scad(name).split(f"{table} = [", 1)[1].split("];", 1)[0]
+        body = scad(name).split(f"{table} = [", 1)[1]
+        body = re.split(r"\n\s*\][;,]", body, maxsplit=1)[0]
         found = re.findall(r"\[\s*([\d./+]+)\s*,\s*\[([^\]]*)\]\s*\]", body)
         return {size: [figure.strip() for figure in figures.split(",")] for size, figures in found}
 

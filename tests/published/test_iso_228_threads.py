@@ -61,9 +61,7 @@ def tolerance(base: KnowledgeBase, size: str, side: ThreadSide, tolerance_class:
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_internal_tolerances_of_g_thread(
-    size: str, printed: dict[str, dict[str, str]], base: KnowledgeBase
-) -> None:
+def test_internal_tolerances_of_g_thread(size: str, printed: dict[str, dict[str, str]], base: KnowledgeBase) -> None:
     row = tolerance(base, size, ThreadSide.INTERNAL, "standard")
     ours = (row.pitch_diameter_lower_mm, row.pitch_diameter_upper_mm, row.minor_lower_mm, row.minor_upper_mm)
     pitch, minor = float(printed[size]["pitch_tolerance"]), float(printed[size]["internal_minor_tolerance"])

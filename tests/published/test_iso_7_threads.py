@@ -58,7 +58,8 @@ def test_taper_is_one_in_sixteen(letter: str, cell: Callable[[str, str], float])
 
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize(
-    ("letter", "side", "axial"), [("r", ThreadSide.EXTERNAL, AXIAL_EXTERNAL), ("rc", ThreadSide.INTERNAL, AXIAL_INTERNAL)]
+    ("letter", "side", "axial"),
+    [("r", ThreadSide.EXTERNAL, AXIAL_EXTERNAL), ("rc", ThreadSide.INTERNAL, AXIAL_INTERNAL)],
 )
 def test_axial_tolerance_becomes_a_sixteenth_on_the_diameter(
     size: str, letter: str, side: ThreadSide, axial: dict[str, float], base: KnowledgeBase
@@ -81,9 +82,7 @@ def test_diameter_tolerance_of_the_parallel_internal_thread(size: str, base: Kno
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_external_gauge_length_may_be_one_turn_longer_or_shorter(
-    size: str, cell: Callable[[str, str], float]
-) -> None:
+def test_external_gauge_length_may_be_one_turn_longer_or_shorter(size: str, cell: Callable[[str, str], float]) -> None:
     """ISO 7-1 gives the external tolerance as one turn; column b prints it in millimetres."""
     turn = pitch_mm(cell(thread_id("r", size), "threads_per_inch"))
     assert turn == pytest.approx(AXIAL_EXTERNAL[size], abs=0.005)

@@ -86,7 +86,9 @@ def test_threads_per_inch_of_a_second_carrier(
 def test_outside_diameter_is_that_of_steel_pipe(
     row: Printed, cell: Callable[[str, str], float], warehouse: Callable[[str], list[dict[str, str]]]
 ) -> None:
-    pipes = {pipe["nps"]: pipe for pipe in warehouse("pipe.csv") if (pipe["material"], pipe["identifier"]) == ("steel", "40")}
+    pipes = {
+        pipe["nps"]: pipe for pipe in warehouse("pipe.csv") if (pipe["material"], pipe["identifier"]) == ("steel", "40")
+    }
     assert cell(thread_id(row.size), "major_mm") / INCH == pytest.approx(float(pipes[row.size]["od"]), abs=0.0005)
 
 

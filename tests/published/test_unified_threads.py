@@ -59,14 +59,15 @@ def test_internal_pitch_diameter_limits(size: str, base: KnowledgeBase) -> None:
 
 @EACH
 def test_basic_internal_minor_diameter(size: str, base: KnowledgeBase) -> None:
-    """The carrier rounds the lower limit to three decimals of an inch where the standard does: 0.0005 in at most."""
+    """The lower limit of the minor diameter is the basic one; the carrier converted four decimals of an inch."""
     row = base.snapshot.get(Thread, f"thread/{SIZES[size][0]}")
     minor = metric_minor_mm(row.major_mm, pitch_mm(row.threads_per_inch))
-    assert minor == pytest.approx(MINOR_2B[size], abs=0.0005 * INCH)
+    assert minor == pytest.approx(MINOR_2B[size], abs=HALF_DIGIT_MM + HALF_DIGIT_IN * INCH)
 
 
 @EACH
 def test_external_limits_follow_from_the_formulae(size: str, base: KnowledgeBase) -> None:
+    """Our deviations are differences of two figures of four decimals: limit and basic size."""
     _, turns, diameter = SIZES[size]
     row = base.snapshot.thread_tolerance(f"thread/{SIZES[size][0]}", ThreadSide.EXTERNAL)
     tolerance = pitch_tolerance_2a_in(diameter, 1 / turns)

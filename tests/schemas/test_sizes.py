@@ -91,6 +91,7 @@ def test_a_length_is_read_exactly(text: str, length: Length) -> None:
         "10-12 mm",
         "3² mm",
         "③ mm",
+        "⑩ mm",
         "3₈ mm",
         "٣ mm",
         "5.",

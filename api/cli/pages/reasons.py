@@ -13,8 +13,9 @@ from rich.text import Text
 
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign, spoken_column
 from kb.rules import RULE_NOT_MET
-from kb.wording import column_words, number_text
+from kb.wording import number_text
 from schemas.answers import CautionTold, FactTold, FindingTold, LimitTold, Reasoned, SourceTold
+from schemas.tables.column_words import column_words
 from schemas.verdict import Verdict
 
 _COMPARISONS = {"at-least": "at least", "at-most": "at most"}

@@ -1,0 +1,44 @@
+"""What the questions' models accept and their generated JSON Schema cannot say by itself.
+
+Owns: completing the schemas of questions for the description. Does not own: the questions (`schemas/questions.py`).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from schemas.questions import INLINE_KINDS, LoopComponent
+
+_KIND_FITTING = {"properties": {"kind": {"const": "fitting"}}}
+_BY_ID = {"properties": {"is": {"type": "string"}, "ports": {"maxProperties": 0}}, "required": ["is"]}
+_BY_PORTS = {"properties": {"is": {"type": "null"}, "ports": {"minProperties": 1}}, "required": ["ports"]}
+
+
+def complete_questions(schemas: dict[str, Any]) -> None:
+    """Complete the schemas of questions, in place.
+
+    Lengths under their bare names are added, an inline part has to say what it is, a device of a loop needs ports and a
+    fitting an id, and objects whose names follow a pattern take no other names.
+
+    Args:
+        schemas: component name -> schema, as generated.
+    """
+    for kind, part in INLINE_KINDS.items():
+        schema = schemas[part.__name__]
+        schema["properties"] |= {name: _length(name) for name in part.lengths}
+        schema["anyOf"] = [{"required": ["kind"]}, _is_like(kind)]
+    component = schemas[LoopComponent.__name__]
+    component["if"], component["then"], component["else"] = _KIND_FITTING, _BY_ID, _BY_PORTS
+    for schema in schemas.values():
+        for described in schema.get("properties", {}).values():
+            if "patternProperties" in described:
+                described["additionalProperties"] = False
+
+
+def _is_like(kind: str) -> dict[str, Any]:
+    return {"required": ["is"], "properties": {"is": {"type": "string", "pattern": f"^{kind}/"}}}
+
+
+def _length(name: str) -> dict[str, Any]:
+    described = f"In place of {name}_mm: the length as text with its unit, such as 3/8 in or 12 mm."
+    return {"type": "string", "description": described, "examples": ["3/8 in"]}

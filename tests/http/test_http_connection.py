@@ -1,0 +1,157 @@
+"""The running server: real sockets, broken and slow clients."""
+
+from __future__ import annotations
+
+import json
+import socket
+import threading
+import time
+from collections.abc import Iterator
+
+import pytest
+import uvicorn
+from asgi_asking import require_problem
+
+from api.http import connection, request_body
+from api.http.serve import server_config
+from kb import KnowledgeBase
+
+MOST_PIECES = 1000
+HEAD = b"GET /health HTTP/1.1\r\nHost: x\r\n"
+
+
+@pytest.fixture(scope="module")
+def port(base: KnowledgeBase) -> Iterator[int]:
+    config = server_config("127.0.0.1", 0, base)
+    config.log_level, config.access_log = "critical", False
+    config.configure_logging()
+    server = uvicorn.Server(config)
+    thread = threading.Thread(target=server.run)
+    thread.start()
+    while not server.started:
+        time.sleep(0.01)
+    yield server.servers[0].sockets[0].getsockname()[1]
+    server.should_exit = True
+    thread.join(timeout=10)
+
+
+def exchange(port: int, *pieces: bytes, pause_s: float = 0.0) -> tuple[int, dict[str, str], bytes]:
+    """Send pieces of bytes; return status, headers and body of the first answer."""
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        for piece in pieces:
+            sock.sendall(piece)
+            time.sleep(pause_s)
+        return read_answer(sock)
+
+
+def read_answer(sock: socket.socket) -> tuple[int, dict[str, str], bytes]:
+    received = b""
+    while b"\r\n\r\n" not in received:
+        more = sock.recv(65536)
+        assert more, received
+        received += more
+    head, _, body = received.partition(b"\r\n\r\n")
+    lines = head.decode().split("\r\n")
+    headers = {name.lower(): value for name, _, value in (line.partition(": ") for line in lines[1:])}
+    while len(body) < int(headers.get("content-length", 0)):
+        more = sock.recv(65536)
+        if not more:
+            break
+        body += more
+    return int(lines[0].split()[1]), headers, body
+
+
+def test_a_request_in_pieces_is_answered(port: int) -> None:
+    status, _, body = exchange(port, HEAD, b"\r\n", pause_s=0.05)
+    assert (status, json.loads(body)["status"]) == (200, "ok")
+
+
+def test_two_requests_on_one_connection_are_both_answered(port: int) -> None:
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        for _ in range(2):
+            sock.sendall(HEAD + b"\r\n")
+            assert read_answer(sock)[0] == 200
+
+
+def test_head_sends_no_body(port: int) -> None:
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        sock.sendall(b"HEAD /health HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
+        received = b""
+        while more := sock.recv(65536):
+            received += more
+    assert received.startswith(b"HTTP/1.1 200")
+    assert received.endswith(b"\r\n\r\n")
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03\r\n\r\n",
+        b"GET\r\n\r\n",
+        b"GET /a b HTTP/1.1\r\nHost: x\r\n\r\n",
+        b"GET /health HTTP/1.1\r\n\r\n",
+        b"GET /health HTTP/1.1\r\nHost: x\r\nBad Header: 1\r\n\r\n",
+        b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Length: -1\r\n\r\n",
+        b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Length: 2\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n",
+    ],
+)
+def test_what_is_not_http_is_refused_with_a_problem(port: int, sent: bytes) -> None:
+    status, headers, body = exchange(port, sent)
+    problem = require_problem(status, {"x-content-type-options": "nosniff"} | headers, body)
+    assert (problem.type, status, headers["connection"]) == ("/problems/malformed-request", 400, "close")
+
+
+def test_a_head_that_does_not_end_is_given_up(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(connection, "HEAD_PATIENCE_S", 0.3)
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        began = time.monotonic()
+        sock.sendall(HEAD)
+        status, headers, body = read_answer(sock)
+        assert sock.recv(1) == b""
+    problem = require_problem(status, {"x-content-type-options": "nosniff"} | headers, body)
+    assert problem.type == "/problems/request-too-slow"
+    assert 0.2 < time.monotonic() - began < 5
+
+
+def test_a_head_that_trickles_is_given_up_all_the_same(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(connection, "HEAD_PATIENCE_S", 0.3)
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        sock.sendall(HEAD)
+        with pytest.raises(OSError):
+            for _ in range(40):
+                sock.sendall(b"X: 1\r\n")
+                time.sleep(0.05)
+
+
+def test_a_second_head_that_does_not_end_is_given_up(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(connection, "HEAD_PATIENCE_S", 0.3)
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        sock.sendall(HEAD + b"\r\n")
+        assert read_answer(sock)[0] == 200
+        sock.sendall(HEAD)
+        assert read_answer(sock)[0] == 408
+
+
+def test_a_body_that_does_not_end_is_given_up(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(request_body, "PATIENCE_S", 0.3)
+    head = b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{"
+    status, headers, body = exchange(port, head)
+    assert require_problem(status, headers, body).type == "/problems/request-too-slow"
+
+
+def test_a_body_without_end_is_cut_off(port: int) -> None:
+    head = b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n"
+    chunk = b"10000\r\n" + b" " * 65536 + b"\r\n"
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        sock.sendall(head)
+        sent = 0
+        with pytest.raises(OSError):
+            while sent < 100:
+                sock.sendall(chunk)
+                sent += 1
+    assert sent < 100
+
+
+def test_the_server_does_not_say_what_it_is_made_of(port: int) -> None:
+    _, headers, _ = exchange(port, HEAD + b"\r\n")
+    assert "server" not in headers

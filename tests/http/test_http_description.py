@@ -1,0 +1,115 @@
+"""The description of the API is complete, and its examples are real."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from starlette.testclient import TestClient
+
+from api.http.examples import examples
+from api.http.openapi import describe
+from api.http.problem_kinds import PROBLEM_KINDS
+from kb import KnowledgeBase
+
+EXAMPLES = {example.operation_id: example for example in examples()}
+WITHOUT_EXAMPLE = {"read_index", "read_health", "read_version", "list_problems", "explain_problem"}
+
+
+@pytest.fixture(scope="module")
+def described(client: TestClient) -> dict[str, Any]:
+    described: dict[str, Any] = client.get("/openapi.json").json()
+    return described
+
+
+@pytest.fixture(scope="module")
+def operations(described: dict[str, Any]) -> dict[str, tuple[str, str, dict[str, Any]]]:
+    return {
+        operation["operationId"]: (method, path, operation)
+        for path, methods in described["paths"].items()
+        for method, operation in methods.items()
+    }
+
+
+def test_every_operation_is_described(operations: dict[str, tuple[str, str, dict[str, Any]]]) -> None:
+    for method, path, operation in operations.values():
+        assert operation["summary"], (method, path)
+        assert operation["description"], (method, path)
+        assert len(operation["tags"]) == 1, (method, path)
+        for parameter in operation.get("parameters", ()):
+            assert parameter["description"], (method, path, parameter["name"])
+
+
+def test_every_operation_that_asks_the_tables_has_an_example(operations: dict[str, Any]) -> None:
+    assert set(EXAMPLES) | WITHOUT_EXAMPLE == set(operations)
+
+
+@pytest.mark.parametrize("operation_id", EXAMPLES)
+def test_a_described_example_is_answered_as_described(
+    client: TestClient, operations: dict[str, tuple[str, str, dict[str, Any]]], operation_id: str
+) -> None:
+    method, path, operation = operations[operation_id]
+    parameters = {one["name"]: one["example"] for one in operation.get("parameters", ()) if "example" in one}
+    path = path.format(**parameters)
+    query = {name: value for name, value in parameters.items() if f"{{{name}}}" not in operations[operation_id][1]}
+    body = operation.get("requestBody", {}).get("content", {}).get("application/json", {}).get("example")
+    response = client.request(method, path, params=query, json=body)
+    assert response.status_code == 200, response.text
+    assert response.json() == operation["responses"]["200"]["content"]["application/json"]["example"]
+
+
+def test_examples_have_something_to_tell(operations: dict[str, tuple[str, str, dict[str, Any]]]) -> None:
+    told = {
+        operation_id: operation["responses"]["200"]["content"]["application/json"].get("example")
+        for operation_id, (_, _, operation) in operations.items()
+    }
+    assert told["ask_pair"]["findings"]
+    assert told["ask_partners"]["partners"]
+    assert told["ask_between"]["chains"]
+    assert told["ask_find"]["candidates"]
+    assert told["ask_loop"]["joints"]
+    assert told["read_table"]["records"]
+
+
+def test_every_refusal_is_described_as_a_problem_document(operations: dict[str, Any]) -> None:
+    for _, path, operation in operations.values():
+        refusals = {status: answer for status, answer in operation["responses"].items() if status >= "400"}
+        assert {"400", "500"} <= set(refusals), path
+        for answer in refusals.values():
+            [(media_type, content)] = answer["content"].items()
+            assert media_type == "application/problem+json"
+            assert content["schema"] == {"$ref": "#/components/schemas/Problem"}
+
+
+def test_every_type_of_problem_about_an_operation_is_named_in_some_answer(operations: dict[str, Any]) -> None:
+    text = " ".join(
+        answer["description"] for _, _, operation in operations.values() for answer in operation["responses"].values()
+    )
+    beyond_operations = {"not-found", "method-not-allowed"}
+    assert {slug for slug in PROBLEM_KINDS if f"/problems/{slug}" in text} == set(PROBLEM_KINDS) - beyond_operations
+
+
+def test_no_shape_of_error_but_ours_is_described(described: dict[str, Any]) -> None:
+    assert not [name for name in described["components"]["schemas"] if "Validation" in name]
+
+
+def test_every_reference_leads_somewhere(described: dict[str, Any]) -> None:
+    schemas = described["components"]["schemas"]
+
+    def references(node: Any) -> set[str]:
+        if isinstance(node, dict):
+            own = {node["$ref"]} if isinstance(node.get("$ref"), str) else set()
+            return own.union(*map(references, node.values()))
+        return set().union(*map(references, node)) if isinstance(node, list) else set()
+
+    assert references(described) <= {f"#/components/schemas/{name}" for name in schemas}
+
+
+def test_the_version_is_that_of_the_api_not_of_the_tables(described: dict[str, Any], client: TestClient) -> None:
+    assert described["openapi"].startswith("3.1")
+    assert described["info"]["version"] == client.get("/v1/version").json()["api_version"] == "1.0.0"
+
+
+def test_the_description_says_the_same_twice(app: FastAPI, base: KnowledgeBase, described: dict[str, Any]) -> None:
+    assert describe(app, base) == described

@@ -1,0 +1,223 @@
+"""Rules: the most specific one that applies wins, ignorance is never milder, and every rule has something to say."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from datetime import date
+from itertools import product
+from typing import Any
+
+import pytest
+from pydantic import TypeAdapter
+
+from kb.base import KnowledgeBase
+from kb.evidence import RuleHit
+from kb.joint import judge_joint
+from kb.parts import Element
+from kb.resolve import Resolver
+from kb.rules import RULE_NOT_MET, rule_findings
+from kb.snapshot import Snapshot
+from kb.store import FrozenTables
+from schemas.provenance import Basis, Confidence
+from schemas.questions import PartRef
+from schemas.tables import ROW_CLASSES
+from schemas.tables.families import Family
+from schemas.tables.rule_conditions import Operator, RuleCondition
+from schemas.tables.rules import Rule, RuleTopic
+from schemas.verdict import Verdict
+
+SOURCED: dict[str, Any] = {
+    "source_id": "source/own",
+    "locator": None,
+    "basis": Basis.COMMON_PRACTICE,
+    "confidence": Confidence.LOW,
+    "checked_on": date(2026, 1, 1),
+    "note": None,
+    "withdrawn_on": None,
+    "withdrawn_reason": None,
+}
+WARMTH = "quantity/coolant-temperature"
+
+
+def family(name: str, parent: str | None = None) -> Family:
+    parent_id = f"family/{parent}" if parent else None
+    return Family(id=f"family/{name}", parent_id=parent_id, title=name, description=name, **SOURCED)
+
+
+def rule(name: str, subject: str, other: str, verdict: Verdict, *, directed: bool = False) -> Rule:
+    return Rule(
+        id=f"rule/{name}",
+        topic=RuleTopic.JOINT,
+        subject_id=f"family/{subject}",
+        object_id=f"family/{other}",
+        is_directed=directed,
+        verdict=verdict,
+        reason=name,
+        mend=None,
+        caution_ids=(),
+        **SOURCED,
+    )
+
+
+def when_warm(name: str, least: float) -> RuleCondition:
+    return RuleCondition(
+        id=f"condition/{name}",
+        rule_id=f"rule/{name}",
+        quantity_id=WARMTH,
+        operator=Operator.AT_LEAST,
+        value=least,
+        unit="degC",
+        **SOURCED,
+    )
+
+
+def knowing(*rows: Any) -> Snapshot:
+    """Return a small world of invented families and rules: pipe > copper pipe, cup."""
+    families = [family("pipe"), family("copper-pipe", "pipe"), family("cup")]
+    tables: dict[str, list[Any]] = {name: [] for name in ROW_CLASSES}
+    for row in (*families, *rows):
+        tables[type(row).table].append(row)
+    return Snapshot(FrozenTables({name: tuple(held) for name, held in tables.items()}, "2026.1.0", "0" * 64))
+
+
+COPPER = ("family/copper-pipe", "family/pipe")
+CUP = ("family/cup",)
+
+
+def verdict_of(
+    snapshot: Snapshot, first: tuple[str, ...] = COPPER, second: tuple[str, ...] = CUP, now: float | None = None
+) -> Any:
+    conditions = {} if now is None else {WARMTH: now}
+    findings = rule_findings(snapshot, (first, second), "place", conditions)
+    told = [one for one in findings if one.code != RULE_NOT_MET]
+    return told[0].verdict if told else None
+
+
+class TestSpecificity:
+    def test_rule_for_the_nearer_family_wins_though_it_is_milder(self) -> None:
+        world = knowing(
+            rule("any", "pipe", "cup", Verdict.INCOMPATIBLE), rule("copper", "copper-pipe", "cup", Verdict.COMPATIBLE)
+        )
+        assert verdict_of(world) is Verdict.COMPATIBLE
+
+    def test_general_rule_speaks_where_no_nearer_one_does(self) -> None:
+        assert verdict_of(knowing(rule("any", "pipe", "cup", Verdict.CONDITIONAL))) is Verdict.CONDITIONAL
+
+    def test_rule_with_a_condition_that_holds_is_nearer_than_one_without(self) -> None:
+        world = knowing(
+            rule("always", "pipe", "cup", Verdict.COMPATIBLE),
+            rule("warm", "pipe", "cup", Verdict.INCOMPATIBLE),
+            when_warm("warm", 60),
+        )
+        assert verdict_of(world, now=70) is Verdict.INCOMPATIBLE
+        assert verdict_of(world, now=20) is Verdict.COMPATIBLE
+
+    def test_without_any_rule_nothing_is_said(self) -> None:
+        assert verdict_of(knowing()) is None
+
+
+class TestIgnorance:
+    def test_open_condition_of_a_severe_rule_is_not_milder_than_the_rule(self) -> None:
+        world = knowing(
+            rule("always", "pipe", "cup", Verdict.COMPATIBLE),
+            rule("warm", "pipe", "cup", Verdict.INCOMPATIBLE),
+            when_warm("warm", 60),
+        )
+        assert verdict_of(world) is Verdict.INCOMPATIBLE
+
+    def test_open_condition_of_a_mild_rule_alone_is_unknown(self) -> None:
+        world = knowing(rule("warm", "pipe", "cup", Verdict.COMPATIBLE), when_warm("warm", 60))
+        assert verdict_of(world) is Verdict.UNKNOWN
+
+    def test_condition_is_met_exactly_at_its_value(self) -> None:
+        world = knowing(rule("warm", "pipe", "cup", Verdict.INCOMPATIBLE), when_warm("warm", 60))
+        assert verdict_of(world, now=60.0) is Verdict.INCOMPATIBLE
+        assert verdict_of(world, now=59.999) is None
+
+    @pytest.mark.parametrize("temperature", [None, 20, 60, 61, 200])
+    def test_unstated_is_never_milder_than_any_statement(self, temperature: float | None) -> None:
+        world = knowing(
+            rule("always", "pipe", "cup", Verdict.CONDITIONAL),
+            rule("warm", "copper-pipe", "cup", Verdict.INCOMPATIBLE),
+            when_warm("warm", 60),
+        )
+        assert verdict_of(world).severity >= verdict_of(world, now=temperature).severity
+
+
+class TestDirection:
+    def test_undirected_rule_speaks_both_ways(self) -> None:
+        world = knowing(rule("any", "pipe", "cup", Verdict.CONDITIONAL))
+        assert verdict_of(world, CUP, COPPER) is verdict_of(world, COPPER, CUP) is Verdict.CONDITIONAL
+
+    def test_directed_rule_speaks_one_way_only(self) -> None:
+        world = knowing(rule("any", "pipe", "cup", Verdict.CONDITIONAL, directed=True))
+        assert verdict_of(world, COPPER, CUP) is Verdict.CONDITIONAL
+        assert verdict_of(world, CUP, COPPER) is None
+
+    def test_withdrawn_rule_is_silent(self) -> None:
+        gone = dataclasses.replace(
+            rule("any", "pipe", "cup", Verdict.CONDITIONAL), withdrawn_on=date(2026, 2, 1), withdrawn_reason="wrong"
+        )
+        assert verdict_of(knowing(gone)) is None
+
+
+BARE_PARTS: tuple[dict[str, Any], ...] = (
+    {"is": "thread/g-1-4", "seals_on": "nothing", "gender": "external"},
+    {"is": "thread/m14x1-5", "seals_on": "chamfer", "gender": "external"},
+    {"is": "thread/m14x1-5", "seals_on": "thread", "gender": "external"},
+)
+
+
+def elements(base: KnowledgeBase) -> Iterator[Element]:
+    """Yield every element of every archetype, and of parts that only an asker can describe."""
+    resolver = Resolver(base.snapshot)
+    reference: TypeAdapter[Any] = TypeAdapter(PartRef)
+    for part_id in base.snapshot.ids():
+        yield from resolver.archetype(part_id, "part").elements
+    for described in BARE_PARTS:
+        yield from resolver.part(reference.validate_python(described), "part").elements
+
+
+@pytest.fixture(scope="module")
+def by_side(base: KnowledgeBase) -> dict[str, list[Element]]:
+    """Return elements by the families under which rules find them, a few of each kind."""
+    found: dict[str, dict[tuple[Any, ...], Element]] = defaultdict(dict)
+    for element in elements(base):
+        for side in element.rule_sides:
+            found[side].setdefault((element.kind, element.gender, element.rule_sides), element)
+    return {side: list(kinds.values()) for side, kinds in found.items()}
+
+
+def spoken(findings: Iterable[Any]) -> set[str]:
+    return {
+        node.rule.id
+        for one in findings
+        if one.code != RULE_NOT_MET
+        for node in one.evidence
+        if isinstance(node, RuleHit)
+    }
+
+
+def test_every_rule_speaks_about_some_pair(base: KnowledgeBase, by_side: dict[str, list[Element]]) -> None:
+    silent = []
+    for row in base.snapshot.standing(Rule):
+        conditions = {
+            condition.quantity_id: condition.value
+            for condition in base.snapshot.standing(RuleCondition)
+            if condition.rule_id == row.id
+        }
+        pairs = product(by_side.get(row.subject_id, []), by_side.get(row.object_id, []))
+        joints = (judge_joint(base.snapshot, one, other, conditions) for one, other in pairs)
+        if not any(row.id in spoken(joint.findings) for joint in joints):
+            silent.append(row.id)
+    assert silent == []
+
+
+def test_every_rule_side_is_a_family_or_part_that_parts_belong_to(
+    base: KnowledgeBase, by_side: dict[str, list[Element]]
+) -> None:
+    rules = base.snapshot.standing(Rule)
+    sides = {side for row in rules for side in (row.subject_id, row.object_id)}
+    assert sides <= set(by_side), sorted(sides - set(by_side))
