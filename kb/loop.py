@@ -118,9 +118,8 @@ class LoopJudge:
         if port not in self._ports:
             from rapidfuzz import process  # noqa: PLC0415 - only needed on the way to an error
 
-            nearest = [match[0] for match in process.extract(port, self._ports, limit=3)]
-            names = [match for match in nearest if isinstance(match, str)]
-            raise QuestionError(field, f"no part has a port {port!r}", "name it part.port", names)
+            nearest = [match[0] for match in process.extract(port, list(self._ports), limit=3)]
+            raise QuestionError(field, f"no part has a port {port!r}", "name it part.port", nearest)
 
     def _run(self, index: int, run: Run) -> JudgedRun:
         field = f"runs.{index}"

@@ -358,11 +358,19 @@ _END_LENGTHS = (
 )
 
 
+WALL_ROUNDING_MM = 0.1  # spec sheets round inside, outside and wall each to a tenth of a millimetre or finer
+
+
 def _check_tube(part: InlineTube, row: Tube, field: str) -> None:
     """Refuse tubes that cannot be: no wall, or a tolerance as large as the dimension."""
     if row.id_mm is not None and row.od_mm is not None and row.id_mm >= row.od_mm:
         what = f"the inside diameter {row.id_mm:g} mm leaves no wall in the outside diameter {row.od_mm:g} mm"
         raise QuestionError(f"{field}.id_mm", what, "give the smaller diameter as id, the larger as od")
+    if row.wall_mm is not None and row.od_mm is not None:
+        inside = row.od_mm - 2 * row.wall_mm
+        if inside <= 0 or (row.id_mm is not None and abs(inside - row.id_mm) > WALL_ROUNDING_MM):
+            what = f"the wall {row.wall_mm:g} mm does not fit between the diameters"
+            raise QuestionError(f"{field}.wall_mm", what, "give two of inside, outside and wall, or three that agree")
     for name in ("id", "od"):
         size, tolerance = getattr(row, f"{name}_mm"), getattr(part, f"{name}_tolerance_mm")
         if size is not None and tolerance is not None and tolerance >= size:

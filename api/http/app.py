@@ -20,7 +20,7 @@ from api.http.routes_pair import add_pair_routes
 from api.http.routes_partners import add_partners_routes
 from api.http.routes_problems import add_problem_routes
 from api.http.routes_service import API_VERSION, add_service_routes
-from api.http.routes_tables import add_table_routes
+from api.http.routes_tables import add_row_route, add_table_routes
 from api.http.strict_route import StrictRoute
 from kb.base import KnowledgeBase
 
@@ -49,7 +49,7 @@ def create_app(base: KnowledgeBase) -> FastAPI:
     )
     app.router.route_class = StrictRoute
     handle_refusals(app)
-    for add_routes in (*_QUESTIONS, add_table_routes, add_service_routes):
+    for add_routes in (*_QUESTIONS, add_table_routes, add_row_route, add_service_routes):
         add_routes(app, base)
     add_problem_routes(app)
     add_docs_routes(app, describer(app, base))

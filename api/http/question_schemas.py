@@ -17,15 +17,17 @@ _BY_PORTS = {"properties": {"is": {"type": "null"}, "ports": {"minProperties": 1
 def complete_questions(schemas: dict[str, Any]) -> None:
     """Complete the schemas of questions, in place.
 
-    Lengths under their bare names are added, an inline part has to say what it is, a device of a loop needs ports and a
-    fitting an id, and objects whose names follow a pattern take no other names.
+    Lengths may stand under their bare names, but not twice; an inline part has to say what it is; a device of a loop
+    needs ports and a fitting an id; objects whose names follow a pattern take no other names.
 
     Args:
         schemas: component name -> schema, as generated.
     """
     for kind, part in INLINE_KINDS.items():
         schema = schemas[part.__name__]
-        schema["properties"] |= {name: _length(name) for name in part.lengths}
+        for name in part.lengths:
+            schema["properties"][name] = _length(name)
+            schema.setdefault("allOf", []).append({"not": {"required": [name, f"{name}_mm"]}})
         schema["anyOf"] = [{"required": ["kind"]}, _is_like(kind)]
     component = schemas[LoopComponent.__name__]
     component["if"], component["then"], component["else"] = _KIND_FITTING, _BY_ID, _BY_PORTS

@@ -5,6 +5,8 @@ Owns: the address of the question. Does not own: its answer (`kb/loop.py`).
 
 from __future__ import annotations
 
+import asyncio
+
 from fastapi import FastAPI
 from starlette.responses import Response
 
@@ -21,4 +23,4 @@ def add_loop_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post("/v1/loop", response_model=LoopAnswer, **asking("ask_loop", "Does this loop go together?"))
     async def ask_loop(question: LoopQuestion) -> Response:
         """Judge every joint of a loop, say what is missing, and list the fittings and tubes it needs."""
-        return told(base.loop(question))
+        return told(await asyncio.to_thread(base.loop, question))  # a big loop takes long; others go on meanwhile

@@ -26,7 +26,7 @@ _LINK = {"description": "Address of the next page (rel=next); absent on the last
 
 
 def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
-    """Add the routes of tables and rows to an application."""
+    """Add the routes of tables to an application."""
     kinds = (UNKNOWN_ID, INVALID_QUESTION)
     paging = reading("read_table", "Read a page of a table", Tag.TABLES, *kinds, may_be_absent=True)
     paging["responses"][200] = {"headers": {"Link": _LINK}}
@@ -55,6 +55,10 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
         except QuestionError as error:
             raise problem_of_question(error, UNKNOWN_ID, 404 if error.field == "table" else None) from None
         return keepable(page, next_link(table, family, page.next, limit))
+
+
+def add_row_route(app: FastAPI, base: KnowledgeBase) -> None:
+    """Add the route of single rows to an application."""
 
     @app.get(
         "/v1/rows/{kind}/{slug}",

@@ -97,8 +97,8 @@ def clamping_squeeze_percent(tube_id: float, tube_od: float, barb_od: float, col
 
     >>> round(clamping_squeeze_percent(10.0, 16.0, 10.4, 15.4), 1)
     14.6
-    >>> round(clamping_squeeze_percent(9.525, 15.875, 13.1, 18.45), 1)  # 3/8 x 5/8 in a fitting for 1/2 x 3/4
-    -3.9
+    >>> round(clamping_squeeze_percent(9.525, 15.875, 13.1, 18.3), 1)  # 3/8 x 5/8 in a fitting for 1/2 x 3/4
+    -1.1
     """
     gap = (collar_bore - barb_od) / 2
     wall = max(wall_on_barb_mm(tube_id, tube_od, barb_od), THINNEST_WALL_MM)

@@ -55,8 +55,9 @@ def stack_root_sum_square(quantity: Callable[..., float], dimensions: Sequence[S
     ...     nominal: float
     ...     low: float
     ...     high: float
-    >>> stack_root_sum_square(lambda a, b: a - b, [Side(10, 9.7, 10.3), Side(6, 5.6, 6.4)])
-    Stack(nominal=4, low=3.5, high=4.5)
+    >>> stack = stack_root_sum_square(lambda a, b: a - b, [Side(10, 9.7, 10.3), Side(6, 5.6, 6.4)])
+    >>> [round(value, 6) for value in stack]
+    [4, 3.5, 4.5]
     """
     centre = [dimension.nominal for dimension in dimensions]
     nominal = quantity(*centre)

@@ -5,6 +5,7 @@ Owns: finding the tolerance that holds for a dimension. Does not own: tolerances
 
 from __future__ import annotations
 
+from types import MappingProxyType
 from typing import NamedTuple
 
 from kb.evidence import Fact, Finding, Missing, Rival
@@ -13,10 +14,12 @@ from kb.snapshot import Snapshot
 from schemas.tables.column_words import column_words
 from schemas.tables.sources import Source
 from schemas.tables.tolerances import Tolerance, ToleranceDimension
+from schemas.tables.tubes import Tube
 from schemas.verdict import Verdict
 
 DIMENSION_MISSING = "dimension-missing"
 TOLERANCE_MISSING = "tolerance-missing"
+_SIGN_OF_WALL = MappingProxyType({"id_mm": -1, "od_mm": 1})
 
 
 class Span(NamedTuple):
@@ -51,7 +54,7 @@ def span_of(snapshot: Snapshot, element: Element, column: str, dimension: Tolera
         column: column that holds the nominal value [mm].
         dimension: under which the tolerance is filed.
     """
-    fact = element.fact(column)
+    fact = element.fact(column) or _from_other_two(element, column)
     if fact is None:
         return Missing(element.label, column_words(column)[0], column)
     nominal = float(fact.value)
@@ -72,6 +75,18 @@ def span_of(snapshot: Snapshot, element: Element, column: str, dimension: Tolera
     )
     rivals = (Rival(row.id, tuple(other.id for other in others)),) if others else ()
     return Span(nominal, nominal - minus, nominal + plus, facts, True, rivals)
+
+
+def _from_other_two(element: Element, column: str) -> Fact | None:
+    """Return the diameter of a tube that follows from its other diameter and its wall; sources print two of three."""
+    if not isinstance(element.row, Tube) or column not in _SIGN_OF_WALL:
+        return None
+    other = element.fact("od_mm" if column == "id_mm" else "id_mm")
+    wall = element.fact("wall_mm")
+    if other is None or wall is None:
+        return None
+    value = float(other.value) + _SIGN_OF_WALL[column] * 2 * float(wall.value)
+    return Fact(other.row_id, column, value, other.source_id, f"from {other.column} and wall_mm")
 
 
 def _tolerances(snapshot: Snapshot, element: Element, dimension: ToleranceDimension, size: float) -> list[Tolerance]:

@@ -47,9 +47,9 @@ class Asker:
         self._app = app
 
     def __call__(self, raw: Raw) -> Reply:
-        return asyncio.run(asyncio.wait_for(self._ask(raw), timeout=10))
+        return asyncio.run(asyncio.wait_for(self.send(raw), timeout=10))
 
-    async def _ask(self, raw: Raw) -> Reply:
+    async def send(self, raw: Raw) -> Reply:
         sent: list[Message] = []
         waiting: list[Message] = [
             {"type": "http.request", "body": chunk, "more_body": number < len(raw.chunks)}

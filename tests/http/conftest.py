@@ -10,12 +10,7 @@ from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from api.http.app import create_app
-from kb import KnowledgeBase, load
-
-
-@pytest.fixture(scope="session")
-def base() -> KnowledgeBase:
-    return load()
+from kb import KnowledgeBase
 
 
 @pytest.fixture(scope="session")

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
+import threading
 
 import pytest
+from asgi_asking import Asker, got, posted
 from starlette.testclient import TestClient
 
+from api.http.app import create_app
 from kb import KnowledgeBase
+from schemas.answers import LoopAnswer
 from schemas.questions import BetweenQuestion, FindQuestion, LoopQuestion, PairQuestion, PartnersQuestion
 
 LOOP = {
@@ -132,3 +137,29 @@ def test_answers_by_address_may_be_kept_and_posted_ones_not(client: TestClient) 
 def test_no_other_origin_is_let_in(client: TestClient) -> None:
     response = client.get("/v1/version", headers={"Origin": "https://example.org"})
     assert not [name for name in response.headers if name.startswith("access-control")]
+
+
+class WaitingBase(KnowledgeBase):
+    """Answers loops only once it is told to."""
+
+    go_on: threading.Event
+
+    def loop(self, question: LoopQuestion) -> LoopAnswer:
+        assert self.go_on.wait(timeout=10)
+        return super().loop(question)
+
+
+def test_others_are_answered_while_a_big_loop_is_judged(base: KnowledgeBase) -> None:
+    waiting = WaitingBase(base.snapshot)
+    waiting.go_on = threading.Event()
+    ask = Asker(create_app(waiting))
+
+    async def both() -> tuple[bool, int, int]:
+        loop = asyncio.create_task(ask.send(posted("/v1/loop", LOOP)))
+        await asyncio.sleep(0.05)
+        health = await ask.send(got("/health"))
+        waited = not loop.done()
+        waiting.go_on.set()
+        return waited, health.status, (await loop).status
+
+    assert asyncio.run(both()) == (True, 200, 200)
