@@ -71,6 +71,7 @@ class LoopJudge:
         self._question = question
         self._conditions = conditions
         self._ports = dict(self._all_ports())
+        self._suggested: dict[tuple[object, str], tuple[str, ...]] = {}
 
     def answer(self) -> LoopAnswer:
         """Return the answer.
@@ -166,11 +167,18 @@ class LoopJudge:
     def _missing(self, port: Element, tube: Part) -> Finding | None:
         """Return the finding that fittings are missing between a port and a tube, with a suggestion if there is one."""
         body = Part(port.label, "port", "", (port,))
-        chains = find_chains(self._snapshot, self._resolver, self._index, (body, tube), 1)
-        if not chains:
+        mends = self._between(body, tube)
+        if not mends:
             return None
-        mends = tuple(fitting.id for fitting in chains[0].fittings)
         return count_finding(self._snapshot, "fittings-missing", 1, f"{port.label} to {tube.id}", mends)
+
+    def _between(self, port: Part, tube: Part) -> tuple[str, ...]:
+        """Return the best fittings between a port and a tube; looked for once for equal ports and tubes."""
+        key = (port.elements[0].row, tube.id)
+        if key not in self._suggested:
+            chains = find_chains(self._snapshot, self._resolver, self._index, (port, tube), 1)
+            self._suggested[key] = tuple(fitting.id for chain in chains for fitting in chain.fittings)
+        return self._suggested[key]
 
     def _open_ends(self, fittings: list[Part], ways: list[Way], run: str) -> Iterator[Finding]:
         used = {id(element) for way in ways for element in way.used}

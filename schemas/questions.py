@@ -36,15 +36,17 @@ def _millimetres(value: Any) -> Any:
     return length.mm
 
 
-Millimetres = Annotated[float, BeforeValidator(_millimetres), Field(ge=LEAST_MM, lt=1000, allow_inf_nan=False)]
-Deviation = Annotated[float, Field(ge=0, lt=50, allow_inf_nan=False)]
+Millimetres = Annotated[
+    float, Field(ge=LEAST_MM, lt=1000, allow_inf_nan=False, strict=True), BeforeValidator(_millimetres)
+]
+Deviation = Annotated[float, Field(ge=0, lt=50, allow_inf_nan=False, strict=True)]
 PartId = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, examples=["thread/g-1-4"])]
 Word = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, pattern=r"^[^\x00-\x1f\x7f]+$")]
 
 
 Conditions = dict[
     Annotated[str, Field(max_length=LONGEST_ID, examples=["coolant-temperature"])],
-    Annotated[float, Field(allow_inf_nan=False)],
+    Annotated[float, Field(allow_inf_nan=False, strict=True)],
 ]
 Materials = dict[WettedRole, PartId]
 
@@ -103,13 +105,13 @@ class InlineThread(InlinePart):
 
     kind: Literal["thread"] = "thread"
     gender: ThreadGender | None = Field(default=None, description="external, internal or either.")
-    form_angle_deg: float | None = Field(default=None, ge=29, le=90, examples=[55])
-    threads_per_inch: float | None = Field(default=None, ge=1, lt=100, examples=[19])
+    form_angle_deg: float | None = Field(default=None, strict=True, ge=29, le=90, examples=[55])
+    threads_per_inch: float | None = Field(default=None, strict=True, ge=1, lt=100, examples=[19])
     pitch_mm: Millimetres | None = None
     major_mm: Millimetres | None = None
     pitch_diameter_mm: Millimetres | None = None
     minor_mm: Millimetres | None = None
-    taper_on_diameter: float | None = Field(default=None, ge=0, le=0.2)
+    taper_on_diameter: float | None = Field(default=None, strict=True, ge=0, le=0.2)
     gauge_length_mm: Millimetres | None = Field(default=None, description="Tip to gauge plane of a taper thread.")
     seals_on: SealsOn | None = None
 
@@ -221,7 +223,7 @@ class PartnersQuestion(Asked):
     part: PartRef
     kind: Literal["fitting", "tube", "port", "thread"] = "fitting"
     verdicts: tuple[Verdict, ...] = Field(default=(Verdict.COMPATIBLE, Verdict.CONDITIONAL))
-    limit: int = Field(default=20, ge=1, le=MOST_RESULTS)
+    limit: int = Field(default=20, ge=1, le=MOST_RESULTS, strict=True)
 
 
 class BetweenQuestion(Asked):
@@ -229,7 +231,7 @@ class BetweenQuestion(Asked):
 
     a: PartRef
     b: PartRef
-    limit: int = Field(default=10, ge=1, le=MOST_RESULTS)
+    limit: int = Field(default=10, ge=1, le=MOST_RESULTS, strict=True)
 
 
 class FindQuestion(Asked):
@@ -237,7 +239,7 @@ class FindQuestion(Asked):
 
     words: Word
     kind: Literal["fitting", "tube", "port", "thread", "seal"] | None = None
-    limit: int = Field(default=10, ge=1, le=MOST_RESULTS)
+    limit: int = Field(default=10, ge=1, le=MOST_RESULTS, strict=True)
 
 
 class SuitableFluidsQuestion(Asked):
@@ -255,7 +257,7 @@ class SuitableMaterialsQuestion(Asked):
     fluid: PartRef
     family: PartId | None = Field(default=None, examples=["family/plastic"])
     conditions: Conditions = Field(default_factory=dict)
-    limit: int = Field(default=100, ge=1, le=MOST_RESULTS)
+    limit: int = Field(default=100, ge=1, le=MOST_RESULTS, strict=True)
 
 
 class MatrixQuestion(Asked):
@@ -270,12 +272,12 @@ class MixQuestion(Asked):
     """What comes of mixing a glycol concentrate with water?"""
 
     glycol: Literal["propylene-glycol", "ethylene-glycol"]
-    concentrate_parts: Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False)] = Field(examples=[1])
-    water_parts: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)] = Field(examples=[3])
-    concentrate_glycol_percent: Annotated[float, Field(gt=0, le=100, allow_inf_nan=False)] = Field(
+    concentrate_parts: Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False, strict=True)] = Field(examples=[1])
+    water_parts: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False, strict=True)] = Field(examples=[3])
+    concentrate_glycol_percent: Annotated[float, Field(gt=0, le=100, allow_inf_nan=False, strict=True)] = Field(
         default=100, description="Share of glycol in the concentrate, by volume; the rest is taken as water."
     )
-    temperature_c: Annotated[float, Field(ge=-40, le=100, allow_inf_nan=False)] = 25.0
+    temperature_c: Annotated[float, Field(ge=-40, le=100, allow_inf_nan=False, strict=True)] = 25.0
 
 
 PortName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*\.[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=80)]
@@ -293,7 +295,9 @@ class LoopComponent(Asked):
         description="Material of each surface that coolant touches; what is not named is taken as usual.",
         examples=[{"base-plate": "metal/copper", "plating": "metal/nickel-plate-electrolytic"}],
     )
-    areas_cm2: dict[WettedRole, Annotated[float, Field(gt=0, lt=1e6)]] = Field(default_factory=dict)
+    areas_cm2: dict[WettedRole, Annotated[float, Field(gt=0, lt=1e6, allow_inf_nan=False, strict=True)]] = Field(
+        default_factory=dict
+    )
     title: Word | None = None
 
     @model_validator(mode="after")
@@ -312,7 +316,7 @@ class Run(Asked):
     from_: PortName = Field(alias="from", examples=["pump.out"])
     to: PortName = Field(examples=["cpu.in"])
     tube: PartRef | None = None
-    length_mm: Annotated[float, Field(gt=0, lt=20000, allow_inf_nan=False)] | None = None
+    length_mm: Annotated[float, Field(gt=0, lt=20000, allow_inf_nan=False, strict=True)] | None = None
     fittings_from: tuple[PartRef, ...] = Field(default=(), max_length=8, description="From the first port to the tube.")
     fittings_to: tuple[PartRef, ...] = Field(default=(), max_length=8, description="From the last port to the tube.")
 

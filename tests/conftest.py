@@ -17,3 +17,6 @@ def base() -> KnowledgeBase:
 @pytest.fixture(scope="session")
 def snapshot(base: KnowledgeBase) -> Snapshot:
     return base.snapshot
+
+
+collect_ignore_glob = ["*conftest.py"]
