@@ -6,12 +6,13 @@ Owns: collecting the surfaces of a loop and telling what was found. Does not own
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from kb.chemistry.exposure import MATERIAL_MISSING, Exposure, judge_exposure
-from kb.chemistry.surfaces import Surface, surfaces_of
-from kb.evidence import Finding, Missing
+from kb.chemistry.surfaces import Surface, surfaces_of, tube_wetted_area_cm2
+from kb.evidence import Finding, Missing, RuleHit
 from kb.faults import QuestionError
 from kb.joint import Joint
 from kb.parts import ElementKind, Part
@@ -21,7 +22,11 @@ from kb.wording import joint_sentence, row_name
 from schemas.answers import ChemistryTold, MeetingTold, SurfaceTold
 from schemas.questions import LoopComponent, LoopQuestion
 from schemas.tables.fluids import Fluid
+from schemas.tables.tubes import Tube
+from schemas.tables.wetted_materials import WettedRole
 from schemas.verdict import Verdict, worst
+
+PartKey: TypeAlias = tuple[str, tuple[tuple[str, str | None], ...]]
 
 
 class LoopChemistry(NamedTuple):
@@ -41,8 +46,8 @@ class LoopChemistry(NamedTuple):
 
     @property
     def findings(self) -> list[Finding]:
-        """Everything that was found."""
-        return [finding for joint in self.exposure.joints for finding in joint.findings] + list(self.gaps)
+        """Everything that was found; a rule that says the same of several materials is told once, for all of them."""
+        return _told_once([one for joint in self.exposure.joints for one in joint.findings]) + list(self.gaps)
 
 
 def judge_loop_chemistry(
@@ -65,12 +70,37 @@ def judge_loop_chemistry(
     element = fluid.elements[0]
     if element.kind is not ElementKind.FLUID:
         raise QuestionError("fluid", f"{fluid.id} is no fluid", "name a fluid, such as fluid/distilled-water")
-    found = [(place, _surfaces(snapshot, place, part)) for place, part in _parts(resolver, question)]
+    lengths = _tube_lengths(resolver, question)
+    found = [(place, _surfaces(snapshot, place, part, lengths)) for place, part in _parts(resolver, question)]
     found += [(name, _component(snapshot, resolver, name, one)) for name, one in question.parts.items()]
     surfaces = tuple(surface for _, group in found for surface in group)
     exposure = judge_exposure(snapshot, surfaces, element, fluid.additives, conditions)
     gaps = tuple(_gap(place) for place, group in found if not group)
     return LoopChemistry(fluid, surfaces, exposure, gaps)
+
+
+def _told_once(findings: list[Finding]) -> list[Finding]:
+    groups: dict[tuple[str, ...], list[Finding]] = {}
+    for finding in findings:
+        groups.setdefault(_sameness(finding), []).append(finding)
+    return [_joined(group) for group in groups.values()]
+
+
+def _sameness(finding: Finding) -> tuple[str, ...]:
+    """Return what makes two findings the same reason: one rule, in one light; anything else stands for itself."""
+    lead = finding.evidence[0]
+    if isinstance(lead, RuleHit) and len(finding.evidence) == 1:
+        return finding.code, finding.verdict.value, lead.rule.id
+    return finding.code, finding.verdict.value, finding.place
+
+
+def _joined(group: list[Finding]) -> Finding:
+    places = list(dict.fromkeys(finding.place for finding in group))
+    if len(places) == 1:
+        return group[0]
+    *_, fluid = places[0].rpartition(" with ")
+    materials = ", ".join(place.removesuffix(f" with {fluid}") for place in places)
+    return group[0]._replace(place=f"{materials} with {fluid}")
 
 
 def tell_chemistry(snapshot: Snapshot, chemistry: LoopChemistry) -> ChemistryTold:
@@ -91,11 +121,10 @@ def tell_chemistry(snapshot: Snapshot, chemistry: LoopChemistry) -> ChemistryTol
 
 def _parts(resolver: Resolver, question: LoopQuestion) -> Iterator[tuple[str, Part]]:
     """Yield every kind of tube and fitting of the loop once, under the place where it is first used."""
-    seen: dict[tuple[str, tuple[tuple[str, str], ...]], None] = {}
+    seen: set[PartKey] = set()
     for place, part in _all_parts(resolver, question):
-        key = (part.base_id or part.id, part.materials)
-        if key not in seen:
-            seen[key] = None
+        if _key(part) not in seen:
+            seen.add(_key(part))
             yield place, part
 
 
@@ -114,8 +143,30 @@ def _all_parts(resolver: Resolver, question: LoopQuestion) -> Iterator[tuple[str
         yield part.id, part
 
 
-def _surfaces(snapshot: Snapshot, place: str, part: Part) -> tuple[Surface, ...]:
-    return surfaces_of(snapshot, place, part.families, dict(part.materials))
+def _tube_lengths(resolver: Resolver, question: LoopQuestion) -> dict[PartKey, float]:
+    """Return the length of every kind of tube in the loop [mm]; kinds with a run of unknown length are left out."""
+    lengths: dict[PartKey, list[float | None]] = defaultdict(list)
+    for index, run in enumerate(question.runs):
+        if run.tube is not None:
+            lengths[_key(resolver.part(run.tube, f"runs.{index}.tube"))].append(run.length_mm)
+    return {key: sum(one or 0.0 for one in known) for key, known in lengths.items() if None not in known}
+
+
+def _key(part: Part) -> PartKey:
+    return part.base_id or part.id, part.materials
+
+
+def _surfaces(snapshot: Snapshot, place: str, part: Part, lengths: Mapping[PartKey, float]) -> tuple[Surface, ...]:
+    return surfaces_of(snapshot, place, part.families, dict(part.materials), _tube_area(part, lengths))
+
+
+def _tube_area(part: Part, lengths: Mapping[PartKey, float]) -> dict[str, float]:
+    """Return the wetted area of a tube [cm2] under its role, where bore and length are known."""
+    row, length = part.elements[0].row, lengths.get(_key(part))
+    if not isinstance(row, Tube) or length is None:
+        return {}
+    bore = row.id_mm or (row.od_mm - 2 * row.wall_mm if row.od_mm and row.wall_mm else None)
+    return {WettedRole.TUBE.value: tube_wetted_area_cm2(bore, length)} if bore else {}
 
 
 def _component(snapshot: Snapshot, resolver: Resolver, name: str, component: LoopComponent) -> tuple[Surface, ...]:

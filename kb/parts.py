@@ -100,7 +100,7 @@ class Part:
         base_id: the archetype an inline part is like; the id itself for archetypes; empty for dimensions alone.
         elements: what of it can be joined.
         families: its families, nearest first.
-        materials: role -> material id that the asker gave for a surface of the part.
+        materials: role and material id that the asker gave for a surface of the part; `None` for no such surface.
         additives: of a fluid: additives in it.
     """
 
@@ -109,5 +109,5 @@ class Part:
     base_id: str
     elements: tuple[Element, ...] = field(repr=False)
     families: tuple[str, ...] = field(default=(), repr=False)
-    materials: tuple[tuple[str, str], ...] = ()
+    materials: tuple[tuple[str, str | None], ...] = ()
     additives: tuple[Element, ...] = ()

@@ -289,15 +289,15 @@ class Resolver:
             changes["seal_id"] = end.seal
         return dataclasses.replace(row, **changes), given | changes.keys()
 
-    def materials(self, given: Mapping[str, str], field: str) -> tuple[tuple[str, str], ...]:
-        """Return role and material of every surface an asker names, checked to exist.
+    def materials(self, given: Mapping[str, str | None], field: str) -> tuple[tuple[str, str | None], ...]:
+        """Return role and material of every surface an asker names, checked to exist; `None` means no such surface.
 
         Raises:
             QuestionError: if a material does not exist.
         """
         for role, material in given.items():
-            if not isinstance(self._snapshot.row(material), Material):
-                raise self.unknown_id(material, f"{field}.{role}", ("materials",))
+            if material is not None and not isinstance(self._snapshot.row(material), Material):
+                raise self.unknown_id(material, f"{field}.{role}", ("materials",), "material")
         return tuple(sorted(given.items()))
 
     def _inline_fluid(self, part: InlineFluid, field: str) -> Part:
@@ -312,7 +312,7 @@ class Resolver:
     def _additive(self, additive_id: str, field: str) -> Element:
         row = self._snapshot.row(additive_id)
         if not isinstance(row, Additive):
-            raise self.unknown_id(additive_id, field, ("additives",))
+            raise self.unknown_id(additive_id, field, ("additives",), "additive")
         return substance_element(self._snapshot, row, row.id)
 
     def quantity(self, name: str, field: str) -> str:

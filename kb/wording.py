@@ -200,7 +200,18 @@ def _rule_sentence(snapshot: Snapshot, finding: Finding, hit: RuleHit) -> str:
     if open_conditions:
         conditions = " and ".join(_condition_text(snapshot, check) for check in open_conditions)
         return f"Nobody said whether {conditions}; if so: {hit.rule.reason}"
-    return hit.rule.reason
+    return f"{hit.rule.reason}{_beside_rule(snapshot, finding)}"
+
+
+def _beside_rule(snapshot: Snapshot, finding: Finding) -> str:
+    """Return, as a sentence, the figures that stand beside a rule without deciding."""
+    texts = []
+    for node in finding.evidence[1:]:
+        if isinstance(node, Number):
+            texts.append(_named_number(node, snapshot.get(Quantity, node.quantity_id)))
+        elif isinstance(node, Fact):
+            texts.append(f"{node.column}: {node.value}")
+    return f" ({'; '.join(texts)})" if texts else ""
 
 
 def _condition_text(snapshot: Snapshot, check: ConditionCheck) -> str:

@@ -48,7 +48,7 @@ Conditions = dict[
     Annotated[str, Field(max_length=LONGEST_ID, examples=["coolant-temperature"])],
     Annotated[float, Field(allow_inf_nan=False, strict=True)],
 ]
-Materials = dict[WettedRole, PartId]
+Materials = dict[WettedRole, PartId | None]
 
 
 class Asked(BaseModel):
@@ -292,7 +292,7 @@ class LoopComponent(Asked):
     ports: dict[PartName, PartRef] = Field(default_factory=dict, max_length=12)
     materials: Materials = Field(
         default_factory=dict,
-        description="Material of each surface that coolant touches; what is not named is taken as usual.",
+        description="Material of each surface that coolant touches; null if there is none; what is not named is usual.",
         examples=[{"base-plate": "metal/copper", "plating": "metal/nickel-plate-electrolytic"}],
     )
     areas_cm2: dict[WettedRole, Annotated[float, Field(gt=0, lt=1e6, allow_inf_nan=False, strict=True)]] = Field(

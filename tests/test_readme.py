@@ -13,6 +13,8 @@ from pathlib import Path
 
 import pytest
 
+from api.cli import exit_codes
+
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 ANSWERS = {0, 10, 11, 12}
@@ -65,8 +67,6 @@ def test_figures_of_the_readme_are_current() -> None:
 
 
 def test_exit_codes_of_the_readme_are_those_of_the_program() -> None:
-    from api.cli import exit_codes
-
     source = Path(exit_codes.__file__).read_text(encoding="utf-8")
     for code in re.findall(r"^\| ([0-9 /]+) \|", README, flags=re.MULTILINE):
         for number in code.split(" / "):

@@ -2,9 +2,9 @@
 
 Owns: choosing the series, and putting voltage and areas against limits. Does not own: formulas
 (`kb/chemistry/galvanic.py`), potentials, rules or limits.
-A rule with a source decides a couple where there is one; a voltage from a series is a screening figure beside it. Two
-series are used and never mixed: the anodic index, whose limits were written for it, judges; potentials in seawater name the
-anode, unless the index names the other metal, for then nobody can say.
+A rule with a source decides a couple where there is one; a voltage from a series is a screening figure beside it.
+Two series are used and never mixed: the anodic index, whose limits were written for it, judges; potentials in seawater
+name the anode, unless the index names the other metal, for then nobody can say.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from kb.chemistry.galvanic import anode_rate_factor, area_ratio, couple_voltage
-from kb.evidence import Fact, Finding, Missing, Node, Number
+from kb.evidence import Fact, Finding, Missing, Node, Number, RuleHit
 from kb.limits import judge_number
 from kb.parts import Element
 from kb.rules import RULE_NOT_MET, rule_findings
@@ -127,12 +127,38 @@ def judge_couple(
     couple = place_couple(snapshot, one, other)
     stated, usual = circumstances
     rules = rule_findings(snapshot, (one.rule_sides, other.rule_sides), place, stated, usual)
+    rules = [finding for finding in rules if not _speaks_of_plating(finding)]
     findings = [_beside(finding, couple) for finding in rules]
     if not any(finding.code == _GALVANIC for finding in rules):
         findings.append(_screened(snapshot, couple, place, _is_inhibited(snapshot, stated, usual)))
     if couple.anode is not None and areas is not None and _is_active(findings):
         findings.append(_area_effect(snapshot, couple, place, areas))
     return findings
+
+
+def judge_plating(
+    snapshot: Snapshot,
+    over: Element,
+    under: Element,
+    place: str,
+    circumstances: tuple[Mapping[str, float], Mapping[str, FluidProperty]],
+) -> list[Finding]:
+    """Return what rules say of a plating that is breached over the metal below it; nothing if none speaks.
+
+    Args:
+        snapshot: the knowledge.
+        over: the plating.
+        under: what lies under it.
+        place: name of the plated part.
+        circumstances: what the asker stated, and what the fluid usually is, by quantity id.
+    """
+    found = rule_findings(snapshot, (over.rule_sides, under.rule_sides), place, *circumstances)
+    return [finding for finding in found if _speaks_of_plating(finding)]
+
+
+def _speaks_of_plating(finding: Finding) -> bool:
+    lead = finding.evidence[0]
+    return isinstance(lead, RuleHit) and lead.rule.topic is RuleTopic.PLATING
 
 
 def _beside(finding: Finding, couple: Couple) -> Finding:

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import combinations
 from typing import NamedTuple
 
-from kb.chemistry.couples import is_metal, judge_couple
+from kb.chemistry.couples import is_metal, judge_couple, judge_plating
 from kb.chemistry.substances import judge_substances
 from kb.chemistry.surfaces import Surface
 from kb.evidence import Finding, Missing
@@ -71,7 +71,7 @@ def judge_exposure(
     mixture = [judge_substances(snapshot, additive, fluid, stated) for additive in additives]
     mixture += _known(judge_substances(snapshot, one, other, stated) for one, other in combinations(additives, 2))
     couples = _couples(snapshot, surfaces, fluid, stated)
-    platings = _known(judge_substances(snapshot, over, under, stated) for over, under in _plated_pairs(surfaces))
+    platings = _platings(snapshot, surfaces, fluid, stated)
     return Exposure(tuple(contacts), tuple(couples), tuple(_known(mixture)), tuple(platings))
 
 
@@ -138,6 +138,18 @@ def _area(metal: Element, surfaces: Sequence[Surface]) -> float | None:
     areas = [one.area for one in surfaces if one.material.row.id == metal.row.id and not one.is_plated]
     known = [area for area in areas if area is not None]
     return sum(known) if known and len(known) == len(areas) else None
+
+
+def _platings(
+    snapshot: Snapshot, surfaces: Sequence[Surface], fluid: Element, conditions: Mapping[str, float]
+) -> list[Joint]:
+    joints = []
+    for over, under in _plated_pairs(surfaces):
+        place = f"{over.label} over {under.label} in {fluid.label}"
+        findings = judge_plating(snapshot, over, under, place, (conditions, fluid.usual))
+        if findings:
+            joints.append(make_joint(over, under, findings, place))
+    return joints
 
 
 def _plated_pairs(surfaces: Sequence[Surface]) -> list[tuple[Element, Element]]:

@@ -1,8 +1,8 @@
 """Glycol and water: shares by volume and by mass, and the properties of the mixture from a reference library.
 
 Owns: arithmetic of shares and asking the library. Does not own: what a share means for inhibitor and growth (limits).
-Volume and mass shares are kept apart: 50 % ethylene glycol by volume is about 53 % by mass. The contraction of volume on
-mixing is neglected in the arithmetic of shares (below 1 %); the library's densities contain it.
+Volume and mass shares are kept apart: 50 % ethylene glycol by volume is about 53 % by mass. The contraction of volume
+on mixing is neglected in the arithmetic of shares (below 1 %); the library's densities contain it.
 """
 
 from __future__ import annotations

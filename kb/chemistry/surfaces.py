@@ -6,6 +6,7 @@ Owns: surfaces from what the asker says and from what parts are usually made of.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import NamedTuple
 
@@ -14,6 +15,7 @@ from kb.parts import Element
 from kb.snapshot import Snapshot
 from schemas.tables.wetted_materials import WettedMaterial, WettedRole
 
+MM2_PER_CM2 = 100
 UNDER_PLATING = frozenset({WettedRole.BODY, WettedRole.BASE_PLATE, WettedRole.CORE})
 
 
@@ -37,11 +39,26 @@ class Surface(NamedTuple):
     is_plated: bool
 
 
+def tube_wetted_area_cm2(inside_diameter: float, length: float) -> float:
+    """Return the wetted area of a tube [cm2]: pi d l / 100.
+
+    Args:
+        inside_diameter: d [mm].
+        length: l [mm].
+
+    Source: plane geometry.
+
+    >>> round(tube_wetted_area_cm2(10.0, 1000.0), 1)
+    314.2
+    """
+    return math.pi * inside_diameter * length / MM2_PER_CM2
+
+
 def surfaces_of(
     snapshot: Snapshot,
     place: str,
     families: tuple[str, ...],
-    given: Mapping[str, str],
+    given: Mapping[str, str | None],
     areas: Mapping[str, float] | None = None,
 ) -> tuple[Surface, ...]:
     """Return the surfaces of a part; none if nobody said and nothing is usual.
@@ -52,12 +69,13 @@ def surfaces_of(
         snapshot: the knowledge.
         place: name of the part.
         families: ids of the part, nearest first.
-        given: role -> material id that the asker named.
+        given: role -> material id that the asker named; `None` if there is no such surface.
         areas: role -> wetted area [cm2] that the asker named.
     """
     usual = dict(snapshot.wetted(families))
-    materials = {role: row.material_id for role, row in usual.items()}
-    materials |= {WettedRole(role): material for role, material in given.items()}
+    stated = {WettedRole(role): material for role, material in given.items()}
+    materials = {role: row.material_id for role, row in usual.items() if role not in stated}
+    materials |= {role: material for role, material in stated.items() if material is not None}
     plated = WettedRole.PLATING in materials
     return tuple(
         Surface(

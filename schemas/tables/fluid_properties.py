@@ -1,6 +1,7 @@
 """What a fluid usually is where the asker says nothing: the worst usual value.
 
-Owns: the columns of `kb/tables/fluid_properties.csv`. Does not own: reading, checking across tables, or using the rows.
+Owns: the columns of `kb/tables/fluid_properties.csv`.
+Does not own: reading, checking across tables, or using the rows.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """Properties of materials: one value from one source a row; rival sources are several rows.
 
-Owns: the columns of `kb/tables/material_properties.csv`. Does not own: reading, checking across tables, or using the rows.
+Owns: the columns of `kb/tables/material_properties.csv`.
+Does not own: reading, checking across tables, or using the rows.
 """
 
 from __future__ import annotations

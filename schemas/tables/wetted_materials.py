@@ -1,6 +1,7 @@
 """What parts are usually made of where coolant touches them.
 
-Owns: the columns of `kb/tables/wetted_materials.csv`. Does not own: reading, checking across tables, or using the rows.
+Owns: the columns of `kb/tables/wetted_materials.csv`.
+Does not own: reading, checking across tables, or using the rows.
 """
 
 from __future__ import annotations
