@@ -18,6 +18,7 @@ from kb.chemistry.surfaces import Surface
 from kb.evidence import Finding, Missing
 from kb.joint import Joint, make_joint
 from kb.parts import Element
+from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
 from schemas.tables.fluids import Fluid, FluidBase
 from schemas.tables.wetted_materials import WettedRole
@@ -147,7 +148,7 @@ def _platings(
     for over, under in _plated_pairs(surfaces):
         place = f"{over.label} over {under.label} in {fluid.label}"
         findings = judge_plating(snapshot, over, under, place, (conditions, fluid.usual))
-        if findings:
+        if any(finding.code != RULE_NOT_MET for finding in findings):
             joints.append(make_joint(over, under, findings, place))
     return joints
 
