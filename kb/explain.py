@@ -45,8 +45,10 @@ def tell_cautions(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[
 
 
 def tell_sources(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[SourceTold, ...]:
-    """Return every source that the findings stand on, once each, in the order of their ids."""
-    ids = sorted({source for finding in findings for source in finding.sources})
+    """Return every source that the findings stand on, or that speaks against them, once each, by id."""
+    ids = sorted(
+        {source for one in findings for source in (*one.sources, *(dispute.source for dispute in one.disputes))}
+    )
     return tuple(tell_source(snapshot.get(Source, source)) for source in ids)
 
 

@@ -305,11 +305,16 @@ class Resolver:
         if base is None:
             raise QuestionError(f"{field}.is", "the kind of fluid is missing", "name it, such as fluid/distilled-water")
         stated = {self.quantity(name, f"{field}.properties"): value for name, value in part.properties.items()}
-        additives = tuple(self._additive(one, f"{field}.additives.{at}") for at, one in enumerate(part.additives))
+        additives = tuple(self.additive(one, f"{field}.additives.{at}") for at, one in enumerate(part.additives))
         element = substance_element(self._snapshot, base, f"your {base.title} ({field})", stated)
         return Part(f"your fluid ({field})", "fluid", base.id, (element,), additives=additives)
 
-    def _additive(self, additive_id: str, field: str) -> Element:
+    def additive(self, additive_id: str, field: str) -> Element:
+        """Return an additive by its id.
+
+        Raises:
+            QuestionError: if no additive has this id.
+        """
         row = self._snapshot.row(additive_id)
         if not isinstance(row, Additive):
             raise self.unknown_id(additive_id, field, ("additives",), "additive")

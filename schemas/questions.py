@@ -248,7 +248,7 @@ class SuitableFluidsQuestion(Asked):
     parts: Annotated[tuple[PartRef, ...], Field(min_length=1, max_length=MOST_PARTS)]
     additives: tuple[PartId, ...] = Field(default=(), max_length=20)
     conditions: Conditions = Field(default_factory=dict)
-    limit: int = Field(default=20, ge=1, le=MOST_RESULTS)
+    limit: int = Field(default=20, ge=1, le=MOST_RESULTS, strict=True)
 
 
 class SuitableMaterialsQuestion(Asked):

@@ -28,7 +28,9 @@ _GENERAL = {
 _ORDER = (ElementKind.MATERIAL, ElementKind.ADDITIVE, ElementKind.FLUID)
 
 
-def judge_substances(snapshot: Snapshot, one: Element, other: Element, conditions: Mapping[str, float]) -> Joint:
+def judge_substances(
+    snapshot: Snapshot, one: Element, other: Element, conditions: Mapping[str, float], around: Element | None = None
+) -> Joint:
     """Judge two substances; their order never matters.
 
     A material in a fluid, and two fluids mixed, need a rule that speaks of the pair as a whole: rules about single
@@ -39,11 +41,13 @@ def judge_substances(snapshot: Snapshot, one: Element, other: Element, condition
         one: a material, fluid or additive.
         other: another.
         conditions: quantity id -> value the asker stated.
+        around: the fluid in which the two meet, where neither of them is it: rules ask for its acidity and salts.
     """
     first, second = sorted((one, other), key=lambda element: (_ORDER.index(element.kind), element.row.id))
     place = f"{first.label} with {second.label}"
-    usual = {**second.usual, **first.usual}
-    stated = {**second.stated, **first.stated, **conditions}
+    met = (second, first) if around is None else (around, second, first)
+    usual = {quantity: row for element in met for quantity, row in element.usual.items()}
+    stated = {quantity: value for element in met for quantity, value in element.stated.items()} | dict(conditions)
     if is_metal(first) and is_metal(second):
         return make_joint(first, second, judge_couple(snapshot, (first, second), place, (stated, usual)), place)
     findings = rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
