@@ -130,6 +130,7 @@ def pair_summary(verdict: Verdict, a: str, b: str) -> str:
 
 def loop_summary(verdict: Verdict, name: str, joints: int, faults: Sequence[Finding]) -> str:
     """Return the one-line answer to a loop question: the verdict and how many faults of which weight."""
+    name = name[0].upper() + name[1:]
     counts = Counter(finding.verdict for finding in faults if finding.verdict is not Verdict.COMPATIBLE)
     lead = _LOOP_SUMMARIES[verdict].format(name=name)
     if not counts:
@@ -149,6 +150,8 @@ def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> st
     broken = next((check for check in checks if not check.holds), None)
     if broken is None:
         return f"{lead}; allowed: {_range_text(checks)}."
+    if number_text(number.value, quantity.unit) == number_text(broken.limit.value, broken.limit.unit):
+        lead = f"{title}: {number.value:.2g} {quantity.unit}{_asides(snapshot, finding, number)}"
     return f"{lead}; allowed: {_range_text([broken])}. {broken.limit.consequence}"
 
 

@@ -331,7 +331,7 @@ class PortSpacing(Asked):
 class LoopQuestion(Asked):
     """Does this loop go together, and what is missing?"""
 
-    name: Word = "loop"
+    name: Word = "the loop"
     note: Annotated[str, Field(max_length=2000)] | None = None
     parts: dict[PartName, LoopComponent] = Field(min_length=1, max_length=MOST_PARTS)
     runs: tuple[Run, ...] = Field(default=(), max_length=MOST_RUNS)

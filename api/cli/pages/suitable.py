@@ -32,10 +32,9 @@ def suitable_page(answer: SuitableAnswer, names: Names) -> Iterator[RenderableTy
         yield Text("Nothing was found.")
     for verdict, of_verdict in groupby(answer.suitable, key=attrgetter("verdict")):
         yield section(_TITLES[verdict], *_reasons(tuple(of_verdict), names))
+    more = "There are more: raise --limit. " if answer.more else ""
     yield Text()
-    yield Text(
-        f"{'There are more: raise --limit. ' if answer.more else ''}All reasons of one: wetted pair", style=QUIET
-    )
+    yield Text(f"{more}All reasons of one: wetted pair MATERIAL FLUID", style=QUIET)
     yield foot(answer.kb_version)
 
 
