@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
-from kb.chemistry.exposure import MATERIAL_MISSING, Exposure, judge_exposure
+from kb.chemistry.exposure import FLUID_MISSING, MATERIAL_MISSING, Exposure, judge_exposure
 from kb.chemistry.surfaces import Surface, surfaces_of, tube_wetted_area_cm2
 from kb.evidence import Finding, Missing, RuleHit
 from kb.faults import QuestionError
@@ -77,6 +77,11 @@ def judge_loop_chemistry(
     exposure = judge_exposure(snapshot, surfaces, element, fluid.additives, conditions)
     gaps = tuple(_gap(place) for place, group in found if not group)
     return LoopChemistry(fluid, surfaces, exposure, gaps)
+
+
+def fluid_missing(loop: str) -> Finding:
+    """Return the finding that a loop names no fluid, so that nothing is said of its materials."""
+    return Finding(FLUID_MISSING, Verdict.UNKNOWN, loop, (Missing(loop, "fluid", "fluid"),))
 
 
 def _told_once(findings: list[Finding]) -> list[Finding]:

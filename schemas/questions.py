@@ -339,6 +339,9 @@ class LoopQuestion(Asked):
     spacings: tuple[PortSpacing, ...] = Field(default=(), max_length=MOST_RUNS)
     fluid: PartRef | None = Field(default=None, examples=["fluid/propylene-glycol-inhibited-premix"])
     conditions: Conditions = Field(default_factory=dict)
+    sections: tuple[Literal["joints", "chemistry"], ...] = Field(
+        default=("joints", "chemistry"), min_length=1, max_length=2, description="What to judge."
+    )
     detail: Literal["faults", "all"] = Field(
         default="faults", description="Whether findings without fault are told in full, too."
     )

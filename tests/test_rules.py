@@ -1,4 +1,4 @@
-"""Rules: the most specific one that applies wins, ignorance is never milder, and every rule has something to say."""
+"""Rules: the most specific one that applies wins, ignorance is never mild, and every rule has something to say."""
 
 from __future__ import annotations
 
@@ -121,10 +121,18 @@ class TestSpecificity:
 
 
 class TestIgnorance:
-    def test_open_condition_of_a_severe_rule_is_not_milder_than_the_rule(self) -> None:
+    def test_open_condition_of_a_severe_rule_is_unknown_and_not_mild(self) -> None:
         world = knowing(
             rule("always", "pipe", "cup", Verdict.COMPATIBLE),
             rule("warm", "pipe", "cup", Verdict.INCOMPATIBLE),
+            when_warm("warm", 60),
+        )
+        assert verdict_of(world) is Verdict.UNKNOWN
+
+    def test_sure_rule_outweighs_the_open_one_above_it(self) -> None:
+        world = knowing(
+            rule("always", "pipe", "cup", Verdict.INCOMPATIBLE),
+            rule("warm", "copper-pipe", "cup", Verdict.CONDITIONAL),
             when_warm("warm", 60),
         )
         assert verdict_of(world) is Verdict.INCOMPATIBLE
@@ -138,14 +146,16 @@ class TestIgnorance:
         assert verdict_of(world, now=60.0) is Verdict.INCOMPATIBLE
         assert verdict_of(world, now=59.999) is None
 
-    @pytest.mark.parametrize("temperature", [None, 20, 60, 61, 200])
-    def test_unstated_is_never_milder_than_any_statement(self, temperature: float | None) -> None:
+    @pytest.mark.parametrize("temperature", [20, 60, 61, 200])
+    def test_unstated_is_never_milder_than_a_statement_but_for_the_last_step(self, temperature: float) -> None:
+        """From unknown to incompatible is the one step that only a statement makes."""
         world = knowing(
             rule("always", "pipe", "cup", Verdict.CONDITIONAL),
             rule("warm", "copper-pipe", "cup", Verdict.INCOMPATIBLE),
             when_warm("warm", 60),
         )
-        assert verdict_of(world).severity >= verdict_of(world, now=temperature).severity
+        stated = min(verdict_of(world, now=temperature).severity, Verdict.UNKNOWN.severity)
+        assert verdict_of(world).severity >= stated
 
 
 class TestDirection:

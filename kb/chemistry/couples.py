@@ -136,8 +136,19 @@ def judge_couple(
     if not any(finding.code == _GALVANIC for finding in rules):
         findings.append(_screened(snapshot, couple, place, _is_inhibited(snapshot, stated, usual)))
     if couple.anode is not None and areas is not None and _is_active(findings):
-        findings.append(_area_effect(snapshot, couple, place, areas))
+        findings = _with_areas(findings, _area_effect(snapshot, couple, place, areas))
     return findings
+
+
+def _with_areas(findings: list[Finding], effect: Finding) -> list[Finding]:
+    """Tell the effect of areas: by itself where it makes things worse, else beside what says that a metal corrodes."""
+    if effect.verdict is not Verdict.COMPATIBLE:
+        return [*findings, effect]
+    figures = tuple(node for node in effect.evidence if isinstance(node, Number))
+    return [
+        finding if finding.verdict is Verdict.COMPATIBLE else finding._replace(evidence=finding.evidence + figures)
+        for finding in findings
+    ]
 
 
 def judge_plating(

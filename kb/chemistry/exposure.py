@@ -25,6 +25,7 @@ from schemas.tables.wetted_materials import WettedRole
 from schemas.verdict import Verdict
 
 MATERIAL_MISSING = "material-missing"
+FLUID_MISSING = "fluid-missing"
 
 
 class Exposure(NamedTuple):

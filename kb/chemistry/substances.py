@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from kb.chemistry.couples import is_metal, judge_couple
+from kb.chemistry.elements import is_outside_tables
 from kb.evidence import Fact, Finding, Missing, Number
 from kb.joint import NOTHING_KNOWN, Joint, make_joint
 from kb.limits import judge_number
@@ -25,6 +26,8 @@ _GENERAL = {
     frozenset({ElementKind.MATERIAL, ElementKind.FLUID}): RuleTopic.CONTACT,
     frozenset({ElementKind.FLUID}): RuleTopic.MIXING,
 }
+NOT_IN_TABLES = "not-in-tables"
+_NEAREST = 3
 _ORDER = (ElementKind.MATERIAL, ElementKind.ADDITIVE, ElementKind.FLUID)
 
 
@@ -48,13 +51,25 @@ def judge_substances(
     met = (second, first) if around is None else (around, second, first)
     usual = {quantity: row for element in met for quantity, row in element.usual.items()}
     stated = {quantity: value for element in met for quantity, value in element.stated.items()} | dict(conditions)
+    strangers = [_stranger(snapshot, one, place) for one in (first, second) if is_outside_tables(snapshot, one)]
     if is_metal(first) and is_metal(second):
-        return make_joint(first, second, judge_couple(snapshot, (first, second), place, (stated, usual)), place)
-    findings = rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
+        couple = judge_couple(snapshot, (first, second), place, (stated, usual))
+        return make_joint(first, second, strangers + couple, place)
+    findings = strangers + rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
     findings += _general_gap(first, second, place, findings)
     if second.kind is ElementKind.FLUID:
         findings += _temperature(snapshot, first, place, stated, usual)
     return make_joint(first, second, findings, place)
+
+
+def _stranger(snapshot: Snapshot, element: Element, place: str) -> Finding:
+    """Say that no table holds a substance, and which ids come near."""
+    from rapidfuzz import process  # noqa: PLC0415 - only for substances that nobody knows
+
+    known = snapshot.ids(("materials", "fluids", "additives"))
+    nearest = tuple(match[0] for match in process.extract(element.row.id, known, limit=_NEAREST))
+    missing = Missing(element.row.id, "substance", "")
+    return Finding(NOT_IN_TABLES, Verdict.UNKNOWN, place, (missing,), nearest)
 
 
 def _general_gap(first: Element, second: Element, place: str, findings: list[Finding]) -> list[Finding]:

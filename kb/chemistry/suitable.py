@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from kb.chemistry.elements import dosed
 from kb.chemistry.exposure import judge_exposure
 from kb.chemistry.surfaces import Surface, surfaces_of
 from kb.evidence import Finding, LimitCheck, RuleHit
@@ -52,7 +53,7 @@ def suitable_fluids(
     for fluid in snapshot.standing(Fluid):
         if _CHEMICAL in snapshot.families(fluid.family_id):
             continue
-        element = resolver.archetype(fluid.id, "fluid").elements[0]
+        element = dosed(resolver.archetype(fluid.id, "fluid").elements[0], additives)
         joints = judge_exposure(snapshot, surfaces, element, additives, conditions).joints
         told.append(_tell(snapshot, fluid.id, joints))
     return _ranked(snapshot, tuple(part.id for part in parts), told, question.limit)

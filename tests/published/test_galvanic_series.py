@@ -204,9 +204,7 @@ SEAWATER_INCOMPATIBLE = [
 
 
 @pytest.mark.parametrize("pair", SEAWATER_INCOMPATIBLE, ids="|".join)
-def test_what_seawater_forbids_is_never_compatible_without_inhibitor(
-    galvanic: Galvanic, pair: tuple[str, str]
-) -> None:
+def test_what_seawater_forbids_is_never_compatible_without_inhibitor(galvanic: Galvanic, pair: tuple[str, str]) -> None:
     assert galvanic(*pair).verdict.severity >= Verdict.CONDITIONAL.severity
 
 
