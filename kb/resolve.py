@@ -95,7 +95,9 @@ class Resolver:
         found = self._archetypes.get(part_id)
         if found is None:
             row = self._snapshot.row(part_id)
-            row = outside_tables(part_id) if row is None else row
+            stranger = outside_tables(part_id) if row is None else None
+            if stranger is not None:
+                return self._from_row(stranger, part_id, part_id, frozenset())  # not kept: askers invent such ids
             if row is None or type(row) not in _KIND_OF_ROW:
                 raise self.unknown_id(part_id, field)
             found = self._archetypes[part_id] = self._from_row(row, part_id, part_id, frozenset())

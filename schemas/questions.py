@@ -238,7 +238,7 @@ class FindQuestion(Asked):
     """Which archetypes can these spec-sheet words mean?"""
 
     words: Word
-    kind: Literal["fitting", "tube", "port", "thread", "seal"] | None = None
+    kind: Literal["fitting", "tube", "port", "thread", "seal", "material", "fluid", "additive"] | None = None
     limit: int = Field(default=10, ge=1, le=MOST_RESULTS, strict=True)
 
 

@@ -28,7 +28,7 @@ GLYCOLS = ("propylene-glycol", "ethylene-glycol")
 def fluids(
     parts: tuple[str, ...], additives: tuple[str, ...], conditions: tuple[str, ...], limit: int, as_json: bool
 ) -> ExitCode:
-    """Which fluids suit these materials or parts together? Best first.
+    """Which fluids suit all these materials or parts? Best first.
 
     Each PART is a material (metal/copper) or a part whose materials are usual or given in its JSON.
     """

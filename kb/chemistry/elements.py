@@ -6,6 +6,7 @@ Owns: row -> `Element` for substances. Does not own: finding parts an asker mean
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
@@ -19,6 +20,7 @@ from schemas.tables.fluids import Fluid, ShareBasis, Stated
 from schemas.tables.materials import Material
 
 Substance = Material | Fluid | Additive
+_SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _WIDEST_FAMILY: Mapping[str, tuple[type[Substance], str]] = {
     "metal": (Material, "family/metal"),
     "plastic": (Material, "family/plastic"),
@@ -56,7 +58,8 @@ def substance_element(
         label: how it is named in answers.
         stated: of a fluid: quantity id -> what the asker says it is.
     """
-    families = (row.id, *snapshot.families(row.family_id))
+    own = (row.id,) if snapshot.row(row.id) is not None else ()
+    families = own + snapshot.families(row.family_id)
     usual = {} if isinstance(row, Material) else snapshot.usual_fluid(families)
     sides = snapshot.rule_sides(families)
     return Element(_KINDS[type(row)], label, row, families, sides, usual=usual, stated=stated or {})
@@ -68,7 +71,10 @@ def material_element(snapshot: Snapshot, material_id: str) -> Element:
     Raises:
         KeyError: if there is no such material.
     """
-    row = snapshot.row(material_id) or outside_tables(material_id)
+    row = snapshot.row(material_id)
+    stranger = outside_tables(material_id) if row is None else None
+    if isinstance(stranger, Material):
+        return substance_element(snapshot, stranger, stranger.id)  # not kept: askers invent such ids
     if not isinstance(row, Material):
         raise KeyError(material_id)
     return snapshot.derive(("material-element", material_id), lambda: substance_element(snapshot, row, row.id))
@@ -81,7 +87,7 @@ def outside_tables(substance_id: str) -> Substance | None:
         A row without any figure; `None` if the id is not one of a substance.
     """
     prefix, _, slug = substance_id.partition("/")
-    if not slug or prefix not in _WIDEST_FAMILY:
+    if not _SLUG.fullmatch(slug) or prefix not in _WIDEST_FAMILY:
         return None
     row_class, family = _WIDEST_FAMILY[prefix]
     blank: dict[str, Any] = {field.name: None for field in fields_of(row_class)}

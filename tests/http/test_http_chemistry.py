@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import gc
 import io
 import json
 import os
@@ -195,10 +196,28 @@ def test_no_cell_of_a_matrix_is_taken_for_a_formula(start: str) -> None:
 
 
 def test_each_unknown_id_of_a_list_in_the_address_is_told_under_its_parameter(client: TestClient) -> None:
-    response = client.get("/v1/fluids?parts=metal/copper,metal/coper")
+    response = client.get("/v1/fluids?parts=metal/copper,tube/soft-10x16x")
     [error] = response.json()["errors"]
     assert (response.status_code, response.json()["type"]) == (422, "/problems/unknown-id")
-    assert (error["field"], error["nearest"][0]) == ("parts", "metal/copper")
+    assert (error["field"], error["nearest"][0]) == ("parts", "tube/soft-10x16")
+
+
+def keys_that_hold(word: str) -> list[object]:
+    """Return every key of every dictionary in this process that holds a word."""
+    gc.collect()
+    kept = [one for one in gc.get_objects() if isinstance(one, dict)]
+    return [key for one in kept for key in list(one) if isinstance(key, str | tuple) and word in str(key)]
+
+
+def test_what_askers_invent_is_not_kept(client: TestClient) -> None:
+    client.get("/v1/fluids?parts=metal/copper,metal/never-heard-of,plastic/never-heard-of&limit=200")
+    client.get("/v1/materials?fluid=fluid/never-heard-of&limit=200")
+    client.get("/v1/pair?a=metal/never-heard-of&b=fluid/never-heard-of")
+    loop = json.loads(DEMO.read_bytes())
+    loop["parts"]["cpu"]["materials"]["base-plate"] = "metal/never-heard-of"
+    answer = client.post("/v1/loop", json=loop | {"fluid": "fluid/never-heard-of"})
+    assert "never-heard-of" in answer.text
+    assert keys_that_hold("never-heard-of") == []
 
 
 def test_parts_are_one_list_and_not_a_repeated_parameter(client: TestClient) -> None:

@@ -213,6 +213,13 @@ CHEMISTRY = {
     "fitting whose material is a list": posted(
         "/v1/fluids", {"parts": [{"is": "fitting/barb-10-g-1-4", "materials": {"body": ["metal/copper"]}}]}
     ),
+    "metal with a line break": posted("/v1/fluids", {"parts": ["metal/x\n\x1b[31m"]}),
+    "metal of markup": posted("/v1/fluids", {"parts": ["metal/<script>alert(1)</script>"]}),
+    "metal written from right to left": posted("/v1/fluids", {"parts": ["metal/\u202ereppoc"]}),
+    "metal without a name": posted("/v1/fluids", {"parts": ["metal/"]}),
+    "block of a formula": posted(
+        "/v1/loop", {"parts": {"a": PUMP | {"materials": {"body": "metal/=1+1"}}}, "fluid": WATER}
+    ),
     "tube made of water": posted(
         "/v1/fluids", {"parts": [{"is": "tube/soft-10x16", "material": "fluid/distilled-water"}]}
     ),

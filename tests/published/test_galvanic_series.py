@@ -1,10 +1,11 @@
 """Galvanic order and couples against series that are not in our tables, and couples worked out by hand.
 
-1. Ranked list of MIL-STD-889 (seawater, 1 = most anodic), read in a numbered copy; none of its ranks is in our tables. Copper
-   stands in it twice (33 and 55), so ranks from 33 up are one loose band in which order means nothing.
+1. Ranked list of MIL-STD-889 (seawater, 1 = most anodic), read in a numbered copy; none of its ranks is in our
+   tables. Copper stands in it twice (33 and 55), so ranks from 33 up are one loose band in which order means nothing.
 2. Galvanic-series chart of a marine-corrosion course, seawater of 25 degC against Ag/AgCl [mV]: kept in our tables, but
    never used to name an anode.
-3. MIL-STD-889C (2016) Table I, seawater column, bare metals, as transcribed in a naval data file. Seawater is the harshest service, so it bounds a loop from above.
+3. MIL-STD-889C (2016) Table I, seawater column, bare metals, as transcribed in a naval data file. Seawater is the
+   harshest service, so it bounds a loop from above.
 4. Potentials of the US Naval Research Laboratory's data file SeawaterPotentialData.xml and the anodic index with its
    practice limits; couples subtracted by hand.
 

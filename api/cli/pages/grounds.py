@@ -42,10 +42,14 @@ def grounds(finding: FindingTold, names: Names, shown: set[str]) -> Iterator[Tex
     for rule in finding.rules:
         yield from _applies(rule.conditions, names)
         yield _ground(rule.id, rule.confidence, rule.source, rule.locator)
-    for dispute in finding.disputes:
-        yield _other_source(dispute)
+    yield from other_sources(finding)
     if finding.rivals:
         yield Text(f"Other sources for the same value, set aside: {', '.join(finding.rivals)}", style=QUIET)
+
+
+def other_sources(finding: FindingTold) -> Iterator[Text]:
+    """Yield what other sources say against the rule of a finding."""
+    yield from map(_other_source, finding.disputes)
 
 
 def limit_words(limit: LimitTold) -> str:

@@ -11,22 +11,24 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from api.cli.pages.grounds import conditions_words, grounds, is_taken_as_usual, limit_words
+from api.cli.pages.grounds import conditions_words, grounds, is_taken_as_usual, limit_words, other_sources
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign
 from api.cli.pages.names import Names
 from kb.rules import RULE_NOT_MET
 from kb.wording import number_text
 from schemas.answers import CautionTold, FindingTold, MixAnswer, Reasoned, RuleTold, SourceTold
 from schemas.tables.rules import RuleTopic
+from schemas.tables.sources import HowSeen
 from schemas.verdict import Verdict
 
 _NOTHING = (Text(), Text())
 _OF_THE_WHOLE = frozenset({RuleTopic.CONTACT, RuleTopic.GALVANIC, RuleTopic.MIXING})
 _HOW_SEEN = {
-    "original": "seen in the original",
-    "second-hand": "seen second-hand",
-    "computed": "own computation",
-    "not-seen": "no document seen",
+    HowSeen.ORIGINAL: "seen in the original",
+    HowSeen.ABSTRACT: "abstract seen",
+    HowSeen.SECOND_HAND: "seen second-hand",
+    HowSeen.COMPUTED: "own computation",
+    HowSeen.NOT_SEEN: "no document seen",
 }
 
 
@@ -151,7 +153,8 @@ def in_brief(findings: Sequence[FindingTold], names: Names, with_places: bool = 
             numbers.add_row(title, number, Text(" and ".join(map(limit_words, one.limits)), style=QUIET))
         else:
             topic = one.rules[0].topic.replace("-", " ") if one.rules else ""
-            sentences.add_row(mark.append(f" {topic}", style=QUIET), Text(f"{place}{one.sentence}"))
+            told = Group(Text(f"{place}{names.within(one.sentence)}"), *other_sources(one))
+            sentences.add_row(mark.append(f" {topic}", style=QUIET), told)
     for table in (numbers, sentences):
         if table.row_count:
             yield table
@@ -184,7 +187,7 @@ def cautions_and_sources(answer: Reasoned | MixAnswer, shown: Iterable[FindingTo
 def source_words(source: SourceTold) -> str:
     """Return a source in one line, and how it was really seen."""
     parts = (source.title, source.publisher, source.edition)
-    return f"{', '.join(part for part in parts if part)} ({_HOW_SEEN[source.how_seen]})"
+    return f"{', '.join(part for part in parts if part)} ({_HOW_SEEN[HowSeen(source.how_seen)]})"
 
 
 def _pair_first(findings: Iterable[FindingTold]) -> tuple[FindingTold, ...]:
