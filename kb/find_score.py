@@ -13,7 +13,7 @@ from itertools import islice
 
 from kb.find_index import Posting, Postings
 from kb.find_options import Option, Piece, nearest_options
-from kb.readings import Note
+from kb.readings import Note, Reading
 
 _PER_UNASKED_PIECE = 0.001  # of equal candidates the one with the shortest title is the plainest
 _SCORE_DIGITS = 4
@@ -74,10 +74,10 @@ class Scorer:
         if not piece.is_measured or any(self._best(place, number) is not None for number in meant):
             return piece
         nearest = () if piece.size is None else tuple(nearest_options(self._built, piece.size, is_meant))
-        first, *others = piece.readings if nearest == () or piece.size is None else (piece.size, *piece.readings[1:])
-        notes = tuple(note for note in first.notes if note is not Note.NOTHING_KNOWN)
-        marked = replace(first, notes=(*notes, Note.NO_SUCH_SIZE))
-        return piece._replace(readings=(marked, *others), options=nearest or piece.options)
+        if piece.size is not None and nearest:
+            return piece._replace(readings=(_without_such_size(piece.size),), options=nearest)
+        first, *others = piece.readings
+        return piece._replace(readings=(_without_such_size(first), *others))
 
     def _answered_words(self, number: int) -> float:
         return sum(
@@ -128,6 +128,11 @@ class Scorer:
             if _holds(option.posting, number):
                 return option
         return best
+
+
+def _without_such_size(reading: Reading) -> Reading:
+    notes = tuple(note for note in reading.notes if note is not Note.NOTHING_KNOWN)
+    return replace(reading, notes=(*notes, Note.NO_SUCH_SIZE))
 
 
 def _short_options(piece: Piece) -> dict[int, Option]:
