@@ -95,11 +95,10 @@ def find(index: FindIndex, words: str, kind: str | None, limit: int) -> FindResu
     readings = _respelt(built, read_words(words))
     whole = frozenset(number for number in built.posting(text_key(words)) if low <= number < high)
     nudges = alias_nudges(built, readings)
-    pieces = Scorer(built, pieces_of(index, readings), nudges, whole).with_nearest_sizes(low, high)
-    scorer = Scorer(built, pieces, nudges, whole)
+    scorer = Scorer(built, pieces_of(index, readings), nudges, whole).with_nearest_sizes(low, high)
     best = _best(index, scorer.scored(low, high), limit)
-    candidates = tuple(_judged(index, scorer, pieces, score, number) for score, number in best)
-    taken = tuple(reading for piece in pieces for reading in _told(piece, candidates))
+    candidates = tuple(_judged(index, scorer, score, number) for score, number in best)
+    taken = tuple(reading for piece in scorer.pieces for reading in _told(piece, candidates))
     return FindResult(words, taken, candidates, () if candidates else _nearest(built, words))
 
 
@@ -131,12 +130,12 @@ def _best(index: FindIndex, scored: Iterator[tuple[float, int]], limit: int) -> 
     return [found for found in best if found[0] >= best[0][0] * _WORTH_SHOWING]
 
 
-def _judged(index: FindIndex, scorer: Scorer, pieces: list[Piece], score: float, number: int) -> Candidate:
+def _judged(index: FindIndex, scorer: Scorer, score: float, number: int) -> Candidate:
     answers = scorer.answers(number)
     why = tuple(option.match for option in answers if option is not None)
     if scorer.is_whole(number):
         return _candidate(index, number, score, why, ())
-    missed = (piece.readings[0].text for piece, option in zip(pieces, answers, strict=True) if option is None)
+    missed = (piece.readings[0].text for piece, option in zip(scorer.pieces, answers, strict=True) if option is None)
     return _candidate(index, number, score, why, tuple(missed))
 
 

@@ -34,7 +34,7 @@ class Scorer:
         self, built: Postings, pieces: list[Piece], nudges: list[tuple[Posting, float]], whole: frozenset[int]
     ) -> None:
         self._built = built
-        self._pieces = pieces
+        self.pieces = pieces
         self._nudges = nudges
         self._whole = whole
         self._all = sum(piece.importance for piece in pieces)
@@ -53,22 +53,24 @@ class Scorer:
 
     def answers(self, number: int) -> tuple[Option | None, ...]:
         """Return for every piece the surest option that speaks for a part, `None` if the piece does not."""
-        return tuple(self._best(place, number) for place in range(len(self._pieces)))
+        return tuple(self._best(place, number) for place in range(len(self.pieces)))
 
-    def with_nearest_sizes(self, low: int, high: int) -> list[Piece]:
-        """Return the pieces; a size that no part meant by the words has is marked, with the nearest sizes that are."""
-        if self._whole:
-            return self._pieces
+    def with_nearest_sizes(self, low: int, high: int) -> Scorer:
+        """Return a scorer with each size marked that no part meant by the words has, and the nearest in its place."""
+        if self._whole or not any(piece.is_measured for piece in self.pieces):
+            return self
         words = {number: self._answered_words(number) for number in self._looked_at(low, high)}
         most = max(words.values(), default=0.0)
         if not most:
-            return self._pieces
+            return self
         meant = [number for number, answered in words.items() if answered == most]
 
         def is_meant(number: int) -> bool:
             return low <= number < high and self._answered_words(number) == most
 
-        return [self._or_nearest(place, piece, meant, is_meant) for place, piece in enumerate(self._pieces)]
+        pieces = [self._or_nearest(place, piece, meant, is_meant) for place, piece in enumerate(self.pieces)]
+        unchanged = all(new is old for new, old in zip(pieces, self.pieces, strict=True))
+        return self if unchanged else Scorer(self._built, pieces, self._nudges, self._whole)
 
     def _or_nearest(self, place: int, piece: Piece, meant: list[int], is_meant: Callable[[int], bool]) -> Piece:
         if not piece.is_measured or any(self._best(place, number) is not None for number in meant):
@@ -82,12 +84,12 @@ class Scorer:
     def _answered_words(self, number: int) -> float:
         return sum(
             piece.importance
-            for place, piece in enumerate(self._pieces)
+            for place, piece in enumerate(self.pieces)
             if not piece.is_measured and self._best(place, number) is not None
         )
 
     def _has_a_size(self, number: int) -> bool:
-        measured = [place for place, piece in enumerate(self._pieces) if piece.is_measured]
+        measured = [place for place, piece in enumerate(self.pieces) if piece.is_measured]
         return not measured or any(self._best(place, number) is not None for place in measured)
 
     def _looked_at(self, low: int, high: int) -> list[int]:
@@ -112,7 +114,7 @@ class Scorer:
         found = self.answers(number)
         weighed = sum(
             piece.importance * option.weight
-            for piece, option in zip(self._pieces, found, strict=True)
+            for piece, option in zip(self.pieces, found, strict=True)
             if option is not None
         )
         unasked = max(0, self._built.title_pieces[number] - sum(option is not None for option in found))

@@ -36,7 +36,7 @@ _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
         DIMENSION_MISSING: lambda gap: f"The {gap.what} of {gap.subject} is not known, so this cannot be judged.",
         TOLERANCE_MISSING: lambda gap: f"No {gap.what} is known for {gap.subject}: judged at the nominal size only.",
         TUBE_KIND_MISSING: lambda gap: f"The {gap.what} is not stated for {gap.subject}, and it decides what suits.",
-        FLUID_MISSING: lambda gap: "No fluid is named, so nothing is said of metals, plastics and seals in this loop.",
+        FLUID_MISSING: lambda _gap: "No fluid is named, so nothing is said of metals, plastics and seals in this loop.",
         NOT_IN_TABLES: lambda gap: f"No table holds {gap.subject}, so nothing certain can be said of it.",
         MATERIAL_MISSING: lambda gap: f"What {gap.subject} is made of is not known, so nothing can be said of it.",
         POTENTIAL_MISSING: lambda gap: (
