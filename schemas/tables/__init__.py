@@ -12,6 +12,7 @@ from typing import Any
 from schemas.tables.additives import Additive
 from schemas.tables.aliases import Alias
 from schemas.tables.assumptions import Assumption
+from schemas.tables.blocks import Block
 from schemas.tables.cautions import Caution
 from schemas.tables.disputes import Dispute
 from schemas.tables.families import Family
@@ -23,7 +24,11 @@ from schemas.tables.limits import Limit
 from schemas.tables.material_properties import MaterialProperty
 from schemas.tables.materials import Material
 from schemas.tables.ports import Port
+from schemas.tables.pump_points import PumpPoint
+from schemas.tables.pumps import Pump
 from schemas.tables.quantities import Quantity
+from schemas.tables.reservoirs import Reservoir
+from schemas.tables.resistances import Resistance
 from schemas.tables.rule_conditions import RuleCondition
 from schemas.tables.rules import Rule
 from schemas.tables.seals import Seal
@@ -46,6 +51,11 @@ _ROW_CLASSES: tuple[type[Any], ...] = (
     Seal,
     Fitting,
     FittingEnd,
+    Pump,
+    PumpPoint,
+    Block,
+    Reservoir,
+    Resistance,
     Tolerance,
     Material,
     MaterialProperty,
