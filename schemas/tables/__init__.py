@@ -16,6 +16,8 @@ from schemas.tables.blocks import Block
 from schemas.tables.cautions import Caution
 from schemas.tables.disputes import Dispute
 from schemas.tables.families import Family
+from schemas.tables.fan_points import FanPoint
+from schemas.tables.fans import Fan
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.fittings import Fitting
 from schemas.tables.fluid_properties import FluidProperty
@@ -27,6 +29,7 @@ from schemas.tables.ports import Port
 from schemas.tables.pump_points import PumpPoint
 from schemas.tables.pumps import Pump
 from schemas.tables.quantities import Quantity
+from schemas.tables.radiators import Radiator
 from schemas.tables.reservoirs import Reservoir
 from schemas.tables.resistances import Resistance
 from schemas.tables.rule_conditions import RuleCondition
@@ -61,6 +64,9 @@ _ROW_CLASSES: tuple[type[Any], ...] = (
     MaterialProperty,
     Fluid,
     FluidProperty,
+    Radiator,
+    Fan,
+    FanPoint,
     Additive,
     WettedMaterial,
     Rule,
