@@ -10,6 +10,8 @@ from kb.checks import (
     alias_means_one,
     alias_words_plain,
     basis_fits_source,
+    block_ranges,
+    block_shares,
     conditions_can_hold,
     end_columns,
     end_dimensions,
@@ -24,9 +26,12 @@ from kb.checks import (
     memory_is_weak,
     port_depths,
     published_was_seen,
+    pump_curves,
+    pump_speeds,
     radiator_cores,
     references_exist,
     references_stand,
+    resistances_said_once,
     rows_sorted,
     rules_agree,
     thread_default_class,
@@ -82,6 +87,11 @@ CHECKS = (
     tube_walls,
     tube_names,
     units_agree,
+    block_ranges,
+    block_shares,
+    pump_curves,
+    pump_speeds,
+    resistances_said_once,
 )
 
 

@@ -221,6 +221,8 @@ class _Search:
     def __init__(self, branches: Sequence[Branch], cycles: Sequence[_Cycle]) -> None:
         self._elements = [branch.element for branch in branches]
         self._cycles = cycles
+        self._known_at: list[float] = []
+        self._known_drops: list[float] = []
         self.error_kpa = 0.0
         self.steps = 0
 
@@ -244,15 +246,19 @@ class _Search:
                 flows[branch] += sign * flow
         return flows
 
-    def _drops(self, around: Sequence[float]) -> list[float]:
-        flows = self._flows(around)
-        return [element.drop_kpa(flow) for element, flow in zip(self._elements, flows, strict=True)]
+    def _drops(self, around: list[float]) -> list[float]:
+        """Return the drop of every branch; the last place asked for is remembered, as each is asked for thrice."""
+        if around != self._known_at:
+            flows = self._flows(around)
+            self._known_at = around
+            self._known_drops = [one.drop_kpa(flow) for one, flow in zip(self._elements, flows, strict=True)]
+        return self._known_drops
 
-    def _sums(self, around: Sequence[float]) -> list[float]:
+    def _sums(self, around: list[float]) -> list[float]:
         drops = self._drops(around)
         return [sum(sign * drops[branch] for branch, sign in cycle) for cycle in self._cycles]
 
-    def _closed(self, around: Sequence[float]) -> bool:
+    def _closed(self, around: list[float]) -> bool:
         drops = self._drops(around)
         worst, shut = 0.0, True
         for cycle in self._cycles:
@@ -263,7 +269,7 @@ class _Search:
         self.error_kpa = worst
         return shut
 
-    def _better(self, around: Sequence[float]) -> list[float]:
+    def _better(self, around: list[float]) -> list[float]:
         sums = self._sums(around)
         direction = _solved(self._slopes(around), [-left for left in sums])
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 _KPA_L_PER_MIN_IN_W = 60.0
@@ -41,9 +42,7 @@ class CurveError(ValueError):
         self.fix = fix
 
 
-def pump_curve(
-    points: Sequence[tuple[float, float]], stopped_flow_l_min: float, stopped_drop_kpa: float
-) -> PumpCurve:
+def pump_curve(points: Sequence[tuple[float, float]], stopped_flow_l_min: float, stopped_drop_kpa: float) -> PumpCurve:
     """Return the curve through points of flow and head.
 
     Args:
@@ -60,9 +59,10 @@ def pump_curve(
     """
     flows, heads = zip(*sorted(points), strict=True) if points else ((), ())
     if len(flows) < 2 or flows[0] != 0 or heads[-1] != 0:  # noqa: PLR2004 - two ends
-        raise CurveError("the curve does not run from no flow to no head", "give a point with flow 0 and one with head 0")
-    pairs = list(zip(flows, heads, strict=True))
-    if any(x2 <= x1 or y2 >= y1 for (x1, y1), (x2, y2) in zip(pairs, pairs[1:], strict=False)):
+        what = "the curve does not run from no flow to no head"
+        raise CurveError(what, "give a point with flow 0 and one with head 0")
+    pairs = zip(flows, heads, strict=True)
+    if any(x2 <= x1 or y2 >= y1 for (x1, y1), (x2, y2) in pairwise(pairs)):
         raise CurveError("the curve does not fall from point to point", "leave out the rising part near no flow")
     return PumpCurve(flows, heads, stopped_drop_kpa / stopped_flow_l_min**2)
 

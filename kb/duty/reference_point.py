@@ -26,7 +26,7 @@ def reference_drop_kpa(flow_l_min: float, reference_flow_l_min: float, drop_kpa:
     >>> reference_drop_kpa(2.0, 4.0, 8.0, 2.0)
     2.0
     """
-    drop = drop_kpa * (abs(flow_l_min) / reference_flow_l_min) ** exponent
+    drop = drop_kpa * float((abs(flow_l_min) / reference_flow_l_min) ** exponent)
     return drop if flow_l_min >= 0 else -drop
 
 

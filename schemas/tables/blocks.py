@@ -100,13 +100,9 @@ class Block(Sourced):
     ]
     port_id: Annotated[
         str,
-        Column(
-            title="ports", description="Its inlet and outlet.", example="port/g-1-4-loop", refers_to=("ports",)
-        ),
+        Column(title="ports", description="Its inlet and outlet.", example="port/g-1-4-loop", refers_to=("ports",)),
     ]
     volume_ml: Annotated[
         float,
-        Column(
-            title="contents", description="Coolant in it.", example="20", unit="ml", above=0.0, at_most=2000.0
-        ),
+        Column(title="contents", description="Coolant in it.", example="20", unit="ml", above=0.0, at_most=2000.0),
     ]

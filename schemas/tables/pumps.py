@@ -113,7 +113,5 @@ class Pump(Sourced):
     ]
     volume_ml: Annotated[
         float,
-        Column(
-            title="contents", description="Coolant in it.", example="30", unit="ml", above=0.0, at_most=2000.0
-        ),
+        Column(title="contents", description="Coolant in it.", example="30", unit="ml", above=0.0, at_most=2000.0),
     ]
