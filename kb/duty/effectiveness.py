@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+_ENDLESS = 1e-9
 _LARGEST_UNITS = 500.0  # the series of the library needs longer and longer, and nothing is left to gain
 
 
@@ -60,6 +61,8 @@ def crossflow_effectiveness(transfer_units: float, capacity_ratio: float) -> flo
 
     if not 0 <= capacity_ratio <= 1:
         raise ValueError("the ratio of the capacities lies between 0 and 1")
+    if transfer_units * capacity_ratio < _ENDLESS:
+        return -math.expm1(-transfer_units)  # one stream keeps its temperature; the library would divide by 0
     effectiveness: Callable[..., float] = hx.effectiveness_from_NTU
     return float(effectiveness(min(transfer_units, _LARGEST_UNITS), capacity_ratio, subtype="crossflow"))
 

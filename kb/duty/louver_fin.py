@@ -197,6 +197,7 @@ def fanning_f(fin: LouverFin, reynolds: float) -> float:
     passage never falls as the flow grows; from where the branch itself falls as 1 / Re (Re 60 to 130 for usual fins) it
     is therefore continued as creeping flow, f in proportion to 1 / Re. That lies within some percent of the branch down
     to Re 50.
+    Towards Re 230 the bridge of dense fins falls so fast that the pressure drop dips by up to two percent.
     Source: Chang, Hsu, Lin and Wang, Int. J. Heat Mass Transfer 43 (2000) 2237, with the amendment in 49 (2006) 4250;
     the papers were not opened, both branches and the bridge as found in public code.
 
