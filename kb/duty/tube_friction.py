@@ -10,6 +10,7 @@ from kb.duty.coolant import Coolant
 from kb.duty.tube_flow import dynamic_pressure_kpa, reynolds_number
 
 LIBRARY = "fluids"
+CREEPING_BELOW = 1.0  # there the formula is 64 / Re to the last digit, but its powers outgrow floating numbers
 
 
 def darcy_friction_factor(reynolds: float, roughness_mm: float, bore_mm: float) -> float:
@@ -36,6 +37,8 @@ def darcy_friction_factor(reynolds: float, roughness_mm: float, bore_mm: float) 
     """
     from fluids.friction import Churchill_1977  # noqa: PLC0415 - a tenth of a second to import
 
+    if reynolds < CREEPING_BELOW:
+        return 64 / reynolds
     return float(Churchill_1977(reynolds, roughness_mm / bore_mm))
 
 
