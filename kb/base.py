@@ -11,7 +11,7 @@ from pathlib import Path
 from kb.between import answer_between
 from kb.chemistry.mix import answer_mix
 from kb.chemistry.suitable import answer_matrix, suitable_fluids, suitable_materials
-from kb.explain import tell_cautions, tell_findings, tell_joint, tell_sources
+from kb.explain import tell_cautions, tell_findings, tell_joint, tell_sources, without_idle_mends
 from kb.find import FindIndex, answer_find
 from kb.joint import Joint
 from kb.loop import answer_loop
@@ -94,6 +94,7 @@ class KnowledgeBase:
         decision = decide_pair(self.snapshot, a, b, self._conditions(question.conditions))
         mends = mending_parts(self.snapshot, self._resolver, self._partners, (a, b), decision)
         findings = tell_findings(self.snapshot, decision.joint.findings)
+        findings = without_idle_mends(findings, decision.verdict)
         if mends:
             findings = (findings[0].model_copy(update={"mend_parts": mends}), *findings[1:])
         return PairAnswer(

@@ -29,12 +29,22 @@ from schemas.tables.cautions import Caution
 from schemas.tables.disputes import Dispute
 from schemas.tables.quantities import Quantity
 from schemas.tables.sources import Source
+from schemas.verdict import Verdict
 
 
 def tell_findings(snapshot: Snapshot, findings: Iterable[Finding]) -> tuple[FindingTold, ...]:
     """Return findings in the shape of answers, the most severe first, otherwise in the order they were found."""
     ordered = sorted(findings, key=lambda finding: (-finding.verdict.severity, finding.code == RULE_NOT_MET))
     return tuple(_tell_finding(snapshot, finding) for finding in ordered)
+
+
+def without_idle_mends(findings: tuple[FindingTold, ...], verdict: Verdict) -> tuple[FindingTold, ...]:
+    """Return the findings of an incompatible joint without the mends of lesser faults: those would mend nothing."""
+    if verdict is not Verdict.INCOMPATIBLE:
+        return findings
+    return tuple(
+        one if one.verdict is Verdict.INCOMPATIBLE else one.model_copy(update={"mend": None}) for one in findings
+    )
 
 
 def tell_cautions(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[CautionTold, ...]:
@@ -45,8 +55,10 @@ def tell_cautions(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[
 
 
 def tell_sources(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[SourceTold, ...]:
-    """Return every source that the findings stand on, once each, in the order of their ids."""
-    ids = sorted({source for finding in findings for source in finding.sources})
+    """Return every source that the findings stand on, or that speaks against them, once each, by id."""
+    ids = sorted(
+        {source for one in findings for source in (*one.sources, *(dispute.source for dispute in one.disputes))}
+    )
     return tuple(tell_source(snapshot.get(Source, source)) for source in ids)
 
 

@@ -1,7 +1,7 @@
 """The question `find`: which archetypes can spec-sheet words mean, and why each of them.
 
-Owns: ranking over all pieces of a text, and the answer. Does not own: reading words (`kb/spec_words.py`), what a
-reading can mean (`kb/find_options.py`), the index (`kb/find_index.py`) or sentences (`kb/find_words.py`).
+Owns: the candidates of a text and the answer. Does not own: reading words (`kb/spec_words.py`), what a reading can mean
+(`kb/find_options.py`), scores (`kb/find_score.py`), the index (`kb/find_index.py`) or sentences (`kb/find_words.py`).
 Every piece of the text looks for parts of its own; a candidate's score says how much of the text it answers.
 """
 
@@ -11,27 +11,21 @@ import heapq
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import islice
 
-from kb.find_index import FindIndex, Posting, Postings, part_title, text_key
-from kb.find_options import MISSPELT, Match, Option, Piece, alias_nudges, pieces_of
+from kb.find_index import FindIndex, Postings, part_title, text_key
+from kb.find_options import MISSPELT, Match, Piece, alias_nudges, pieces_of
+from kb.find_score import Scorer
+from kb.find_text import plain_text
 from kb.find_words import reading_sentence, reason_sentence
 from kb.readings import Note, Reading, ReadingKind
 from kb.snapshot import Snapshot
-from kb.spec_words import LONGEST_WORDS, plain_text, read_words
+from kb.spec_words import LONGEST_WORDS, read_words
 from schemas.answers import CandidateTold, FindAnswer
 from schemas.questions import FindQuestion
 
 __all__ = ["Candidate", "FindIndex", "FindResult", "answer_find", "find"]
 
-_PER_UNASKED_PIECE = 0.001  # of equal candidates the one with the shortest title is the plainest
 _WORTH_SHOWING = 0.4  # of the best score
-_SCORE_DIGITS = 4
-
-# How much of a long posting is looked at: keeps a find as quick with 300 000 parts as with 300.
-_SHORT = 256
-_MOST_STEPS = 2048
-_MOST_SCORED = 384
 _LEAST_SPELLABLE = 4
 _SPELLING_LIKENESS, _NEAREST_LIKENESS = 78, 60  # of 100
 _NEAREST = 3
@@ -43,10 +37,11 @@ class Candidate:
 
     Attributes:
         id: the part.
-        kind: thread, port, tube, fitting or seal.
+        kind: thread, port, tube, fitting, seal, material, fluid or additive.
         title: its title or designation.
         score: 0 to 1; orders candidates of one answer and is no probability.
         why: one match for every piece of the text that speaks for it.
+        unanswered: the pieces of the text that do not.
     """
 
     id: str
@@ -54,6 +49,7 @@ class Candidate:
     title: str
     score: float
     why: tuple[Match, ...]
+    unanswered: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +75,7 @@ def find(index: FindIndex, words: str, kind: str | None, limit: int) -> FindResu
     Args:
         index: index over a snapshot.
         words: for example `10/16`, `3/8 barb G 1/4`, `1/2 in copper`; at most 80 characters are read.
-        kind: fitting, tube, port, thread or seal; `None` for all.
+        kind: fitting, tube, port, thread, seal, material, fluid or additive; `None` for all.
         limit: most candidates to return.
 
     Returns:
@@ -92,15 +88,18 @@ def find(index: FindIndex, words: str, kind: str | None, limit: int) -> FindResu
     'fitting/barb-3-8-g-1-4'
     """
     built = index.built
-    readings = _respelt(built, read_words(words))
-    pieces = pieces_of(index, readings)
     low, high = (0, len(built.ids)) if kind is None else built.kinds.get(kind, (0, 0))
-    whole = frozenset(built.posting(text_key(words)))
-    scorer = _Scorer(built, pieces, alias_nudges(built, readings), whole)
-    best = heapq.nsmallest(limit, scorer.scored(low, high), key=lambda found: (-found[0], found[1]))
-    worth = [found for found in best if found[0] >= best[0][0] * _WORTH_SHOWING]
-    candidates = tuple(_candidate(index, number, score, scorer.why(number)) for score, number in worth)
-    taken = tuple(reading for piece in pieces for reading in piece.readings)
+    named = _named(index, words, range(low, high))
+    if named is not None:
+        return named
+    readings = _respelt(built, read_words(words))
+    whole = frozenset(number for number in built.posting(text_key(words)) if low <= number < high)
+    nudges = alias_nudges(built, readings)
+    pieces = Scorer(built, pieces_of(index, readings), nudges, whole).with_nearest_sizes(low, high)
+    scorer = Scorer(built, pieces, nudges, whole)
+    best = _best(index, scorer.scored(low, high), limit)
+    candidates = tuple(_judged(index, scorer, pieces, score, number) for score, number in best)
+    taken = tuple(reading for piece in pieces for reading in _told(piece, candidates))
     return FindResult(words, taken, candidates, () if candidates else _nearest(built, words))
 
 
@@ -113,7 +112,7 @@ def answer_find(snapshot: Snapshot, index: FindIndex, question: FindQuestion) ->
             kind=candidate.kind,
             title=candidate.title,
             score=candidate.score,
-            reason=reason_sentence(snapshot, candidate.id, candidate.why),
+            reason=reason_sentence(snapshot, candidate.id, candidate.why, candidate.unanswered),
         )
         for candidate in result.candidates
     )
@@ -126,11 +125,48 @@ def answer_find(snapshot: Snapshot, index: FindIndex, question: FindQuestion) ->
     )
 
 
-def _candidate(index: FindIndex, number: int, score: float, why: tuple[Match, ...]) -> Candidate:
+def _best(index: FindIndex, scored: Iterator[tuple[float, int]], limit: int) -> list[tuple[float, int]]:
+    """Return the best scores with their parts; of equal ones the smaller id first."""
+    best = heapq.nsmallest(limit, scored, key=lambda found: (-found[0], index.built.ids[found[1]]))
+    return [found for found in best if found[0] >= best[0][0] * _WORTH_SHOWING]
+
+
+def _judged(index: FindIndex, scorer: Scorer, pieces: list[Piece], score: float, number: int) -> Candidate:
+    answers = scorer.answers(number)
+    why = tuple(option.match for option in answers if option is not None)
+    if scorer.is_whole(number):
+        return _candidate(index, number, score, why, ())
+    missed = (piece.readings[0].text for piece, option in zip(pieces, answers, strict=True) if option is None)
+    return _candidate(index, number, score, why, tuple(missed))
+
+
+def _told(piece: Piece, candidates: tuple[Candidate, ...]) -> tuple[Reading, ...]:
+    """Return what a piece was taken for, with a note if no candidate answers it."""
+    first = piece.readings[0]
+    is_said = {Note.NOTHING_KNOWN, Note.NO_SUCH_SIZE} & set(first.notes)
+    if is_said or not candidates or not all(first.text in one.unanswered for one in candidates):
+        return piece.readings
+    return (replace(first, notes=(*first.notes, Note.UNANSWERED)),)
+
+
+def _named(index: FindIndex, words: str, asked: range) -> FindResult | None:
+    """Return the parts whose id, with or without what stands before the slash, was written."""
+    written = words.strip().lower()
+    numbers = [number for number in index.built.posting(("id", written)) if number in asked]
+    if not numbers:
+        return None
+    reading = Reading(ReadingKind.ID, written, word=written)
+    found = tuple(_candidate(index, number, 1.0, (Match(reading, "id"),), ()) for number in numbers)
+    return FindResult(words, (reading,), found)
+
+
+def _candidate(
+    index: FindIndex, number: int, score: float, why: tuple[Match, ...], unanswered: tuple[str, ...]
+) -> Candidate:
     part_id = index.built.ids[number]
     row = index.snapshot.row(part_id)
     assert row is not None
-    return Candidate(part_id, part_id.partition("/")[0], part_title(row), score, why)
+    return Candidate(part_id, index.built.kind_of(number), part_title(row), score, why, unanswered)
 
 
 def _respelt(built: Postings, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
@@ -141,7 +177,7 @@ def _respelt(built: Postings, readings: tuple[Reading, ...]) -> tuple[Reading, .
 def _spelling(built: Postings, reading: Reading) -> Reading:
     place = bisect_left(built.vocabulary, reading.word)
     known = place < len(built.vocabulary) and built.vocabulary[place] == reading.word
-    if known or len(reading.word) < _LEAST_SPELLABLE:
+    if known or len(reading.word) < _LEAST_SPELLABLE or not reading.word.isalpha():
         return reading
     from rapidfuzz import fuzz, process  # noqa: PLC0415 - only needed for words nobody knows
 
@@ -158,104 +194,3 @@ def _nearest(built: Postings, words: str) -> tuple[str, ...]:
     text = plain_text(words[:LONGEST_WORDS])
     found = process.extract(text, known, scorer=fuzz.token_sort_ratio, limit=_NEAREST, score_cutoff=_NEAREST_LIKENESS)
     return tuple(match[0] for match in found)
-
-
-class _Scorer:
-    """Scores the parts that at least one piece of the text means.
-
-    Short postings are taken whole; of long ones only what all long pieces share, and their first entries.
-    """
-
-    def __init__(
-        self, built: Postings, pieces: list[Piece], nudges: list[tuple[Posting, float]], whole: frozenset[int]
-    ) -> None:
-        self._built = built
-        self._pieces = pieces
-        self._nudges = nudges
-        self._whole = whole
-        self._all = sum(piece.importance for piece in pieces)
-        self._short = [_short_options(piece) for piece in pieces]
-        self._long = [[one for one in piece.options if len(one.posting) > _SHORT] for piece in pieces]
-
-    def scored(self, low: int, high: int) -> Iterator[tuple[float, int]]:
-        """Yield score and number of every part from `low` up to `high` that was met."""
-        seen: set[int] = set()
-        for number in self._met(low, high):
-            if number not in seen:
-                seen.add(number)
-                yield self._score(number), number
-                if len(seen) == _MOST_SCORED:
-                    return
-
-    def why(self, number: int) -> tuple[Match, ...]:
-        """Return the surest match of every piece that speaks for a part."""
-        options = (self._best(place, number) for place in range(len(self._pieces)))
-        return tuple(option.match for option in options if option is not None)
-
-    def _met(self, low: int, high: int) -> Iterator[int]:
-        """Yield parts worth scoring: what all long postings share, then the rarest pieces, then the rest."""
-        yield from (number for number in self._whole if low <= number < high)
-        surest = [options[0].posting for options in self._long if options]
-        if len(surest) > 1:
-            yield from islice(_common(surest, low, high), _SHORT)
-        for short in sorted(self._short, key=len):
-            yield from (number for number in short if low <= number < high)
-        for options in self._long:
-            for option in options:
-                start = bisect_left(option.posting, low)
-                yield from (number for number in option.posting[start : start + _SHORT] if number < high)
-
-    def _score(self, number: int) -> float:
-        if number in self._whole:
-            return 1.0
-        found = [self._best(place, number) for place in range(len(self._pieces))]
-        weighed = sum(
-            piece.importance * option.weight
-            for piece, option in zip(self._pieces, found, strict=True)
-            if option is not None
-        )
-        unasked = max(0, self._built.title_pieces[number] - sum(option is not None for option in found))
-        nudge = max((amount for posting, amount in self._nudges if _holds(posting, number)), default=0.0)
-        score = weighed / self._all + nudge - unasked * _PER_UNASKED_PIECE
-        return round(min(1.0, max(0.0, score)), _SCORE_DIGITS)
-
-    def _best(self, place: int, number: int) -> Option | None:
-        best = self._short[place].get(number)
-        for option in self._long[place]:
-            if best is not None and best.weight >= option.weight:
-                return best
-            if _holds(option.posting, number):
-                return option
-        return best
-
-
-def _short_options(piece: Piece) -> dict[int, Option]:
-    """Return the surest option of every part that a short posting of the piece holds."""
-    short: dict[int, Option] = {}
-    for option in piece.options:
-        if len(option.posting) <= _SHORT:
-            for number in option.posting:
-                short.setdefault(number, option)
-    return short
-
-
-def _common(postings: list[Posting], low: int, high: int) -> Iterator[int]:
-    """Yield what sorted postings share between two numbers, leaping from one to the other; gives up in time."""
-    target = low
-    for _ in range(_MOST_STEPS):
-        places = [bisect_left(posting, target) for posting in postings]
-        if any(place == len(posting) for place, posting in zip(places, postings, strict=True)):
-            return
-        farthest = max(posting[place] for place, posting in zip(places, postings, strict=True))
-        if farthest >= high:
-            return
-        if all(posting[place] == farthest for place, posting in zip(places, postings, strict=True)):
-            yield farthest
-            target = farthest + 1
-        else:
-            target = farthest
-
-
-def _holds(posting: Posting, number: int) -> bool:
-    place = bisect_left(posting, number)
-    return place < len(posting) and posting[place] == number

@@ -1,12 +1,13 @@
 """The inverted index behind `find`: from exact sizes, threads, codes and words to the parts that carry them.
 
 Owns: what is indexed and under which key. Does not own: reading words (`kb/spec_words.py`) or ranking (`kb/find.py`).
-Parts are numbered in the order of their ids; a posting is a sorted list of such numbers, so a look-up never walks the
-tables. Sizes are whole micrometres.
+Parts are numbered kind by kind, in the order of their ids; a posting is a sorted list of such numbers, so a look-up
+never walks the tables. Sizes are whole micrometres.
 """
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
@@ -14,14 +15,18 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
+from kb.find_text import plain_text
 from kb.parts import PartRow
 from kb.readings import Reading, ReadingKind, micrometres
 from kb.snapshot import Snapshot
-from kb.spec_words import plain_text, read_words
+from kb.spec_words import read_words
+from schemas.tables.additives import Additive
 from schemas.tables.aliases import Alias
 from schemas.tables.families import Family
 from schemas.tables.fitting_ends import EndKind, FittingEnd
 from schemas.tables.fittings import Fitting
+from schemas.tables.fluids import Fluid
+from schemas.tables.materials import Material
 from schemas.tables.ports import Port
 from schemas.tables.seals import Seal
 from schemas.tables.threads import Thread
@@ -30,14 +35,20 @@ from schemas.tables.tubes import NominalMeans, Tube
 Key = tuple[str | int | float, ...]
 Posting = Sequence[int]
 
-_KINDS: tuple[tuple[str, type[PartRow]], ...] = (  # in the order of their ids
+_KINDS: tuple[tuple[str, type[PartRow]], ...] = (
+    ("additive", Additive),
     ("fitting", Fitting),
+    ("fluid", Fluid),
+    ("material", Material),
     ("port", Port),
     ("seal", Seal),
     ("thread", Thread),
     ("tube", Tube),
 )
+_IS_SAID = (ReadingKind.WORD, ReadingKind.RING_CODE)  # only rings are called by a ring code
+_WORD_KEYS = ("word", "family-word")
 _NEAREST_SIZES = 3
+_BOTH = 2
 _MOST_PIECES = 255  # a count of pieces is kept in one byte
 
 
@@ -60,7 +71,7 @@ class Postings:
     """The index itself; built once, then only read.
 
     Attributes:
-        ids: part ids in order; a part's number is its place here.
+        ids: part ids kind by kind; a part's number is its place here.
         by_key: key -> numbers of the parts that carry it, ascending.
         kinds: kind -> first number and the number after the last.
         sizes: column -> every size in it, ascending [um].
@@ -85,9 +96,19 @@ class Postings:
         """Return the parts under a key, none if the key is unknown."""
         return self.by_key.get(key, ())
 
+    def kind_of(self, number: int) -> str:
+        """Return the kind of a part by its number."""
+        return next(kind for kind, (low, high) in self.kinds.items() if low <= number < high)
+
     def near_sizes(self, column: str, size_um: int, window_um: int) -> list[int]:
         """Return the sizes of a column within a window around one, without itself, nearest first."""
         return _near(self.sizes.get(column, []), size_um, window_um)
+
+    def outward(self, column: str, size_um: int) -> tuple[Iterator[int], Iterator[int]]:
+        """Return the sizes of a column below one, falling, and those above it, rising [um]."""
+        sizes = self.sizes.get(column, [])
+        below, above = bisect_left(sizes, size_um), bisect_right(sizes, size_um)
+        return reversed(sizes[:below]), iter(sizes[above:])
 
     def near_pairs(self, column: str, first_um: int, second_um: int, window_um: int) -> list[tuple[int, int]]:
         """Return the pairs of a column of which both sizes lie within the window, without the pair itself."""
@@ -184,13 +205,17 @@ class _Builder:
     def _add(self, number: int, row: PartRow) -> int:
         """Index one part; return how many pieces its title has."""
         title = part_title(row)
-        texts = {title, row.designation} if isinstance(row, Tube) else {title}
+        texts = {title, *_other_names(row)}
         readings = {text: read_words(text) for text in texts}
         pieces = in_pieces(readings[title])
         families = self.snapshot.families(row.family_id)
         keys: set[Key] = {text_key(text) for text in texts} | {("family", family) for family in families}
-        keys |= {("word", word) for family in families for word in self._family_words[family]}
-        keys |= {_word_key(reading) for text in texts for reading in readings[text] if _is_word(reading)}
+        keys |= {("id", text) for text in _written_ids(row.id)}
+        kept = _IS_SAID if isinstance(row, Seal) else _IS_SAID[:1]
+        own = {_word_key(reading) for text in texts for reading in readings[text] if reading.kind in kept}
+        keys |= own | _share_words(row)
+        inherited = {word for family in families for word in self._family_words[family]}
+        keys |= {("family-word", word) for word in inherited if ("word", word) not in own}
         for key in keys:
             self.by_key[key].append(number)
         self._add_dimensions(number, row, pieces)
@@ -229,6 +254,7 @@ class _Builder:
         ends = self.snapshot.ends(row.id)
         for end in ends:
             self._add_end(number, end)
+        self._add_both_sides(number, ends)
         if row.angle_deg is not None:
             self._key(number, ("angle", row.angle_deg))
         of_ends = {_um(size) for end in ends for size in (end.tube_id_mm, end.tube_od_mm)}
@@ -245,6 +271,13 @@ class _Builder:
             self._key(number, (side, end.thread_id))
             self._key(number, ("word", side))
             self._key(number, ("word", word))
+
+    def _add_both_sides(self, number: int, ends: tuple[FittingEnd, ...]) -> None:
+        """Index bodies with two threads of one gender, as `male to male`."""
+        kinds = [end.end_kind for end in ends if end.thread_id is not None]
+        for word, is_male in (("male", True), ("female", False)):
+            if sum((kind is EndKind.MALE_THREAD) is is_male for kind in kinds) >= _BOTH:
+                self._key(number, ("word", f"{word} to {word}"))
 
     def _key(self, number: int, key: Key) -> None:
         posting = self.by_key[key]
@@ -268,7 +301,7 @@ class _Builder:
 
     def _words_of_families(self) -> dict[str, frozenset[str]]:
         return {
-            family.id: frozenset(reading.word for reading in read_words(family.title) if _is_word(reading))
+            family.id: frozenset(reading.word for reading in read_words(family.title) if reading.kind in _IS_SAID)
             for family in self.snapshot.standing(Family)
         }
 
@@ -305,12 +338,31 @@ def _alias_terms(words: str) -> frozenset[Key]:
     return frozenset(reading_terms(reading)[0] for reading in chosen)
 
 
-def _is_word(reading: Reading) -> bool:
-    return reading.kind in (ReadingKind.WORD, ReadingKind.RING_CODE)
-
-
 def _word_key(reading: Reading) -> Key:
     return reading.kind.value, reading.word
+
+
+def _other_names(row: PartRow) -> tuple[str, ...]:
+    """Return what a part is called besides its title; lists of designations also one by one."""
+    if isinstance(row, Tube):
+        return (row.designation,)
+    if isinstance(row, Material) and row.designation:
+        return row.designation, *(name.strip() for name in re.split("[;,]", row.designation))
+    return ()
+
+
+def _written_ids(part_id: str) -> Iterator[str]:
+    """Yield an id and its slug; a slug that is one plain word is read as a word."""
+    slug = part_id.partition("/")[2]
+    yield part_id
+    if "-" in slug:
+        yield slug
+
+
+def _share_words(row: PartRow) -> set[Key]:
+    if isinstance(row, Fluid) and row.glycol_share_percent:
+        return {("word", f"{row.glycol_share_percent:g}%")}
+    return set()
 
 
 def _first_size(pieces: list[list[Reading]]) -> int | None:

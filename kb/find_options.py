@@ -6,10 +6,10 @@ ranking parts over all pieces of a text (`kb/find.py`).
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import islice
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -26,6 +26,7 @@ class Relation(StrEnum):
 
     SAME = "same"
     NEAR = "near"
+    NEAREST = "nearest"
     ALSO_SOLD_AS = "also-sold-as"
     OFTEN_CONFUSED = "often-confused"
 
@@ -64,16 +65,28 @@ class Option(NamedTuple):
 
 
 class Piece(NamedTuple):
-    """A piece of the text with everything it can mean, the surest first."""
+    """A piece of the text with everything it can mean, the surest first.
+
+    Attributes:
+        importance: how much of a score it can bring.
+        readings: what it was taken for.
+        options: the parts it can mean.
+        is_measured: whether it names a size or a code of one: a part that answers none of those is never meant.
+        size: how it is read as one length, if it can be.
+    """
 
     importance: float
     readings: tuple[Reading, ...]
     options: tuple[Option, ...]
+    is_measured: bool
+    size: Reading | None = None
 
 
-# How much a piece counts: numbers decide, words narrow down, words that nobody knows hardly matter.
-_IMPORTANCE = MappingProxyType({ReadingKind.ANGLE: 0.8, ReadingKind.WORD: 0.5})
-_IMPORTANCE_UNKNOWN = 0.25
+# How much a piece counts: numbers decide, words narrow down; what cannot even be read hardly matters.
+_IMPORTANCE = MappingProxyType({ReadingKind.ANGLE: 0.8, ReadingKind.WORD: 0.5, ReadingKind.UNREAD: 0.25})
+_MEASURED = frozenset(
+    (ReadingKind.SIZE, ReadingKind.PAIR, ReadingKind.THREAD, ReadingKind.RING_CODE, ReadingKind.DASH_SIZE)
+)
 # How surely a size without further words means this column. They order answers; nothing is dropped for them.
 _BARE_COLUMNS = MappingProxyType(
     {
@@ -110,6 +123,10 @@ _NUDGES = MappingProxyType({Relation.SAME: 0.02, Relation.ALSO_SOLD_AS: 0.01, Re
 _SWAPPED = 0.01  # taken off where the order of a pair is not that of the part's own name
 _NEAREST_WEIGHT, _FARTHEST_WEIGHT = 0.8, 0.5  # of a near size, at no distance and at the edge of the window
 _KIND_WORD_IN_TITLE = 0.5  # `tube` in the title of a fitting
+_FAMILY_WORD = 0.95  # a word of the family's name, less sure than one of the part's own
+_NEAREST_FOUND_WEIGHT = 0.3  # of a size that is only the nearest there is
+_NEAREST_STEPS = 64  # sizes looked at on either side
+_FARTHEST_SHARE = 0.25  # of the size written; what is farther off is no help
 
 
 def pieces_of(index: FindIndex, readings: tuple[Reading, ...]) -> list[Piece]:
@@ -118,6 +135,38 @@ def pieces_of(index: FindIndex, readings: tuple[Reading, ...]) -> list[Piece]:
     window_um = round(window.value * 1000) if window else 0
     options = _Options(index, _matched_aliases(index.built, readings), window_um)
     return [_piece(options, alternatives) for alternatives in in_pieces(readings)]
+
+
+def nearest_options(built: Postings, reading: Reading, is_meant: Callable[[int], bool]) -> list[Option]:
+    """Return the parts of the nearest smaller and larger size, for a size that no part meant has.
+
+    Args:
+        built: the index.
+        reading: how the size was read.
+        is_meant: whether the rest of the text means a part, by its number.
+    """
+    size = micrometres(reading.lengths[0])
+    columns = _BARE_COLUMNS if reading.means is None else _MEANT_COLUMNS[reading.means]
+    found: list[tuple[int, Option]] = []
+    for column in columns:
+        for side in built.outward(column, size) if column not in _NAME_COLUMNS else ():
+            for near in islice(side, _NEAREST_STEPS):
+                if abs(near - size) > size * _FARTHEST_SHARE:
+                    break
+                posting = [number for number in built.posting((column, near)) if is_meant(number)]
+                if posting:
+                    found.append((near - size, _nearest_option(reading, column, near, size, posting)))
+                    break
+    below = max((difference for difference, _ in found if difference < 0), default=0)
+    above = min((difference for difference, _ in found if difference > 0), default=0)
+    return [option for difference, option in found if difference in (below, above)]
+
+
+def _nearest_option(reading: Reading, column: str, near_um: int, asked_um: int, posting: list[int]) -> Option:
+    difference_mm = (near_um - asked_um) / 1000
+    match = Match(reading, column, "", "", (near_um / 1000,), difference_mm, Relation.NEAREST)
+    weight = _NEAREST_FOUND_WEIGHT * (1 - abs(near_um - asked_um) / asked_um)
+    return Option(weight, posting, match)
 
 
 def alias_nudges(built: Postings, readings: tuple[Reading, ...]) -> list[tuple[Posting, float]]:
@@ -139,8 +188,7 @@ def _target(built: Postings, entry: AliasEntry) -> Posting:
     meant = entry.row.part_id
     if meant.startswith("family/"):
         return built.posting(("family", meant))
-    place = bisect_left(built.ids, meant)
-    return (place,) if place < len(built.ids) and built.ids[place] == meant else ()
+    return built.posting(("id", meant))
 
 
 def _relation(entry: AliasEntry) -> Relation:
@@ -150,15 +198,17 @@ def _relation(entry: AliasEntry) -> Relation:
 def _piece(options: _Options, alternatives: list[Reading]) -> Piece:
     found = [(reading, tuple(options.of(reading))) for reading in alternatives]
     fruitful = [(reading, own) for reading, own in found if own]
-    unknown = not fruitful and alternatives[0].kind in (ReadingKind.WORD, ReadingKind.UNREAD)
-    importance = _IMPORTANCE_UNKNOWN if unknown else _IMPORTANCE.get(alternatives[0].kind, 1.0)
     taken = tuple(reading for reading, _ in fruitful) or (_fruitless(alternatives[0]),)
     every = sorted((option for _, own in fruitful for option in own), key=lambda option: -option.weight)
-    return Piece(importance, taken, tuple(every))
+    importance = _IMPORTANCE.get(taken[0].kind, 1.0)
+    is_measured = any(reading.kind in _MEASURED for reading in taken)
+    size = next((reading for reading in alternatives if reading.kind is ReadingKind.SIZE), None)
+    return Piece(importance, taken, tuple(every), is_measured, size)
 
 
 def _fruitless(reading: Reading) -> Reading:
-    return replace(reading, notes=(*reading.notes, Note.NOTHING_KNOWN))
+    kept = tuple(note for note in reading.notes if note is not Note.SPELLING)
+    return replace(reading, notes=(*kept, Note.NOTHING_KNOWN))
 
 
 class _Options:
@@ -211,6 +261,8 @@ class _Options:
             yield Option(1.0, range(*kind), Match(reading, "kind"))
         weight = 1.0 if kind is None else _KIND_WORD_IN_TITLE
         yield Option(weight, self._built.posting(("word", reading.word)), Match(reading, "title"))
+        of_family = self._built.posting(("family-word", reading.word))
+        yield Option(weight * _FAMILY_WORD, of_family, Match(reading, "family"))
 
     def _size(self, reading: Reading) -> Iterator[Option]:
         size = micrometres(reading.lengths[0])

@@ -25,6 +25,8 @@ _NOTES: Mapping[Note, str] = MappingProxyType(
         Note.PAIR_TAKEN: "it can be two sizes in millimetres as well as a fraction",
         Note.SPELLING: "taken for the known word that looks most alike",
         Note.NOTHING_KNOWN: "nothing known goes with it",
+        Note.NO_SUCH_SIZE: "nothing that the other words mean has it",
+        Note.UNANSWERED: "none of these candidates answers it",
     }
 )
 _COLUMNS: Mapping[str, str] = MappingProxyType(
@@ -57,6 +59,8 @@ _SAID: Mapping[Relation, str] = MappingProxyType(
         Relation.OFTEN_CONFUSED: "it is often mistaken for {!r}",
     }
 )
+_OTHER_SIZES = frozenset((Relation.NEAR, Relation.NEAREST))
+_UNREAD_IF_UNKNOWN = frozenset((ReadingKind.WORD, ReadingKind.DASH_SIZE))
 
 
 def reading_sentence(reading: Reading) -> str:
@@ -67,22 +71,28 @@ def reading_sentence(reading: Reading) -> str:
     "'9,5 mm' is read as the size 9.5 mm (the comma is taken for a decimal point)."
     """
     notes = "; ".join(_NOTES[note] for note in reading.notes)
-    verb = (
-        "is not understood" if reading.kind is ReadingKind.UNREAD else f"is read as {_MEANINGS[reading.kind](reading)}"
-    )
+    nobody_knows = reading.kind in _UNREAD_IF_UNKNOWN and Note.NOTHING_KNOWN in reading.notes
+    if reading.kind is ReadingKind.UNREAD or nobody_knows:
+        verb = "is not understood"
+    elif reading.kind is ReadingKind.WORD and Note.UNANSWERED in reading.notes:
+        verb = "is left unread"
+    else:
+        verb = f"is read as {_MEANINGS[reading.kind](reading)}"
     return f"{reading.text!r} {verb}{f' ({notes})' if notes else ''}."
 
 
-def reason_sentence(snapshot: Snapshot, part_id: str, why: tuple[Match, ...]) -> str:
+def reason_sentence(snapshot: Snapshot, part_id: str, why: tuple[Match, ...], unanswered: tuple[str, ...] = ()) -> str:
     """Return why a part is a candidate, in one plain sentence.
 
     Args:
         snapshot: where the rows named by the matches stand.
         part_id: the candidate.
         why: its matches.
+        unanswered: pieces of the text that do not speak for it.
     """
     clauses = dict.fromkeys(_clause(snapshot, part_id, match) for match in why) or {"it is called just that": None}
-    sentence = "; ".join(clauses)
+    missed = [f"nothing about it answers {', '.join(map(repr, unanswered))}"] if unanswered else []
+    sentence = "; ".join([*clauses, *missed])
     return f"{sentence[:1].upper()}{sentence[1:]}."
 
 
@@ -99,8 +109,10 @@ def _clause(snapshot: Snapshot, part_id: str, match: Match) -> str:
         return f"it turns by {match.reading.angle_deg:g} degrees"
     if match.column == "kind":
         return f"it is a {match.reading.word}"
+    if match.column == "id":
+        return f"{match.reading.text!r} is its id"
     written = match.reading.word if match.reading.kind is ReadingKind.WORD else match.reading.text
-    return f"{written!r} stands in its name or that of its family"
+    return f"{written!r} stands in its {'family' if match.column == 'family' else 'own'} name"
 
 
 def _alias_clause(snapshot: Snapshot, match: Match) -> str:
@@ -126,12 +138,13 @@ def _size_clause(tube: Tube | None, match: Match) -> str:
         clause = f"it is named by its {column} diameter, {sizes[0]}"
     else:
         clause = _COLUMNS[match.column].format(*sizes)
-    return f"{clause} ({_off(match)})" if match.relation is Relation.NEAR else clause
+    return f"{clause} ({_off(match)})" if match.relation in _OTHER_SIZES else clause
 
 
 def _off(match: Match) -> str:
     side = "more" if match.difference_mm > 0 else "less"
-    return f"near, but {_mm(abs(match.difference_mm))} {side} than written"
+    near = "near" if match.relation is Relation.NEAR else "the nearest there is"
+    return f"{near}, but {_mm(abs(match.difference_mm))} {side} than written"
 
 
 def _mm(value_mm: float) -> str:
@@ -168,6 +181,8 @@ _MEANINGS: Mapping[ReadingKind, Callable[[Reading], str]] = MappingProxyType(
         ReadingKind.SIZE: _size_meaning,
         ReadingKind.PAIR: _pair_meaning,
         ReadingKind.RING_CODE: lambda reading: f"the ring size code {reading.word}",
+        ReadingKind.DASH_SIZE: lambda reading: f"the dash size {reading.word!r}",
+        ReadingKind.ID: lambda reading: f"the id {reading.word!r}",
         ReadingKind.ANGLE: lambda reading: f"an angle of {reading.angle_deg:g} degrees",
         ReadingKind.WORD: lambda reading: f"the word {reading.word!r}",
     }

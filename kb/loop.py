@@ -19,7 +19,7 @@ from kb.faults import QuestionError
 from kb.fit.port_fit import collar_gap_mm
 from kb.joint import Joint
 from kb.limits import judge_number
-from kb.loop_chemistry import LoopChemistry, judge_loop_chemistry, tell_chemistry
+from kb.loop_chemistry import LoopChemistry, fluid_missing, judge_loop_chemistry, tell_chemistry
 from kb.loop_structure import count_finding, port_uses, structure_findings
 from kb.loop_ways import Station, Way, mildest_way, part_station, port_station
 from kb.pair import decide_pair
@@ -83,13 +83,21 @@ class LoopJudge:
         runs = [self._run(index, run) for index, run in enumerate(self._question.runs)]
         plugs = [self._plug(port) for port in self._question.plugs]
         joints = [(run.name, joint) for run in (*runs, *plugs) for joint in run.joints]
-        findings = [finding for _, joint in joints for finding in joint.findings]
-        findings += [finding for run in (*runs, *plugs) for finding in run.findings]
-        findings += structure_findings(self._snapshot, self._question, self._ports, self._closers())
-        findings += self._spacings()
-        chemistry = judge_loop_chemistry(self._snapshot, self._resolver, self._question, self._conditions)
-        findings += chemistry.findings if chemistry is not None else []
+        chemistry = self._chemistry()
+        findings: list[Finding] = []
+        if "joints" in self._question.sections:
+            findings += [finding for _, joint in joints for finding in joint.findings]
+            findings += [finding for run in (*runs, *plugs) for finding in run.findings]
+            findings += structure_findings(self._snapshot, self._question, self._ports, self._closers())
+            findings += self._spacings()
+        if "chemistry" in self._question.sections:
+            findings += chemistry.findings if chemistry is not None else [fluid_missing(self._question.name)]
         return self._told(joints, findings, [*runs, *plugs], chemistry)
+
+    def _chemistry(self) -> LoopChemistry | None:
+        if "chemistry" not in self._question.sections:
+            return None
+        return judge_loop_chemistry(self._snapshot, self._resolver, self._question, self._conditions)
 
     def _all_ports(self) -> Iterator[tuple[str, Element]]:
         for name, component in self._question.parts.items():

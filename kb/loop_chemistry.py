@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
-from kb.chemistry.exposure import MATERIAL_MISSING, Exposure, judge_exposure
+from kb.chemistry.exposure import FLUID_MISSING, MATERIAL_MISSING, Exposure, judge_exposure
 from kb.chemistry.surfaces import Surface, surfaces_of, tube_wetted_area_cm2
 from kb.evidence import Finding, Missing, RuleHit
 from kb.faults import QuestionError
@@ -79,6 +79,11 @@ def judge_loop_chemistry(
     return LoopChemistry(fluid, surfaces, exposure, gaps)
 
 
+def fluid_missing(loop: str) -> Finding:
+    """Return the finding that a loop names no fluid, so that nothing is said of its materials."""
+    return Finding(FLUID_MISSING, Verdict.UNKNOWN, loop, (Missing(loop, "fluid", "fluid"),))
+
+
 def _told_once(findings: list[Finding]) -> list[Finding]:
     groups: dict[tuple[str, ...], list[Finding]] = {}
     for finding in findings:
@@ -90,7 +95,7 @@ def _sameness(finding: Finding) -> tuple[str, ...]:
     """Return what makes two findings the same reason: one rule, in one light; anything else stands for itself."""
     lead = finding.evidence[0]
     if isinstance(lead, RuleHit) and len(finding.evidence) == 1:
-        return finding.code, finding.verdict.value, lead.rule.id
+        return finding.code, finding.verdict.value, lead.rule.id, _near_and_far(finding.place)[1]
     return finding.code, finding.verdict.value, finding.place
 
 
@@ -98,9 +103,15 @@ def _joined(group: list[Finding]) -> Finding:
     places = list(dict.fromkeys(finding.place for finding in group))
     if len(places) == 1:
         return group[0]
-    *_, fluid = places[0].rpartition(" with ")
-    materials = ", ".join(place.removesuffix(f" with {fluid}") for place in places)
-    return group[0]._replace(place=f"{materials} with {fluid}")
+    near = ", ".join(_near_and_far(place)[0] for place in places)
+    return group[0]._replace(place=f"{near}{_near_and_far(places[0])[1]}")
+
+
+def _near_and_far(place: str) -> tuple[str, str]:
+    """Split the name of a meeting before what all of its kind meet: `with fluid/...`, or `in fluid/...` of couples."""
+    link = " with " if place.split(" ")[1] == "with" else " in "
+    near, _, far = place.partition(link)
+    return near, f"{link}{far}"
 
 
 def tell_chemistry(snapshot: Snapshot, chemistry: LoopChemistry) -> ChemistryTold:

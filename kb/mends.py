@@ -10,12 +10,13 @@ from itertools import islice
 from kb.between import find_chains
 from kb.pair import PairDecision, decide_pair
 from kb.partner_index import PartnerIndex
-from kb.parts import Part
+from kb.parts import ElementKind, Part
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
 from schemas.verdict import Verdict
 
 MOST_NAMED = 3
+_COUPLED = frozenset({ElementKind.COUPLING_PLUG, ElementKind.COUPLING_SOCKET})
 MOST_TRIED = 40  # naming parts is a service, not the answer: it stays cheap
 
 
@@ -36,18 +37,26 @@ def mending_parts(
     if decision.verdict is not Verdict.INCOMPATIBLE:
         return ()
     tubes = [part for part in pair if part.kind == "tube"]
-    if tubes and any(part.kind == "fitting" for part in pair):
-        return tuple(_fittings_for(snapshot, resolver, index, tubes[0]))
+    fittings = [part for part in pair if part.kind == "fitting"]
+    if tubes and fittings:
+        return tuple(_fittings_for(snapshot, resolver, index, (tubes[0], fittings[0])))
+    if any(element.kind in _COUPLED for element in (decision.joint.first, decision.joint.second)):
+        return ()
     chains = find_chains(snapshot, resolver, index, pair, MOST_NAMED)
     return tuple(fitting.id for chain in chains for fitting in chain.fittings if len(chain.fittings) == 1)
 
 
-def _fittings_for(snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, tube: Part) -> list[str]:
-    named: list[str] = []
+def _fittings_for(snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, pair: tuple[Part, Part]) -> list[str]:
+    """Return fittings that suit the tube: of the kind the asker tried first, then of other kinds."""
+    tube, tried = pair
+    suiting = []
     for candidate in islice(index.candidates(tube, "fitting"), MOST_TRIED):
-        decision = decide_pair(snapshot, tube, resolver.archetype(candidate, "fitting"), {})
-        if decision.verdict is Verdict.COMPATIBLE:
-            named.append(candidate)
-        if len(named) == MOST_NAMED:
-            break
-    return named
+        fitting = resolver.archetype(candidate, "fitting")
+        if decide_pair(snapshot, tube, fitting, {}).verdict is Verdict.COMPATIBLE:
+            suiting.append(fitting)
+    suiting.sort(key=lambda fitting: _kind(fitting) != _kind(tried))  # stable: closeness stays the second criterion
+    return [fitting.id for fitting in suiting[:MOST_NAMED]]
+
+
+def _kind(fitting: Part) -> str:
+    return next((family for family in fitting.families if family.startswith("family/fitting-")), "")

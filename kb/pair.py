@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from kb.chemistry.exposure import judge_part_in_fluid
+from kb.chemistry.exposure import judge_mixture, judge_part_in_fluid
 from kb.chemistry.substances import judge_substances
 from kb.chemistry.surfaces import surfaces_of
 from kb.joint import Joint, can_be_computed, judge_joint, make_joint
@@ -66,18 +66,19 @@ def _decide_substances(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping
         joint = judge_substances(snapshot, a.elements[0], b.elements[0], conditions)
         return _with_additives(snapshot, joint, (a, b), conditions)
     (part,) = parts
-    substance = (b if part is a else a).elements[0]
+    substance = b if part is a else a
     surfaces = surfaces_of(snapshot, part.id, part.families, dict(part.materials))
-    return judge_part_in_fluid(snapshot, surfaces, substance, part.id, conditions)
+    return judge_part_in_fluid(snapshot, surfaces, substance.elements[0], substance.additives, part.id, conditions)
 
 
 def _with_additives(
     snapshot: Snapshot, joint: Joint, pair: tuple[Part, Part], conditions: Mapping[str, float]
 ) -> Joint:
-    """Add what the additives of a fluid do to the other side, where a rule speaks of it."""
+    """Add what the additives of a fluid do to the other side, to it and to one another, where a rule speaks of it."""
     findings = list(joint.findings)
-    for fluid, other in (pair, pair[::-1]):
-        for additive in fluid.additives:
-            met = judge_substances(snapshot, additive, other.elements[0], conditions)
-            findings += [finding for finding in met.findings if finding.code.startswith("rule-")]
+    for part, other in (pair, pair[::-1]):
+        fluid = part.elements[0]
+        met = [judge_substances(snapshot, one, other.elements[0], conditions, fluid) for one in part.additives]
+        met += judge_mixture(snapshot, fluid, part.additives, {**fluid.stated, **conditions})
+        findings += [finding for one in met for finding in one.findings if finding.code.startswith("rule-")]
     return make_joint(joint.first, joint.second, findings, joint.place)

@@ -19,8 +19,10 @@ class ReadingKind(StrEnum):
     SIZE = "size"
     PAIR = "pair"
     RING_CODE = "ring-code"
+    DASH_SIZE = "dash-size"
     ANGLE = "angle"
     WORD = "word"
+    ID = "id"
     UNREAD = "unread"
 
 
@@ -41,6 +43,8 @@ class Note(StrEnum):
     PAIR_TAKEN = "pair-taken"
     SPELLING = "spelling"
     NOTHING_KNOWN = "nothing-known"
+    NO_SUCH_SIZE = "no-such-size"
+    UNANSWERED = "unanswered"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +57,8 @@ class Reading:
         likelihood: 1 for the likeliest reading of a piece, less for others; it orders answers and is no probability.
         piece: number of the piece; readings with the same number are alternatives.
         lengths: the size; both sizes of a pair as written; nominal size and pitch of a thread.
-        word: the word, the ring code, or the sign of the thread system (empty: a pipe size of any system).
+        word: the word, the id, the ring code, the dash size with its sign (`an 6`), or the sign of the thread system
+            (empty: a pipe size of any system).
         threads_per_inch: as written after a thread size.
         angle_deg: the angle of an angle reading.
         means: the diameter the text names.

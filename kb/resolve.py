@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any, TypeVar
 
-from kb.chemistry.elements import substance_element
+from kb.chemistry.elements import dosed, outside_tables, substance_element
 from kb.faults import QuestionError
 from kb.parts import Element, ElementKind, Part, PartRow
 from kb.snapshot import Snapshot
@@ -95,6 +95,9 @@ class Resolver:
         found = self._archetypes.get(part_id)
         if found is None:
             row = self._snapshot.row(part_id)
+            stranger = outside_tables(part_id) if row is None else None
+            if stranger is not None:
+                return self._from_row(stranger, part_id, part_id, frozenset())  # not kept: askers invent such ids
             if row is None or type(row) not in _KIND_OF_ROW:
                 raise self.unknown_id(part_id, field)
             found = self._archetypes[part_id] = self._from_row(row, part_id, part_id, frozenset())
@@ -296,7 +299,8 @@ class Resolver:
             QuestionError: if a material does not exist.
         """
         for role, material in given.items():
-            if material is not None and not isinstance(self._snapshot.row(material), Material):
+            known = material is None or self._snapshot.row(material) or outside_tables(material)
+            if material is not None and not isinstance(known, Material):
                 raise self.unknown_id(material, f"{field}.{role}", ("materials",), "material")
         return tuple(sorted(given.items()))
 
@@ -305,11 +309,16 @@ class Resolver:
         if base is None:
             raise QuestionError(f"{field}.is", "the kind of fluid is missing", "name it, such as fluid/distilled-water")
         stated = {self.quantity(name, f"{field}.properties"): value for name, value in part.properties.items()}
-        additives = tuple(self._additive(one, f"{field}.additives.{at}") for at, one in enumerate(part.additives))
-        element = substance_element(self._snapshot, base, f"your {base.title} ({field})", stated)
+        additives = tuple(self.additive(one, f"{field}.additives.{at}") for at, one in enumerate(part.additives))
+        element = dosed(substance_element(self._snapshot, base, f"your {base.title} ({field})", stated), additives)
         return Part(f"your fluid ({field})", "fluid", base.id, (element,), additives=additives)
 
-    def _additive(self, additive_id: str, field: str) -> Element:
+    def additive(self, additive_id: str, field: str) -> Element:
+        """Return an additive by its id.
+
+        Raises:
+            QuestionError: if no additive has this id.
+        """
         row = self._snapshot.row(additive_id)
         if not isinstance(row, Additive):
             raise self.unknown_id(additive_id, field, ("additives",), "additive")

@@ -40,7 +40,7 @@ def rule_findings(
     """Return one finding per topic on which a rule speaks about a pair.
 
     Inside a topic the most specific rule whose conditions hold wins. A rule whose condition cannot be decided stays
-    in play beside the next one that holds, and the more severe of the two counts, so that ignorance is never milder.
+    in play beside the next one that holds, as `unknown` at most, and the more severe of the two counts.
 
     Args:
         snapshot: the knowledge.
@@ -68,13 +68,23 @@ def _decide(topic: RuleTopic, hits: list[tuple[RuleEntry, RuleHit]], place: str)
     in_play: list[RuleHit] = []
     for _, hit in hits:
         in_play.append(hit)
-        if all(check.holds for check in hit.conditions):
+        if _is_sure(hit):
             break
-    decisive = max(in_play, key=lambda hit: hit.rule.verdict.severity)
-    verdict = decisive.rule.verdict
-    if len(in_play) == len(hits) and not all(check.holds for check in in_play[-1].conditions):
+    decisive = max(in_play, key=lambda hit: _weighed(hit).severity)
+    verdict = _weighed(decisive)
+    if len(in_play) == len(hits) and not _is_sure(in_play[-1]):
         verdict = max(verdict, Verdict.UNKNOWN, key=lambda one: one.severity)
     return Finding(f"rule-{topic.value}", verdict, place, (decisive,))
+
+
+def _is_sure(hit: RuleHit) -> bool:
+    return all(check.holds for check in hit.conditions)
+
+
+def _weighed(hit: RuleHit) -> Verdict:
+    """Return what a rule says; at most `unknown` while nobody knows whether its conditions hold."""
+    verdict = hit.rule.verdict
+    return verdict if _is_sure(hit) else min(verdict, Verdict.UNKNOWN, key=lambda one: one.severity)
 
 
 def _check(

@@ -8,14 +8,14 @@ Numbers stay exact fractions; what the grammar does not know is handed back as u
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType
 
+from kb.find_text import plain_text, stretches
 from kb.readings import Diameter, Note, Reading, ReadingKind, micrometres
-from schemas.sizes import Length, SizeError, parse_length, plain_characters
+from schemas.sizes import Length, SizeError, parse_length
 from schemas.tables.threads import ThreadGender
 
 LONGEST_WORDS = 80
@@ -25,7 +25,9 @@ LONGEST_WORDS = 80
 _OTHER_SHAPE = 0.7  # `3/8` as 3 x 8 mm, `10/16` as 5/8 in
 _OTHER_UNIT = 0.7  # `10` as 10 in
 _OTHER_MEANING = 0.6  # `1/4` as a pipe thread of any system, `111` as a ring code, `90` as an angle
+_GRADE_LIKELIHOOD = 0.9  # `316` as a word of a title: few sizes are written with three figures
 _LARGEST_ANGLE_DEG = 180
+_HALF_AND_HALF = "50/50"  # equal parts of two liquids
 
 _PIPE_SIZES = frozenset(
     Fraction(size)
@@ -49,7 +51,9 @@ _PIPE_SIZES = frozenset(
         "6",
     ]
 )
-_STOP_WORDS = frozenset(("for", "of", "with", "and", "the", "to", "x", "by", "in", "on", "as", "mm", "cm"))
+_STOP_WORDS = frozenset(
+    ("for", "of", "with", "and", "the", "or", "to", "x", "by", "in", "on", "as", "mm", "cm", "inch", "inches")
+)
 _GENDERS: Mapping[str, ThreadGender] = MappingProxyType(
     {
         "male": ThreadGender.EXTERNAL,
@@ -59,14 +63,7 @@ _GENDERS: Mapping[str, ThreadGender] = MappingProxyType(
     }
 )
 
-_INVISIBLE = dict.fromkeys(map(ord, "\u200b\ufeff\u00ad"), "")
-_SIGNS = str.maketrans(
-    {"×": "x", "✕": "x", "✖": "x", "⨯": "x", "–": "-", "—": "-", "−": "-", "ø": " ", "⌀": " ", "′": "'", "″": '"'}
-)
-_UNREADABLE = "|"
 _BETWEEN_PIECES = frozenset(" ()&:;='\"°/")
-_READABLE_CHUNK = re.compile(r"[a-z0-9.,/\"'°()&:;=-]+")
-_DIAMETER_WORDS = re.compile(r"\b(?:(inside|inner)|(?:outside|outer))\b(?: dia(?:meter|m)?\b\.?)?|\b([io])\. ?d\b\.?")
 
 _FRACTION = r"(?:[1-3][ -])?\d{1,3}/[1-9]\d{0,2}"
 _DECIMAL = r"(?:\d{0,3}[.,]\d{1,4}|\d{1,3})"
@@ -95,13 +92,22 @@ _RING = _compiled(r"(?:as ?-?568[a-z]?|iso ?3601(?:-1)?)[ -]+(?P<named>\d{3})|(?
 _RING_DASH = re.compile(r"(?<![^\s(])-(?P<named>\d{3})" + _END)
 _ANGLE = _compiled(r"(?P<angle>\d{1,3}) ?-?(?:°|deg(?:rees?)?)")
 _PAIR = _compiled(
-    rf"(?P<first>{_NUMBER}) ?(?P<first_unit>{_UNIT})? ?(?P<between>x|/|-) ?"
+    rf"(?P<first>{_NUMBER}) ?(?P<first_unit>{_UNIT})? ?(?P<between>x|by|/|-) ?"
     rf"(?P<second>{_NUMBER}) ?(?P<second_unit>{_UNIT})?"
 )
 _SIZE = _compiled(
     rf"(?:(?P<before>[io]d)[ :=]*)?(?P<number>{_NUMBER}) ?(?P<unit>{_UNIT})?(?(before)|(?: ?(?P<after>[io]d))?)"
 )
 _WORD = re.compile(r"[a-z][a-z0-9]*|(?<![\w.])\d{4,6}(?![\w/.])")
+_BOTH_SIDES = _compiled(r"(?P<side>male|female) ?(?:to|x|-|/) ?(?P=side)")
+_DASH_NUMBER = r"0?[2-9]|1\d|20|24|32"
+_DASH_SIGN = r"jic|an|sae|orb|orfs"
+_DASH_SIZE = _compiled(
+    rf"(?P<sign>{_DASH_SIGN}) ?-? ?(?P<size>{_DASH_NUMBER})|-?(?P<before>{_DASH_NUMBER}) ?-? ?(?P<after>{_DASH_SIGN})"
+)
+_SHARE = _compiled(r"(?P<share>\d{1,3}) ?(?:%|percent|per cent)")
+_NUMBER_OF = _compiled(r"\d{1,2} ?-? ?(?:ways?|ports?|pieces?|pcs|pack|off)")
+_GRADE = re.compile(r"\d{3}|1\.\d{4}")  # of steel: three figures, or its European number
 _REST = re.compile(r"[\w.,/]*\d[\w.,/]*|[^\w\s]")
 
 _Maker = Callable[[re.Match[str]], tuple[Reading, ...]]
@@ -123,54 +129,13 @@ def read_words(text: str) -> tuple[Reading, ...]:
     if len(text) > LONGEST_WORDS:
         return (Reading(ReadingKind.UNREAD, plain_text(text[:LONGEST_WORDS])),)
     pieces: list[tuple[Reading, ...]] = []
-    for stretch, readable in _stretches(plain_text(text)):
+    for stretch, readable in stretches(plain_text(text)):
         pieces.extend(_pieces(stretch) if readable else [(Reading(ReadingKind.UNREAD, stretch),)])
     return tuple(
         replace(reading, piece=number)
         for number, readings in enumerate(_with_genders(pieces))
         for reading in sorted(readings, key=lambda one: -one.likelihood)
     )
-
-
-def plain_text(text: str) -> str:
-    """Return the text in plain lower-case characters with single blanks; raised digits and controls become `|`.
-
-    >>> plain_text("Outside Diameter ⅜″")
-    'od 3/8"'
-    """
-    plain = text.lower() if text.isascii() and text.isprintable() else _plain_unicode(text)
-    spaced = " ".join(plain.replace("''", '"').split())
-    return " ".join(_DIAMETER_WORDS.sub(_short_diameter, spaced).split())
-
-
-def _plain_unicode(text: str) -> str:
-    safe = "".join(_UNREADABLE if _is_unreadable(char) else char for char in text.translate(_INVISIBLE))
-    return plain_characters(safe).translate(_SIGNS)
-
-
-def _is_unreadable(char: str) -> bool:
-    ornamental = char.isdigit() and not char.isdecimal()  # 3² must not be read as 32
-    return ornamental or (unicodedata.category(char)[0] == "C" and char not in "\t\n\r")
-
-
-def _short_diameter(match: re.Match[str]) -> str:
-    return f"{match[2]}d" if match[2] else "id" if match[1] else "od"
-
-
-def _stretches(plain: str) -> Iterator[tuple[str, bool]]:
-    """Yield runs of readable chunks, and each unreadable chunk by itself."""
-    run: list[str] = []
-    for chunk in plain.split(" "):
-        if _READABLE_CHUNK.fullmatch(chunk):
-            run.append(chunk)
-            continue
-        if run:
-            yield " ".join(run), True
-            run = []
-        if chunk:
-            yield chunk, False
-    if run:
-        yield " ".join(run), True
 
 
 def _pieces(stretch: str) -> Iterator[tuple[Reading, ...]]:
@@ -258,11 +223,12 @@ def _angle(match: re.Match[str]) -> tuple[Reading, ...]:
 
 
 def _pair(match: re.Match[str]) -> tuple[Reading, ...]:
-    first, second, between = match["first"], match["second"], match["between"]
+    first, second, between = match["first"], match["second"], match["between"].replace("by", "x")
     units = match["first_unit"] or match["second_unit"] or "", match["second_unit"] or match["first_unit"] or ""
     whole = "/" not in first + second
     alike = whole or ("/" in first and "/" in second)
-    if between == "/" and whole and (_is_inch(units[1]) or match[0] == f"{first}/{second}"):
+    bare = match[0] == f"{first}/{second}" and (first + second).isdecimal()
+    if between == "/" and whole and (_is_inch(units[1]) or bare):
         return ()  # a fraction of an inch, or either: read as one number
     if between != "x" and (not alike or (between == "-" and whole and not units[0])):
         return ()  # 1-1/4 is a mixed number, 3852-2 a document
@@ -293,6 +259,8 @@ def _size(match: re.Match[str]) -> tuple[Reading, ...]:
     number, unit, mark = match["number"], match["unit"] or "", match["before"] or match["after"]
     comma = _comma(number)
     means = None if mark is None else Diameter.INSIDE if mark == "id" else Diameter.OUTSIDE
+    if number == _HALF_AND_HALF and not unit:
+        return (Reading(ReadingKind.WORD, match[0], word="50%"),)
     if "/" in number:
         sizes = _fraction_readings(match[0], number, unit, means)
     elif unit:
@@ -346,13 +314,34 @@ def _pipe_sizes(sizes: tuple[Reading, ...]) -> tuple[Reading, ...]:
 
 
 def _bare_number(text: str, number: str) -> tuple[Reading, ...]:
-    """Return what a whole number without unit can be besides a size: an angle, a ring code."""
+    """Return what a number without unit can be besides a size: a grade of metal, an angle, a ring code."""
     found: list[Reading] = []
+    if _GRADE.fullmatch(number):
+        found.append(Reading(ReadingKind.WORD, text, _GRADE_LIKELIHOOD, word=number))
     if number.isdecimal() and 0 < int(number) <= _LARGEST_ANGLE_DEG:
         found.append(Reading(ReadingKind.ANGLE, text, _OTHER_MEANING, angle_deg=int(number)))
     if number.isdecimal() and len(number) == len("000"):
         found.append(Reading(ReadingKind.RING_CODE, text, _OTHER_MEANING, word=number))
     return tuple(found)
+
+
+def _both_sides(match: re.Match[str]) -> tuple[Reading, ...]:
+    return (Reading(ReadingKind.WORD, match[0], word=f"{match['side']} to {match['side']}"),)
+
+
+def _dash_size(match: re.Match[str]) -> tuple[Reading, ...]:
+    """Read `-6 AN` or `ORB 6`: a code of tube and thread, never millimetres."""
+    sign, size = match["sign"] or match["after"], match["size"] or match["before"]
+    return (Reading(ReadingKind.DASH_SIZE, match[0], word=f"{sign} {int(size)}"),)
+
+
+def _share(match: re.Match[str]) -> tuple[Reading, ...]:
+    return (Reading(ReadingKind.WORD, match[0], word=f"{int(match['share'])}%"),)
+
+
+def _number_of(match: re.Match[str]) -> tuple[Reading, ...]:
+    """Read `3-way` or `2 pcs` as words: the number counts something and is no size."""
+    return (Reading(ReadingKind.WORD, match[0], word=match[0]),)
 
 
 def _word(match: re.Match[str]) -> tuple[Reading, ...]:
@@ -398,6 +387,8 @@ _AT_LETTERS: tuple[_Rule, ...] = (
     (_UNIFIED_SIZE, _unified_size),
     (_RING, _ring),
     (_SIZE, _size),
+    (_BOTH_SIDES, _both_sides),
+    (_DASH_SIZE, _dash_size),
     (_WORD, _word),
 )
 _AT_NUMBERS: tuple[_Rule, ...] = (
@@ -406,6 +397,9 @@ _AT_NUMBERS: tuple[_Rule, ...] = (
     (_UNIFIED_SIZE, _unified_size),
     (_RING, _ring),
     (_RING_DASH, _ring_dash),
+    (_DASH_SIZE, _dash_size),
+    (_SHARE, _share),
+    (_NUMBER_OF, _number_of),
     (_ANGLE, _angle),
     (_PAIR, _pair),
     (_SIZE, _size),

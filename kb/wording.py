@@ -10,7 +10,8 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
 from kb.chemistry.couples import POTENTIAL_MISSING
-from kb.chemistry.exposure import MATERIAL_MISSING
+from kb.chemistry.exposure import FLUID_MISSING, MATERIAL_MISSING
+from kb.chemistry.substances import NOT_IN_TABLES
 from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Number, RuleHit
 from kb.joint import NOTHING_KNOWN, TUBE_KIND_MISSING
 from kb.joints.spans import DIMENSION_MISSING, TOLERANCE_MISSING
@@ -35,6 +36,8 @@ _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
         DIMENSION_MISSING: lambda gap: f"The {gap.what} of {gap.subject} is not known, so this cannot be judged.",
         TOLERANCE_MISSING: lambda gap: f"No {gap.what} is known for {gap.subject}: judged at the nominal size only.",
         TUBE_KIND_MISSING: lambda gap: f"The {gap.what} is not stated for {gap.subject}, and it decides what suits.",
+        FLUID_MISSING: lambda gap: "No fluid is named, so nothing is said of metals, plastics and seals in this loop.",
+        NOT_IN_TABLES: lambda gap: f"No table holds {gap.subject}, so nothing certain can be said of it.",
         MATERIAL_MISSING: lambda gap: f"What {gap.subject} is made of is not known, so nothing can be said of it.",
         POTENTIAL_MISSING: lambda gap: (
             f"No series of potentials holds both {gap.subject}, so nothing can be said of them."
@@ -47,6 +50,8 @@ _MISSING_MENDS = MappingProxyType(
         DIMENSION_MISSING: "Measure it or take it from the spec sheet, and ask again.",
         TOLERANCE_MISSING: "Measure the part, or state its tolerance, and ask again.",
         TUBE_KIND_MISSING: "State the family, such as family/tube-soft or family/tube-copper.",
+        FLUID_MISSING: "Name the fluid, such as fluid/distilled-water, or ask for the section joints alone.",
+        NOT_IN_TABLES: "Use an id that exists, such as those named here, or propose a row with a source.",
         MATERIAL_MISSING: "Name the material of each surface that coolant touches.",
         POTENTIAL_MISSING: "Propose a potential with a source.",
         NOTHING_KNOWN: "Propose a rule with a source.",
@@ -130,6 +135,7 @@ def pair_summary(verdict: Verdict, a: str, b: str) -> str:
 
 def loop_summary(verdict: Verdict, name: str, joints: int, faults: Sequence[Finding]) -> str:
     """Return the one-line answer to a loop question: the verdict and how many faults of which weight."""
+    name = name[0].upper() + name[1:]
     counts = Counter(finding.verdict for finding in faults if finding.verdict is not Verdict.COMPATIBLE)
     lead = _LOOP_SUMMARIES[verdict].format(name=name)
     if not counts:
@@ -149,6 +155,8 @@ def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> st
     broken = next((check for check in checks if not check.holds), None)
     if broken is None:
         return f"{lead}; allowed: {_range_text(checks)}."
+    if number_text(number.value, quantity.unit) == number_text(broken.limit.value, broken.limit.unit):
+        lead = f"{title}: {number.value:.2g} {quantity.unit}{_asides(snapshot, finding, number)}"
     return f"{lead}; allowed: {_range_text([broken])}. {broken.limit.consequence}"
 
 

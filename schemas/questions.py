@@ -238,7 +238,7 @@ class FindQuestion(Asked):
     """Which archetypes can these spec-sheet words mean?"""
 
     words: Word
-    kind: Literal["fitting", "tube", "port", "thread", "seal"] | None = None
+    kind: Literal["fitting", "tube", "port", "thread", "seal", "material", "fluid", "additive"] | None = None
     limit: int = Field(default=10, ge=1, le=MOST_RESULTS, strict=True)
 
 
@@ -248,7 +248,7 @@ class SuitableFluidsQuestion(Asked):
     parts: Annotated[tuple[PartRef, ...], Field(min_length=1, max_length=MOST_PARTS)]
     additives: tuple[PartId, ...] = Field(default=(), max_length=20)
     conditions: Conditions = Field(default_factory=dict)
-    limit: int = Field(default=20, ge=1, le=MOST_RESULTS)
+    limit: int = Field(default=20, ge=1, le=MOST_RESULTS, strict=True)
 
 
 class SuitableMaterialsQuestion(Asked):
@@ -331,7 +331,7 @@ class PortSpacing(Asked):
 class LoopQuestion(Asked):
     """Does this loop go together, and what is missing?"""
 
-    name: Word = "loop"
+    name: Word = "the loop"
     note: Annotated[str, Field(max_length=2000)] | None = None
     parts: dict[PartName, LoopComponent] = Field(min_length=1, max_length=MOST_PARTS)
     runs: tuple[Run, ...] = Field(default=(), max_length=MOST_RUNS)
@@ -339,6 +339,9 @@ class LoopQuestion(Asked):
     spacings: tuple[PortSpacing, ...] = Field(default=(), max_length=MOST_RUNS)
     fluid: PartRef | None = Field(default=None, examples=["fluid/propylene-glycol-inhibited-premix"])
     conditions: Conditions = Field(default_factory=dict)
+    sections: tuple[Literal["joints", "chemistry"], ...] = Field(
+        default=("joints", "chemistry"), min_length=1, max_length=2, description="What to judge."
+    )
     detail: Literal["faults", "all"] = Field(
         default="faults", description="Whether findings without fault are told in full, too."
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import dataclasses
+from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Any
 
@@ -15,9 +16,10 @@ from kb.limits import judge_number
 from kb.pair import decide_pair
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
-from kb.store import FrozenTables
+from kb.store import FrozenTables, load_tables
+from schemas.answers import FindingTold
 from schemas.provenance import Basis, Confidence
-from schemas.questions import LoopQuestion, PartRef
+from schemas.questions import LoopQuestion, MixQuestion, PairQuestion, PartRef
 from schemas.tables import ROW_CLASSES
 from schemas.tables.limits import Comparison, Limit
 from schemas.verdict import Verdict
@@ -225,6 +227,71 @@ def test_every_limit_of_loops_can_be_broken(base: KnowledgeBase) -> None:
     assert broken >= LOOP_LIMITS
 
 
+SUBSTANCES: dict[str, tuple[str, str, dict[str, float]]] = {
+    "limit/couple-voltage-harsh-attack": ("metal/aluminium-6061", "metal/zinc", {}),
+    "limit/couple-voltage-harsh-severe": ("metal/copper", "metal/zinc", {}),
+    "limit/couple-voltage-normal-attack": ("metal/aluminium-6061", "metal/zinc", {"inhibited": 1}),
+    "limit/temperature-margin": ("plastic/pmma", "fluid/distilled-water", {"coolant-temperature": 120}),
+    "limit/temperature-margin-small": ("plastic/pmma", "fluid/distilled-water", {"coolant-temperature": 45}),
+}
+
+
+def broken_in(findings: Iterable[FindingTold]) -> set[str]:
+    return {told.id for one in findings for told in one.limits if not told.holds}
+
+
+@pytest.mark.parametrize("limit_id", sorted(SUBSTANCES))
+def test_limit_can_be_broken_by_substances(base: KnowledgeBase, limit_id: str) -> None:
+    a, b, conditions = SUBSTANCES[limit_id]
+    assert limit_id in broken_in(base.pair(PairQuestion(a=a, b=b, conditions=conditions)).findings)
+
+
+MIXED = {"limit/glycol-share-inhibitor": 9.0, "limit/glycol-share-large": 0.1}
+
+
+@pytest.mark.parametrize("limit_id", sorted(MIXED))
+def test_limit_can_be_broken_by_a_mixture(base: KnowledgeBase, limit_id: str) -> None:
+    question = MixQuestion(glycol="propylene-glycol", concentrate_parts=1.0, water_parts=MIXED[limit_id])
+    assert limit_id in broken_in(base.mix(question).findings)
+
+
+SMALL_ANODE = {
+    "parts": {
+        "cpu": {
+            "kind": "block",
+            "ports": {"in": "port/g-1-4-loop"},
+            "materials": {"base-plate": "metal/copper", "plating": None},
+            "areas_cm2": {"base-plate": 300.0},
+        },
+        "rad": {
+            "kind": "radiator",
+            "ports": {"in": "port/g-1-4-loop"},
+            "materials": {"core": "metal/aluminium-6061", "solder": None, "tank": None},
+            "areas_cm2": {"core": 100.0},
+        },
+    },
+    "fluid": "fluid/distilled-water",
+}
+
+
+def test_area_ratio_can_be_broken_by_a_small_anode(base: KnowledgeBase) -> None:
+    assert "limit/area-ratio" in broken_in(base.loop(LoopQuestion.model_validate(SMALL_ANODE)).findings)
+
+
+def test_limit_for_seawater_speaks_of_metals_that_the_index_does_not_name() -> None:
+    """Today's index names every metal, so the limit is shown with the rows of one metal taken out."""
+    tables = load_tables()
+    rows = dict(tables.rows)
+    rows["material_properties"] = tuple(
+        row for row in rows["material_properties"] if not row.id.startswith("property/zinc-anodic-index")
+    )
+    world = KnowledgeBase(Snapshot(dataclasses.replace(tables, rows=rows)))
+    answer = world.pair(PairQuestion(a="metal/zinc", b="metal/copper"))
+    assert broken_in(answer.findings) == {"limit/couple-voltage-group"}
+
+
 def test_no_limit_of_the_table_is_left_out_here(base: KnowledgeBase) -> None:
     """A limit that no question can break says nothing; add a question for a new row."""
-    assert {row.id for row in base.snapshot.standing(Limit)} == set(BREAKING) | LOOP_LIMITS
+    elsewhere = {"limit/area-ratio", "limit/couple-voltage-group"}
+    broken = set(BREAKING) | LOOP_LIMITS | set(SUBSTANCES) | set(MIXED) | elsewhere
+    assert {row.id for row in base.snapshot.standing(Limit)} == broken

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kb.find_text import plain_text
 from kb.readings import Diameter, Note, Reading, ReadingKind, micrometres
-from kb.spec_words import LONGEST_WORDS, plain_text, read_words
+from kb.spec_words import LONGEST_WORDS, read_words
 from schemas.tables.threads import ThreadGender
 
 THREE_EIGHTHS_UM = 9525
@@ -54,6 +55,59 @@ def test_one_size_is_read_exactly_however_it_is_written(text: str) -> None:
     assert sizes_um(reading) == [THREE_EIGHTHS_UM]
 
 
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("half inch", 12700),
+        ("Half-Inch", 12700),
+        ("half an inch", 12700),
+        ("one inch", 25400),
+        ("quarter inch", 6350),
+        ("an eighth of an inch", 3175),
+        ("three eighths", 9525),
+        ("three-quarter inch", 19050),
+        ("seven sixteenths", 11112),
+        ("one and a half inch", 38100),
+        ("inch and a quarter", 31750),
+    ],
+)
+def test_spelled_out_inches_are_sizes(text: str, expected: int) -> None:
+    reading = only(text)
+    assert (reading.kind, sizes_um(reading)) == (ReadingKind.SIZE, [expected])
+
+
+@pytest.mark.parametrize("text", ["quarter turn valve", "half of a coupling", "three barbs", "a quarter"])
+def test_number_words_that_measure_nothing_stay_words(text: str) -> None:
+    assert {reading.kind for reading in read_words(text)} == {ReadingKind.WORD}
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [("JIC 6", "jic 6"), ("-4 AN", "an 4"), ("AN-06", "an 6"), ("SAE-6", "sae 6"), ("6 orb", "orb 6")],
+)
+def test_dash_sizes_are_no_millimetres(text: str, expected: str) -> None:
+    assert [(one.kind, one.word) for one in read_words(text)] == [(ReadingKind.DASH_SIZE, expected)]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [("25 %", "25%"), ("25%", "25%"), ("40 percent", "40%"), ("50/50", "50%"), ("3-way", "3-way"), ("2 pcs", "2 pcs")],
+)
+def test_shares_and_counts_are_words_and_no_sizes(text: str, expected: str) -> None:
+    assert [(one.kind, one.word) for one in read_words(text)] == [(ReadingKind.WORD, expected)]
+
+
+@pytest.mark.parametrize("text", ["316", "1.4404"])
+def test_grades_of_metal_are_words_too(text: str) -> None:
+    assert text in {one.word for one in read_words(text) if one.kind is ReadingKind.WORD}
+
+
+def test_two_ends_of_one_gender_are_one_piece() -> None:
+    thread, sides = likeliest("G 1/4 male to male")
+    assert (thread.gender, sides.word) == (None, "male to male")
+    assert [one.word for one in likeliest("female-female")] == ["female to female"]
+
+
 @pytest.mark.parametrize("text", ['1 1/4"', '1-1/4"', "1¼ in", "1.25 in"])
 def test_mixed_numbers_are_one_size(text: str) -> None:
     assert sizes_um(only(text)) == [31750]
@@ -75,6 +129,10 @@ def test_mixed_numbers_are_one_size(text: str) -> None:
         ("3/8-5/8", [9525, 15875]),
         ('½" × ¾"', [12700, 19050]),
         ("12 x 1.0", [12000, 1000]),
+        ("12.7/19.1", [12700, 19100]),
+        ("9.5 x 15.9", [9500, 15900]),
+        ("3/8 by 5/8", [9525, 15875]),
+        ("three eighths by five eighths", [9525, 15875]),
         ("10-16 mm", [10000, 16000]),
     ],
 )
@@ -246,5 +304,5 @@ def test_inch_fractions_are_exact(over: int, under: int) -> None:
 
 
 def test_plain_text_is_stable() -> None:
-    for text in ("Outside Diameter ⅜″", "10 × 16 mm", "  G¼  "):
+    for text in ("Outside Diameter ⅜″", "10 × 16 mm", "  G¼  ", "half-inch", "one and a half inch"):
         assert plain_text(plain_text(text)) == plain_text(text)

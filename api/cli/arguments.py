@@ -1,7 +1,8 @@
 """From the words on the command line to what a question is made of.
 
-Owns: reading parts (id, JSON, @file, spec-sheet words), conditions and files. Does not own: the form of questions
-(`schemas/questions.py`), JSON itself (`api/http/strict_json.py`) or what words mean (`kb/find.py`).
+Owns: reading parts (id, JSON, @file, spec-sheet words), conditions, ratios and files.
+Does not own: the form of questions (`schemas/questions.py`), JSON itself (`api/strict_json.py`) or what words mean
+(`kb/find.py`).
 """
 
 from __future__ import annotations
@@ -15,10 +16,13 @@ from typing import Any, BinaryIO, NamedTuple
 
 from pydantic import ValidationError
 
-from api.http.strict_json import JsonError, parse_json
+from api.strict_json import JsonError, parse_json
 from kb import KnowledgeBase, QuestionError
 from schemas.answers import CandidateTold
 from schemas.questions import FindQuestion
+from schemas.tables.additives import Additive
+from schemas.tables.fluids import Fluid
+from schemas.tables.materials import Material
 
 LARGEST_FILE_BYTES = 4 * 1024 * 1024  # guards memory; the largest loop one can ask about is far smaller
 FROM_STANDARD_INPUT = "-"
@@ -26,6 +30,7 @@ MOST_CANDIDATES = 5
 SURE_SCORE = 0.8  # below it, most of the words answer to something else
 SURE_LEAD = 0.05  # closer ones differ in what the words leave open; then the asker chooses, never we
 _LOOKS_LIKE_AN_ID = re.compile(r"[a-z][a-z-]*/\S+")
+_RATIO = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,9})?):([0-9]{1,9}(?:\.[0-9]{1,9})?)", re.ASCII)
 
 
 class GivenPart(NamedTuple):
@@ -111,6 +116,22 @@ def read_conditions(arguments: Iterable[str]) -> dict[str, float]:
     return conditions
 
 
+def read_ratio(argument: str) -> tuple[float, float]:
+    """Return both sides of a ratio such as `1:3`.
+
+    Raises:
+        QuestionError: if the text has another form.
+
+    >>> read_ratio("1:3")
+    (1.0, 3.0)
+    """
+    match = _RATIO.fullmatch(argument)
+    if match is None:
+        what = f"{argument[:80]!r} is no ratio"
+        raise QuestionError("parts", what, "write parts of concentrate and of water, such as 1:3")
+    return float(match[1]), float(match[2])
+
+
 def _limited(file: BinaryIO) -> bytes:
     return file.read(LARGEST_FILE_BYTES + 1)
 
@@ -119,8 +140,7 @@ def _json_object(content: bytes, field: str) -> dict[str, Any]:
     try:
         value = parse_json(content)
     except JsonError as error:
-        what, fix = (words.replace("the body", "the JSON text") for words in (error.what, error.fix))
-        raise QuestionError(field, what, fix) from None
+        raise QuestionError(field, error.what, error.fix) from None
     if not isinstance(value, dict):
         raise QuestionError(field, "the JSON text is no object", 'write {"name": value, ...}')
     return value
@@ -135,6 +155,9 @@ def _from_words(knowledge: KnowledgeBase, words: str, field: str) -> GivenPart:
     except ValidationError:
         what = f"{words[:80]!r} is no id, and too long or too strange to be looked up as words"
         raise QuestionError(field, what, "give an id, JSON, @FILE or the words of a spec sheet") from None
+    substances = _substances_called(knowledge, words)
+    if len(substances) == 1:
+        return GivenPart(substances[0], f"{field}: {words!r} is taken as {substances[0]}")
     answer = knowledge.find(question)
     if not answer.candidates:
         what = f"{words[:80]!r} is no id, and no part is known by these words"
@@ -146,6 +169,14 @@ def _from_words(knowledge: KnowledgeBase, words: str, field: str) -> GivenPart:
         what = f"{words[:80]!r} can mean several parts"
         raise QuestionError(field, what, "choose one by its id", [one.part for one in answer.candidates])
     return GivenPart(best.part, f"{field}: {words!r} is taken as {best.part} ({best.title})")
+
+
+def _substances_called(knowledge: KnowledgeBase, words: str) -> list[str]:
+    """Return the materials, fluids and additives with exactly this title; spec sheets hold no words for them."""
+    wanted = " ".join(words.split()).casefold()
+    tables: tuple[type[Material | Fluid | Additive], ...] = (Material, Fluid, Additive)
+    rows = (row for table in tables for row in knowledge.snapshot.standing(table))
+    return [row.id for row in rows if row.title.casefold() == wanted]
 
 
 def _is_clear(candidates: tuple[CandidateTold, ...]) -> bool:

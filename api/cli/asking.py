@@ -23,9 +23,9 @@ def ask_pair(a: str, b: str, conditions: Sequence[str], as_json: bool) -> ExitCo
     """
     stated = read_conditions(conditions)
     knowledge = load()
-    parts = {"a": _reference(knowledge, a, "a"), "b": _reference(knowledge, b, "b")}
+    parts = {"a": part_reference(knowledge, a, "a"), "b": part_reference(knowledge, b, "b")}
     answer = knowledge.pair(PairQuestion.model_validate({**parts, "conditions": stated}))
-    render(answer, as_json)
+    render(knowledge, answer, as_json)
     return exit_code_of(answer.verdict)
 
 
@@ -36,8 +36,8 @@ def ask_partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
         QuestionError, pydantic.ValidationError: if this cannot be asked.
     """
     knowledge = load()
-    asked = {"part": _reference(knowledge, part, "part"), "kind": kind, "limit": limit}
-    render(knowledge.partners(PartnersQuestion.model_validate(asked)), as_json)
+    asked = {"part": part_reference(knowledge, part, "part"), "kind": kind, "limit": limit}
+    render(knowledge, knowledge.partners(PartnersQuestion.model_validate(asked)), as_json)
     return ExitCode.DONE
 
 
@@ -48,8 +48,8 @@ def ask_between(a: str, b: str, limit: int, as_json: bool) -> ExitCode:
         QuestionError, pydantic.ValidationError: if this cannot be asked.
     """
     knowledge = load()
-    asked = {"a": _reference(knowledge, a, "a"), "b": _reference(knowledge, b, "b"), "limit": limit}
-    render(knowledge.between(BetweenQuestion.model_validate(asked)), as_json)
+    asked = {"a": part_reference(knowledge, a, "a"), "b": part_reference(knowledge, b, "b"), "limit": limit}
+    render(knowledge, knowledge.between(BetweenQuestion.model_validate(asked)), as_json)
     return ExitCode.DONE
 
 
@@ -60,7 +60,8 @@ def ask_find(words: str, limit: int, as_json: bool) -> ExitCode:
         pydantic.ValidationError: if this cannot be asked.
     """
     question = FindQuestion(words=words, limit=limit)
-    render(load().find(question), as_json)
+    knowledge = load()
+    render(knowledge, knowledge.find(question), as_json)
     return ExitCode.DONE
 
 
@@ -71,12 +72,23 @@ def ask_loop(file: str, as_json: bool) -> ExitCode:
         QuestionError, pydantic.ValidationError: if this cannot be asked.
     """
     question = LoopQuestion.model_validate(read_json_file(file, "file"))
-    answer = load().loop(question)
-    render(answer, as_json)
+    knowledge = load()
+    answer = knowledge.loop(question)
+    render(knowledge, answer, as_json)
     return exit_code_of(answer.verdict)
 
 
-def _reference(knowledge: KnowledgeBase, argument: str, field: str) -> str | dict[str, Any]:
+def part_reference(knowledge: KnowledgeBase, argument: str, field: str) -> str | dict[str, Any]:
+    """Return what a question takes for a part, and say how words were understood.
+
+    Args:
+        knowledge: knows the ids, and what words can mean.
+        argument: a part as given on the command line.
+        field: name of the argument, for errors.
+
+    Raises:
+        QuestionError: if the argument cannot be read.
+    """
     part = read_part(knowledge, argument, field)
     if part.remark is not None:
         remark(part.remark)

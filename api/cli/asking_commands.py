@@ -19,21 +19,24 @@ as_json_option: Callable[[Any], Any] = click.option(
     "--json", "as_json", is_flag=True, help="Print the answer as JSON: every number, with row and source."
 )
 
-
-def _limit_option(default: int) -> Callable[[Any], Any]:
-    return click.option("--limit", type=int, default=default, show_default=True, help="Most results to show.")
-
-
-@click.command(epilog=exit_codes_help())
-@click.argument("a", metavar="A")
-@click.argument("b", metavar="B")
-@click.option(
+conditions_option: Callable[[Any], Any] = click.option(
     "--condition",
     "conditions",
     multiple=True,
     metavar="NAME=NUMBER",
     help="A circumstance, such as coolant-temperature=45 (degC). May be given several times.",
 )
+
+
+def limit_option(default: int) -> Callable[[Any], Any]:
+    """Return the option for the most results to show."""
+    return click.option("--limit", type=int, default=default, show_default=True, help="Most results to show.")
+
+
+@click.command(epilog=exit_codes_help())
+@click.argument("a", metavar="A")
+@click.argument("b", metavar="B")
+@conditions_option
 @as_json_option
 def pair(a: str, b: str, conditions: tuple[str, ...], as_json: bool) -> ExitCode:
     """Do these two parts suit each other?
@@ -50,7 +53,7 @@ def pair(a: str, b: str, conditions: tuple[str, ...], as_json: bool) -> ExitCode
 @click.option(
     "--kind", type=click.Choice(PARTNER_KINDS), default="fitting", show_default=True, help="Which kind to look for."
 )
-@_limit_option(20)
+@limit_option(20)
 @as_json_option
 def partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
     """Which parts suit this one? Best first."""
@@ -62,7 +65,7 @@ def partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
 @click.command(epilog=exit_codes_help())
 @click.argument("a", metavar="A")
 @click.argument("b", metavar="B")
-@_limit_option(10)
+@limit_option(10)
 @as_json_option
 def between(a: str, b: str, limit: int, as_json: bool) -> ExitCode:
     """What goes between these two parts? Fewest fittings first."""
@@ -73,7 +76,7 @@ def between(a: str, b: str, limit: int, as_json: bool) -> ExitCode:
 
 @click.command(epilog=exit_codes_help())
 @click.argument("words", nargs=-1, required=True)
-@_limit_option(10)
+@limit_option(10)
 @as_json_option
 def find(words: tuple[str, ...], limit: int, as_json: bool) -> ExitCode:
     """Which parts can spec-sheet words mean? Likeliest first."""

@@ -90,7 +90,8 @@ def _internal_words(error: BaseException) -> str:
 
 def _wrong_fields(error: ValidationError) -> Iterator[str]:
     """Yield a line for every wrong field, the first ten in full."""
-    details = [one for one in error.errors(include_url=False) if not _is_echo(one)]
+    found = error.errors(include_url=False)
+    details = [one for one in found if not _is_echo(one, found)]
     for one in details[:MOST_WRONG_FIELDS]:
         place = ".".join(str(step) for step in one["loc"] if step != "constrained-str")
         yield _line(f"{place or 'question'}: {_field_words(one)}")
@@ -98,8 +99,10 @@ def _wrong_fields(error: ValidationError) -> Iterator[str]:
         yield _line(f"and {len(details) - MOST_WRONG_FIELDS} more")
 
 
-def _is_echo(detail: ErrorDetails) -> bool:
-    """Return whether a detail only says that an id is not an inline part either: the id's own error says enough."""
+def _is_echo(detail: ErrorDetails, details: list[ErrorDetails]) -> bool:
+    """Return whether the error of an id, or of an item of a list, says enough without this detail."""
+    if detail["type"] == "too_short":  # items that are wrong are not counted
+        return any(one["loc"] != detail["loc"] and one["loc"][: len(detail["loc"])] == detail["loc"] for one in details)
     return detail["type"] == "model_type" and str(detail["loc"][-1]).startswith("Inline")
 
 

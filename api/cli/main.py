@@ -13,6 +13,7 @@ from collections.abc import Sequence
 import click
 
 from api.cli.asking_commands import ASKING_COMMANDS
+from api.cli.chemistry_commands import CHEMISTRY_COMMANDS
 from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.failures import Failure, failure_of
 from api.cli.reading_commands import READING_COMMANDS
@@ -25,6 +26,9 @@ Examples:
   wetted pair '{"is": "tube/soft-10x16", "id_mm": 9.8}' fitting/barb-10-g-1-4
   wetted find 10/16 soft tube
   wetted partners tube/soft-10x16 --kind fitting
+  wetted pair metal/copper fluid/distilled-water
+  wetted fluids metal/copper metal/brass-yellow
+  wetted mix propylene-glycol --parts 1:3
 """
 
 
@@ -37,11 +41,12 @@ def wetted() -> None:
     """Say whether the parts of a custom liquid-cooling loop suit each other, with reasons and sources.
 
     A part is given as an id (tube/soft-10x16), as JSON describing a part by its spec sheet, as @FILE holding such
-    JSON, or as the words of a spec sheet, if they can mean only one part.
+    JSON, or as the words of a spec sheet, if they can mean only one part. Materials, fluids and additives count
+    as parts, too.
     """
 
 
-for _command in (*ASKING_COMMANDS, *READING_COMMANDS, *UPKEEP_COMMANDS):
+for _command in (*ASKING_COMMANDS, *CHEMISTRY_COMMANDS, *READING_COMMANDS, *UPKEEP_COMMANDS):
     wetted.add_command(_command)
 
 

@@ -16,7 +16,8 @@ def show_row(row_id: str, as_json: bool) -> ExitCode:
     Raises:
         QuestionError: if no row has this id.
     """
-    render(load().record(row_id), as_json)
+    knowledge = load()
+    render(knowledge, knowledge.record(row_id), as_json)
     return ExitCode.DONE
 
 
@@ -26,11 +27,13 @@ def list_rows(table: str, family: str | None, after: str | None, limit: int, as_
     Raises:
         QuestionError: if the table or family does not exist.
     """
-    render(load().records(table, family, after, limit), as_json)
+    knowledge = load()
+    render(knowledge, knowledge.records(table, family, after, limit), as_json)
     return ExitCode.DONE
 
 
 def show_version(as_json: bool) -> ExitCode:
     """Print the version of the tables and their sizes."""
-    render(load().describe(), as_json)
+    knowledge = load()
+    render(knowledge, knowledge.describe(), as_json)
     return ExitCode.DONE

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from kb import KnowledgeBase
     from schemas.answers import Answer
 
 WIDEST = 100
@@ -29,17 +30,18 @@ _UNPRINTABLE = re.compile(
 )
 
 
-def render(answer: Answer, as_json: bool) -> None:
+def render(knowledge: KnowledgeBase, answer: Answer, as_json: bool) -> None:
     """Print an answer.
 
     Args:
+        knowledge: what gave the answer.
         answer: any answer of the knowledge base.
         as_json: exactly the answer's JSON, UTF-8, indented by two; otherwise a page of text for people.
     """
     if as_json:
         write((answer.model_dump_json(indent=2) + "\n").encode())
     else:
-        write(_page_text(answer))
+        write(_page_text(knowledge, answer))
 
 
 def write(content: str | bytes) -> None:
@@ -86,11 +88,12 @@ def printable(text: str, encoding: str) -> str:
     return safe
 
 
-def _page_text(answer: Answer) -> str:
+def _page_text(knowledge: KnowledgeBase, answer: Answer) -> str:
     """Return the page of an answer as text for standard output as it is."""
     from rich.console import Console  # noqa: PLC0415 - JSON needs none of it
 
     from api.cli.pages import page_of  # noqa: PLC0415
+    from api.cli.pages.names import Names  # noqa: PLC0415
 
     is_coloured_now = is_coloured()
     console = Console(
@@ -104,6 +107,6 @@ def _page_text(answer: Answer) -> str:
         legacy_windows=False,
     )
     with console.capture() as page:
-        for block in page_of(answer):
+        for block in page_of(answer, Names(knowledge.snapshot)):
             console.print(block)
     return printable(_PADDING.sub(r"\1", page.get()), getattr(sys.stdout, "encoding", None) or "utf-8")

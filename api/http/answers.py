@@ -15,6 +15,8 @@ from api.http.problem_kinds import INVALID_QUESTION
 from api.http.problems import ProblemError, as_parameter
 
 KEEP_S = 300
+KEEP = f"public, max-age={KEEP_S}"
+NOBODY_KEEPS = "no-store"
 JSON = "application/json"
 
 Question = TypeVar("Question", bound=BaseModel)
@@ -22,7 +24,7 @@ Question = TypeVar("Question", bound=BaseModel)
 
 def told(answer: BaseModel) -> Response:
     """Return an answer that nobody keeps, as POST and changing states need it."""
-    return Response(answer.model_dump_json(), headers={"Cache-Control": "no-store"}, media_type=JSON)
+    return Response(answer.model_dump_json(), headers={"Cache-Control": NOBODY_KEEPS}, media_type=JSON)
 
 
 def keepable(answer: BaseModel, link: str | None = None) -> Response:
@@ -32,7 +34,7 @@ def keepable(answer: BaseModel, link: str | None = None) -> Response:
         answer: the answer; it depends on nothing but the address and the tables.
         link: value of the Link header.
     """
-    headers = {"Cache-Control": f"public, max-age={KEEP_S}"}
+    headers = {"Cache-Control": KEEP}
     if link is not None:
         headers["Link"] = link
     return Response(answer.model_dump_json(), headers=headers, media_type=JSON)

@@ -16,15 +16,28 @@ from api.http.refusals import handle_refusals
 from api.http.routes_between import add_between_routes
 from api.http.routes_find import add_find_routes
 from api.http.routes_loop import add_loop_routes
+from api.http.routes_matrix import add_matrix_routes
+from api.http.routes_mix import add_mix_routes
 from api.http.routes_pair import add_pair_routes
 from api.http.routes_partners import add_partners_routes
 from api.http.routes_problems import add_problem_routes
 from api.http.routes_service import API_VERSION, add_service_routes
+from api.http.routes_suitable import add_fluids_routes, add_materials_routes
 from api.http.routes_tables import add_row_route, add_table_routes
 from api.http.strict_route import StrictRoute
 from kb.base import KnowledgeBase
 
-_QUESTIONS = (add_pair_routes, add_partners_routes, add_between_routes, add_find_routes, add_loop_routes)
+_QUESTIONS = (
+    add_pair_routes,
+    add_partners_routes,
+    add_between_routes,
+    add_find_routes,
+    add_loop_routes,
+    add_fluids_routes,
+    add_materials_routes,
+    add_matrix_routes,
+    add_mix_routes,
+)
 
 
 def create_app(base: KnowledgeBase) -> FastAPI:

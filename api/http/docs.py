@@ -5,6 +5,7 @@ Owns: serving the description and the page that shows it. Does not own: the desc
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from importlib.resources import files
 
@@ -38,7 +39,7 @@ def add_docs_routes(app: FastAPI, description: Callable[[], bytes]) -> None:
 
     @app.get("/openapi.json", include_in_schema=False)
     async def read_description() -> Response:
-        return _asset(description(), "application/json", "no-cache")
+        return _asset(await asyncio.to_thread(description), "application/json", "no-cache")
 
     @app.get("/docs", include_in_schema=False)
     async def read_page() -> Response:

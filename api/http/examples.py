@@ -13,7 +13,17 @@ from typing import Any
 from pydantic import BaseModel
 
 from kb.base import KnowledgeBase
-from schemas.questions import BetweenQuestion, FindQuestion, LoopQuestion, PairQuestion, PartnersQuestion
+from schemas.questions import (
+    BetweenQuestion,
+    FindQuestion,
+    LoopQuestion,
+    MatrixQuestion,
+    MixQuestion,
+    PairQuestion,
+    PartnersQuestion,
+    SuitableFluidsQuestion,
+    SuitableMaterialsQuestion,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +74,33 @@ _LOOP = MappingProxyType(
             {"from": "cpu.out", "to": "radiator.a", "tube": "tube/soft-10x16", "length_mm": 300},
             {"from": "radiator.b", "to": "pump.in", "tube": "tube/soft-10x16", "length_mm": 200},
         ],
+        "fluid": "fluid/propylene-glycol-inhibited-premix",
         "conditions": {"coolant-temperature": 40},
     }
 )
+_FLUIDS = MappingProxyType(
+    {
+        "parts": ["metal/copper", {"is": "tube/soft-10x16", "material": "elastomer/epdm"}, "plastic/pmma"],
+        "conditions": {"coolant-temperature": 40},
+        "limit": 3,
+    }
+)
+_SOME_MATERIALS = ("metal/copper", "elastomer/epdm")
+_MATERIALS = MappingProxyType(
+    {
+        "fluid": {"is": "fluid/distilled-water", "properties": {"ph": 7.5}, "additives": ["additive/benzotriazole"]},
+        "family": "family/metal",
+        "limit": 3,
+    }
+)
+_MATERIALS_BY_ID = MappingProxyType({"fluid": "fluid/distilled-water", "family": "family/plastic", "limit": 3})
+_MATRIX = MappingProxyType({"rows": "family/acetal-plastic", "columns": "family/propylene-glycol-inhibited"})
+_MIX = MappingProxyType({"glycol": "propylene-glycol", "concentrate_parts": 1, "water_parts": 3, "temperature_c": 25})
 
 
 def examples() -> tuple[Example, ...]:
     """Return one example of every operation that asks the tables something."""
-    return (*_asked(), *_read())
+    return (*_asked(), *_asked_of_chemistry(), *_read())
 
 
 def _asked() -> tuple[Example, ...]:
@@ -88,6 +117,23 @@ def _asked() -> tuple[Example, ...]:
         Example("ask_find", lambda base: base.find(find), body=_FIND),
         Example("read_find", lambda base: base.find(find), _FIND),
         Example("ask_loop", lambda base: base.loop(loop), body=_LOOP),
+    )
+
+
+def _asked_of_chemistry() -> tuple[Example, ...]:
+    fluids, by_ids = SuitableFluidsQuestion.model_validate(_FLUIDS), SuitableFluidsQuestion(parts=_SOME_MATERIALS)
+    materials, by_id = map(SuitableMaterialsQuestion.model_validate, (_MATERIALS, _MATERIALS_BY_ID))
+    matrix, mix = MatrixQuestion.model_validate(_MATRIX), MixQuestion.model_validate(_MIX)
+    listed = MappingProxyType({"parts": ",".join(_SOME_MATERIALS)})
+    return (
+        Example("ask_fluids", lambda base: base.suitable_fluids(fluids), body=_FLUIDS),
+        Example("read_fluids", lambda base: base.suitable_fluids(by_ids), listed),
+        Example("ask_materials", lambda base: base.suitable_materials(materials), body=_MATERIALS),
+        Example("read_materials", lambda base: base.suitable_materials(by_id), _MATERIALS_BY_ID),
+        Example("ask_matrix", lambda base: base.matrix(matrix), body=_MATRIX),
+        Example("read_matrix", lambda base: base.matrix(matrix), _MATRIX),
+        Example("ask_mix", lambda base: base.mix(mix), body=_MIX),
+        Example("read_mix", lambda base: base.mix(mix), _MIX),
     )
 
 

@@ -15,11 +15,13 @@ from fastapi.openapi.utils import get_openapi
 from pydantic import BaseModel
 
 from api.http.answers import JSON
+from api.http.csv_answers import CSV, matrix_csv
 from api.http.examples import Example, examples
 from api.http.operations import TAG_TEXTS
 from api.http.problems import FieldProblem, Problem
-from api.http.question_schemas import complete_questions
 from kb.base import KnowledgeBase
+from schemas.answers import MatrixAnswer
+from schemas.question_schemas import complete_questions
 
 DESCRIPTION = """\
 Answers carry the version of the tables that gave them. Every part is an id such as `thread/g-1-4`, or is described by
@@ -90,8 +92,10 @@ def _schemas(*models: type[BaseModel]) -> dict[str, Any]:
 
 def _show(operation: dict[str, Any], example: Example, base: KnowledgeBase) -> None:
     """Write an example and the answer it really gets into an operation."""
-    answer = json.loads(example.answer(base).model_dump_json())
-    operation["responses"]["200"]["content"][JSON]["example"] = answer
+    answer, content = example.answer(base), operation["responses"]["200"]["content"]
+    content[JSON]["example"] = json.loads(answer.model_dump_json())
+    if isinstance(answer, MatrixAnswer):
+        content[CSV]["example"] = matrix_csv(answer)
     if example.body is not None:
         operation["requestBody"]["content"][JSON]["example"] = dict(example.body)
     for parameter in operation.get("parameters", ()):

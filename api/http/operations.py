@@ -20,6 +20,7 @@ from api.http.problem_kinds import (
     INVALID_QUESTION,
     MALFORMED_REQUEST,
     MALFORMED_URL,
+    NOT_ACCEPTABLE,
     NOT_JSON,
     REPEATED_PARAMETER,
     REQUEST_TOO_SLOW,
@@ -44,15 +45,21 @@ class Tag(StrEnum):
 
 TAG_TEXTS: Mapping[Tag, str] = MappingProxyType(
     {
-        Tag.QUESTIONS: "Ask whether parts suit each other. POST takes parts by id or by spec sheet, GET by id only.",
+        Tag.QUESTIONS: "Ask whether parts, materials and fluids suit each other. POST takes ids or spec sheets, "
+        "GET ids only.",
         Tag.TABLES: "Read the rows that answers stand on.",
         Tag.SERVICE: "The service itself.",
     }
 )
 
-ID_PATTERN = "^[a-z]+(-[a-z]+)*/[a-z0-9]+(-[a-z0-9]+)*$"
+_WORD = "[a-z0-9]+(-[a-z0-9]+)*"
+_ID = f"[a-z]+(-[a-z]+)*/{_WORD}"
+ID_PATTERN = f"^{_ID}$"
 _LONGEST = {"type": "string", "maxLength": LONGEST_ID}
 ID_FORM = WithJsonSchema({**_LONGEST, "pattern": ID_PATTERN, "examples": ["thread/g-1-4"]})
+IDS_FORM = WithJsonSchema({"type": "string", "pattern": f"^{_ID}(,{_ID})*$"})
+FAMILY_FORM = WithJsonSchema({**_LONGEST, "pattern": f"^family/{_WORD}$", "examples": ["family/plastic"]})
+FLUID_FORM = WithJsonSchema({**_LONGEST, "pattern": f"^fluid/{_WORD}$", "examples": ["fluid/distilled-water"]})
 WORD_FORM = WithJsonSchema({**_LONGEST, "pattern": "^[a-z0-9]+([_-][a-z0-9]+)*$"})
 
 _ANY_REQUEST = (MALFORMED_REQUEST, MALFORMED_URL, UNKNOWN_PARAMETER, REPEATED_PARAMETER, INTERNAL_ERROR)
@@ -88,6 +95,18 @@ def reading(
     return settings
 
 
+def in_forms(settings: Mapping[str, Any], *media_types: str) -> dict[str, Any]:
+    """Return the settings of a route whose answer comes as JSON or in another form, as the request wishes.
+
+    Args:
+        settings: settings of the route as it were without other forms.
+        media_types: the other forms, all of them text.
+    """
+    content = {media_type: {"schema": {"type": "string"}} for media_type in media_types}
+    forms = {200: {"content": content}, 406: _problem_answer([NOT_ACCEPTABLE], 406)}
+    return {**settings, "responses": {**settings["responses"], **forms}}
+
+
 def condition_parameter() -> dict[str, Any]:
     """Return the description of the parameters `condition.<quantity>`: one object, spread over the query string."""
     return {
@@ -103,6 +122,26 @@ def condition_parameter() -> dict[str, Any]:
             "additionalProperties": False,
         },
     }
+
+
+def form_of(model: type[BaseModel], field: str) -> WithJsonSchema:
+    """Return the description of a parameter that a question's model bounds and checks.
+
+    Args:
+        model: the question's model.
+        field: a field of it.
+    """
+    schema = model.model_json_schema()["properties"][field]
+    return WithJsonSchema({name: said for name, said in schema.items() if name != "title"})
+
+
+def listed(ids: str | None) -> tuple[str, ...]:
+    """Return the ids of a parameter that takes several, separated by commas.
+
+    >>> listed("metal/copper,metal/nickel"), listed(None)
+    (('metal/copper', 'metal/nickel'), ())
+    """
+    return tuple(ids.split(",")) if ids else ()
 
 
 def one_of(model: type[BaseModel], field: str) -> WithJsonSchema:

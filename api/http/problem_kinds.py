@@ -91,6 +91,13 @@ REPEATED_PARAMETER = ProblemKind(
     "The query string gives the same parameter more than once, and only one value could count.",
     "Keep one. Where several values are allowed, separate them with commas.",
 )
+NOT_ACCEPTABLE = ProblemKind(
+    "not-acceptable",
+    HTTPStatus.NOT_ACCEPTABLE,
+    "The answer does not come in this form",
+    "The Accept header of the request names no form in which this address answers.",
+    "Accept one of the media types that the detail names, or leave the header out.",
+)
 NOT_JSON = ProblemKind(
     "not-json",
     HTTPStatus.BAD_REQUEST,
@@ -146,6 +153,7 @@ PROBLEM_KINDS: Mapping[str, ProblemKind] = MappingProxyType(
             MALFORMED_URL,
             UNKNOWN_PARAMETER,
             REPEATED_PARAMETER,
+            NOT_ACCEPTABLE,
             NOT_JSON,
             UNSUPPORTED_MEDIA_TYPE,
             BODY_TOO_LARGE,

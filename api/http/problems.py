@@ -6,6 +6,7 @@ Owns: the form of a problem, and turning a problem into a response. Does not own
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from urllib.parse import quote
 
@@ -19,6 +20,7 @@ from kb.faults import QuestionError
 MEDIA_TYPE = "application/problem+json"
 LONGEST_ECHO = 80
 MOST_ERRORS = 20
+_PLACE_IN_LIST = re.compile(r"\.[0-9]+$")
 
 
 class FieldProblem(BaseModel):
@@ -118,10 +120,12 @@ def problem_response(error: ProblemError, scope: Scope) -> Response:
 def as_parameter(field: str) -> str:
     """Return the query parameter that a field of a question is asked with.
 
-    >>> as_parameter("conditions.coolant-temperature"), as_parameter("limit")
-    ('condition.coolant-temperature', 'limit')
+    >>> as_parameter("conditions.coolant-temperature"), as_parameter("limit"), as_parameter("parts.1")
+    ('condition.coolant-temperature', 'limit', 'parts')
     """
-    return "condition." + field.removeprefix("conditions.") if field.startswith("conditions.") else field
+    if field.startswith("conditions."):
+        return "condition." + field.removeprefix("conditions.")
+    return _PLACE_IN_LIST.sub("", field)
 
 
 def clipped(text: str, longest: int = LONGEST_ECHO) -> str:

@@ -1,6 +1,6 @@
 """The body of a request, read without trusting it.
 
-Owns: media type, size and patience. Does not own: the JSON inside (`api/http/strict_json.py`).
+Owns: media type, size and patience. Does not own: the JSON inside (`api/strict_json.py`).
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from starlette.requests import Request
 
 from api.http.problem_kinds import BODY_TOO_LARGE, NOT_JSON, REQUEST_TOO_SLOW, UNSUPPORTED_MEDIA_TYPE
 from api.http.problems import FieldProblem, ProblemError, clipped
-from api.http.strict_json import JsonError, parse_json
+from api.strict_json import JsonError, parse_json
 
 LARGEST_BODY_BYTES = 1024 * 1024
 PATIENCE_S = 10.0

@@ -13,8 +13,7 @@ from starlette.responses import Response
 
 from api.http.answers import keepable, question_from, told
 from api.http.operations import ID_FORM, asking, asking_by_address, condition_parameter
-from api.http.strict_route import ConditionRoute
-from api.http.strict_url import number_or_text, read_query
+from api.http.strict_route import ConditionRoute, stated_conditions
 from kb.base import KnowledgeBase
 from schemas.answers import PairAnswer
 from schemas.questions import PairQuestion, PartId
@@ -34,7 +33,7 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
         b: Annotated[PartId, ID_FORM, Query(description="Id of the other part.")],
     ) -> Response:
         """Judge two archetypes by their ids; circumstances are parameters named `condition.<quantity>`."""
-        values = {"a": a, "b": b, "conditions": _conditions(request)}
+        values = {"a": a, "b": b, "conditions": stated_conditions(request)}
         return keepable(base.pair(question_from(PairQuestion, values)))
 
     app.router.add_api_route(
@@ -46,9 +45,3 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
         openapi_extra={"parameters": [condition_parameter()]},
         **asking_by_address("read_pair", "Do the parts with these ids suit each other?"),
     )
-
-
-def _conditions(request: Request) -> dict[str, float | str]:
-    prefix = ConditionRoute.open_prefix
-    stated = read_query(request.scope["query_string"]).items()
-    return {name.removeprefix(prefix): number_or_text(value) for name, value in stated if name.startswith(prefix)}

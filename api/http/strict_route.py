@@ -14,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.http.request_body import read_json
-from api.http.strict_url import read_query, refuse_unknown
+from api.http.strict_url import number_or_text, read_query, refuse_unknown
 
 Handler = Callable[[Request], Coroutine[Any, Any, Response]]
 
@@ -59,3 +59,10 @@ class ConditionRoute(StrictRoute):
     """A route that takes circumstances as parameters named `condition.<quantity>` beside its own."""
 
     open_prefix = "condition."
+
+
+def stated_conditions(request: Request) -> dict[str, float | str]:
+    """Return the circumstances in the address of a request, by quantity; what is no number stays text."""
+    prefix = ConditionRoute.open_prefix
+    given = read_query(request.scope["query_string"]).items()
+    return {name.removeprefix(prefix): number_or_text(value) for name, value in given if name.startswith(prefix)}

@@ -15,7 +15,7 @@ from api.http.problem_kinds import MALFORMED_URL, REPEATED_PARAMETER, UNKNOWN_PA
 from api.http.problems import FieldProblem, ProblemError, clipped
 
 _BROKEN_ESCAPE = re.compile(rb"%(?![0-9A-Fa-f]{2})")
-_NUMBER = re.compile(r"-?[0-9]{1,20}(\.[0-9]{1,20})?", re.ASCII)
+_NUMBER = re.compile(r"-?[0-9]{1,20}(\.[0-9]{1,20})?([eE][+-]?[0-9]{1,3})?", re.ASCII)
 _CONTROL = re.compile("[\x00-\x1f\x7f]")
 
 
@@ -57,8 +57,8 @@ def read_query(query_string: bytes) -> dict[str, str]:
 def number_or_text(text: str) -> float | str:
     """Return the number that a parameter's text writes as JSON would; any other text as it is.
 
-    >>> number_or_text("45"), number_or_text("4_5"), number_or_text("NaN")
-    (45.0, '4_5', 'NaN')
+    >>> number_or_text("45"), number_or_text("1e-3"), number_or_text("4_5"), number_or_text("NaN")
+    (45.0, 0.001, '4_5', 'NaN')
     """
     return float(text) if _NUMBER.fullmatch(text) else text
 

@@ -37,7 +37,7 @@ class Placed(NamedTuple):
     Attributes:
         first: row of the first metal.
         second: row of the second metal.
-        less_noble: 0 or 1, which of them is the less noble; `None` if they stand level.
+        less_noble: 0 or 1, which of them is the less noble; `None` if they stand level or their bands overlap.
     """
 
     first: MaterialProperty
@@ -47,9 +47,7 @@ class Placed(NamedTuple):
     @property
     def voltage(self) -> float:
         """Difference of both [V]; where a source gives ranges, the larger one."""
-        values = ((self.first.value, self.first.value_high), (self.second.value, self.second.value_high))
-        edges = [[value for value in pair if value is not None] for pair in values]
-        return max(couple_voltage(one, other) for one in edges[0] for other in edges[1])
+        return max(couple_voltage(one, other) for one in _band(self.first) for other in _band(self.second))
 
     @property
     def facts(self) -> tuple[Fact, Fact]:
@@ -98,9 +96,15 @@ def _placed(snapshot: Snapshot, one: Element, other: Element, series: PropertyNa
     first, second = (snapshot.material_property(metal.row.id, series) for metal in (one, other))
     if first is None or second is None:
         return None
-    difference = sign * (first.value - second.value)
-    less_noble = None if difference == 0 else int(difference < 0)
+    one_band, other_band = ([sign * value for value in _band(row)] for row in (first, second))
+    is_apart = max(one_band) < min(other_band) or max(other_band) < min(one_band)
+    less_noble = int(max(one_band) < min(other_band)) if is_apart else None
     return Placed(first, second, less_noble)
+
+
+def _band(row: MaterialProperty) -> tuple[float, float]:
+    """Return the ends of a value that may be a range."""
+    return row.value, row.value if row.value_high is None else row.value_high
 
 
 def _fact(row: MaterialProperty) -> Fact:
@@ -132,8 +136,19 @@ def judge_couple(
     if not any(finding.code == _GALVANIC for finding in rules):
         findings.append(_screened(snapshot, couple, place, _is_inhibited(snapshot, stated, usual)))
     if couple.anode is not None and areas is not None and _is_active(findings):
-        findings.append(_area_effect(snapshot, couple, place, areas))
+        findings = _with_areas(findings, _area_effect(snapshot, couple, place, areas))
     return findings
+
+
+def _with_areas(findings: list[Finding], effect: Finding) -> list[Finding]:
+    """Tell the effect of areas: by itself where it makes things worse, else beside what says that a metal corrodes."""
+    if effect.verdict is not Verdict.COMPATIBLE:
+        return [*findings, effect]
+    figures = tuple(node for node in effect.evidence if isinstance(node, Number))
+    return [
+        finding if finding.verdict is Verdict.COMPATIBLE else finding._replace(evidence=finding.evidence + figures)
+        for finding in findings
+    ]
 
 
 def judge_plating(

@@ -9,7 +9,7 @@ touches forms a couple with every other.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import combinations
+from itertools import combinations, product
 from typing import NamedTuple
 
 from kb.chemistry.couples import is_metal, judge_couple, judge_plating
@@ -25,6 +25,7 @@ from schemas.tables.wetted_materials import WettedRole
 from schemas.verdict import Verdict
 
 MATERIAL_MISSING = "material-missing"
+FLUID_MISSING = "fluid-missing"
 
 
 class Exposure(NamedTuple):
@@ -67,17 +68,36 @@ def judge_exposure(
     stated = {**fluid.stated, **conditions}
     wetted = _distinct(surface.material for surface in surfaces if not surface.is_plated)
     contacts = [judge_substances(snapshot, material, fluid, stated) for material in wetted]
-    for additive in additives:
-        contacts += _known(judge_substances(snapshot, material, additive, stated) for material in wetted)
-    mixture = [judge_substances(snapshot, additive, fluid, stated) for additive in additives]
-    mixture += _known(judge_substances(snapshot, one, other, stated) for one, other in combinations(additives, 2))
+    contacts += _with_additives(snapshot, wetted, fluid, additives, stated)
+    mixture = judge_mixture(snapshot, fluid, additives, stated)
     couples = _couples(snapshot, surfaces, fluid, stated)
     platings = _platings(snapshot, surfaces, fluid, stated)
-    return Exposure(tuple(contacts), tuple(couples), tuple(_known(mixture)), tuple(platings))
+    return Exposure(tuple(contacts), tuple(couples), tuple(mixture), tuple(platings))
+
+
+def judge_mixture(
+    snapshot: Snapshot, fluid: Element, additives: Sequence[Element], conditions: Mapping[str, float]
+) -> list[Joint]:
+    """Judge additives with the fluid they are in and with one another; only what some rule speaks of.
+
+    Args:
+        snapshot: the knowledge.
+        fluid: the fluid.
+        additives: what is in it beyond the usual.
+        conditions: quantity id -> value the asker stated.
+    """
+    joints = [judge_substances(snapshot, additive, fluid, conditions) for additive in additives]
+    joints += [judge_substances(snapshot, *pair, conditions, fluid) for pair in combinations(additives, 2)]
+    return _known(joints)
 
 
 def judge_part_in_fluid(
-    snapshot: Snapshot, surfaces: Sequence[Surface], fluid: Element, place: str, conditions: Mapping[str, float]
+    snapshot: Snapshot,
+    surfaces: Sequence[Surface],
+    fluid: Element,
+    additives: Sequence[Element],
+    place: str,
+    conditions: Mapping[str, float],
 ) -> Joint:
     """Judge one part in a fluid, or with an additive: all of its surfaces, worst first.
 
@@ -85,6 +105,7 @@ def judge_part_in_fluid(
         snapshot: the knowledge.
         surfaces: the surfaces of the part; none if its materials are unknown.
         fluid: a fluid or additive.
+        additives: of a fluid: what is in it beyond the usual.
         place: name of the part.
         conditions: quantity id -> value the asker stated.
     """
@@ -94,7 +115,20 @@ def judge_part_in_fluid(
         missing = Missing(place, "material", "material")
         return make_joint(fluid, fluid, [Finding(MATERIAL_MISSING, Verdict.UNKNOWN, where, (missing,))], where)
     joints = [judge_substances(snapshot, material, fluid, conditions) for material in wetted]
+    joints += _with_additives(snapshot, wetted, fluid, additives, conditions)
+    joints += judge_mixture(snapshot, fluid, additives, conditions)
     return make_joint(wetted[0], fluid, [finding for joint in joints for finding in joint.findings], where)
+
+
+def _with_additives(
+    snapshot: Snapshot,
+    wetted: Sequence[Element],
+    fluid: Element,
+    additives: Sequence[Element],
+    conditions: Mapping[str, float],
+) -> list[Joint]:
+    pairs = product(additives, wetted)
+    return _known(judge_substances(snapshot, material, additive, conditions, fluid) for additive, material in pairs)
 
 
 def _distinct(elements: Iterable[Element]) -> list[Element]:

@@ -8,7 +8,11 @@ on mixing is neglected in the arithmetic of shares (below 1 %); the library's de
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+import sys
+from functools import cache
+from importlib import import_module
+from importlib.util import find_spec, module_from_spec
+from typing import Any, NamedTuple
 
 LIBRARY = "CoolProp"
 _MASS_FLUIDS = {"propylene-glycol": "MPG", "ethylene-glycol": "MEG"}
@@ -95,10 +99,22 @@ def mixture_properties(glycol: str, mass_percent: float, temperature_c: float) -
 
 
 def _property(name: str, fluid: str, kelvin: float) -> float | None:
-    from CoolProp.CoolProp import PropsSI  # noqa: PLC0415 - two seconds to import
-
     try:
-        value = float(PropsSI(name, "T", kelvin, "P", _PRESSURE_PA, fluid))
+        value = float(_core().PropsSI(name, "T", kelvin, "P", _PRESSURE_PA, fluid))
     except ValueError:
         return None
     return value if math.isfinite(value) else None
+
+
+@cache
+def _core() -> Any:
+    """Return the library's core alone: its package first reads every pure fluid, two seconds with all threads held."""
+    spec = find_spec(LIBRARY)
+    if spec is None:
+        raise ModuleNotFoundError(LIBRARY)
+    unread = module_from_spec(spec)
+    stands_in = sys.modules.setdefault(LIBRARY, unread) is unread
+    core = import_module(f"{LIBRARY}.{LIBRARY}")
+    if stands_in:
+        del sys.modules[LIBRARY]  # whoever imports the package itself gets all of it
+    return core

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from kb.chemistry.couples import is_metal, judge_couple
+from kb.chemistry.elements import is_outside_tables
 from kb.evidence import Fact, Finding, Missing, Number
 from kb.joint import NOTHING_KNOWN, Joint, make_joint
 from kb.limits import judge_number
@@ -16,19 +17,25 @@ from kb.parts import Element, ElementKind
 from kb.rules import rule_findings
 from kb.snapshot import Snapshot
 from schemas.tables.fluid_properties import FluidProperty
-from schemas.tables.material_properties import PropertyName
+from schemas.tables.fluids import Fluid, FluidBase
+from schemas.tables.material_properties import MaterialProperty, PropertyName
 from schemas.tables.rules import RuleTopic
 from schemas.verdict import Verdict
 
 COOLANT_TEMPERATURE = "quantity/coolant-temperature"
+GLYCOL_SHARE = "quantity/glycol-share"
 _GENERAL = {
     frozenset({ElementKind.MATERIAL, ElementKind.FLUID}): RuleTopic.CONTACT,
     frozenset({ElementKind.FLUID}): RuleTopic.MIXING,
 }
+NOT_IN_TABLES = "not-in-tables"
+_NEAREST = 3
 _ORDER = (ElementKind.MATERIAL, ElementKind.ADDITIVE, ElementKind.FLUID)
 
 
-def judge_substances(snapshot: Snapshot, one: Element, other: Element, conditions: Mapping[str, float]) -> Joint:
+def judge_substances(
+    snapshot: Snapshot, one: Element, other: Element, conditions: Mapping[str, float], around: Element | None = None
+) -> Joint:
     """Judge two substances; their order never matters.
 
     A material in a fluid, and two fluids mixed, need a rule that speaks of the pair as a whole: rules about single
@@ -39,18 +46,40 @@ def judge_substances(snapshot: Snapshot, one: Element, other: Element, condition
         one: a material, fluid or additive.
         other: another.
         conditions: quantity id -> value the asker stated.
+        around: the fluid in which the two meet, where neither of them is it: rules ask for its acidity and salts.
     """
     first, second = sorted((one, other), key=lambda element: (_ORDER.index(element.kind), element.row.id))
     place = f"{first.label} with {second.label}"
-    usual = {**second.usual, **first.usual}
-    stated = {**second.stated, **first.stated, **conditions}
+    met = _water_last(first, second) if around is None else (around, second, first)
+    usual = {quantity: row for element in met for quantity, row in element.usual.items()}
+    stated = {quantity: value for element in met for quantity, value in element.stated.items()} | dict(conditions)
+    if first.kind is ElementKind.FLUID and first.row.id != second.row.id:
+        usual.pop(GLYCOL_SHARE, None)  # neither's share is that of the mixture
+    strangers = [_stranger(snapshot, one, place) for one in (first, second) if is_outside_tables(snapshot, one)]
     if is_metal(first) and is_metal(second):
-        return make_joint(first, second, judge_couple(snapshot, (first, second), place, (stated, usual)), place)
-    findings = rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
+        couple = judge_couple(snapshot, (first, second), place, (stated, usual))
+        return make_joint(first, second, strangers + couple, place)
+    findings = strangers + rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
     findings += _general_gap(first, second, place, findings)
     if second.kind is ElementKind.FLUID:
-        findings += _temperature(snapshot, first, place, stated, usual)
+        findings += _temperature(snapshot, (first, second), place, stated, usual)
     return make_joint(first, second, findings, place)
+
+
+def _stranger(snapshot: Snapshot, element: Element, place: str) -> Finding:
+    """Say that no table holds a substance, and which ids come near."""
+    from rapidfuzz import process  # noqa: PLC0415 - only for substances that nobody knows
+
+    known = snapshot.ids(("materials", "fluids", "additives"))
+    nearest = tuple(match[0] for match in process.extract(element.row.id, known, limit=_NEAREST))
+    missing = Missing(element.row.id, "substance", "")
+    return Finding(NOT_IN_TABLES, Verdict.UNKNOWN, place, (missing,), nearest)
+
+
+def _water_last(first: Element, second: Element) -> tuple[Element, Element]:
+    """Put the side last whose figures count: of two fluids the water, for which limits of dilution are written."""
+    is_water = isinstance(second.row, Fluid) and second.row.base is FluidBase.WATER
+    return (first, second) if first.kind is ElementKind.FLUID and is_water else (second, first)
 
 
 def _general_gap(first: Element, second: Element, place: str, findings: list[Finding]) -> list[Finding]:
@@ -66,13 +95,14 @@ def _general_gap(first: Element, second: Element, place: str, findings: list[Fin
 
 def _temperature(
     snapshot: Snapshot,
-    material: Element,
+    meeting: tuple[Element, Element],
     place: str,
     stated: Mapping[str, float],
     usual: Mapping[str, FluidProperty],
 ) -> list[Finding]:
     """Judge how far below its service temperature a material stays; nothing if no such temperature is known."""
-    row = snapshot.material_property(material.row.id, PropertyName.SERVICE_TEMPERATURE_MAX)
+    material, fluid = meeting
+    row = _service_temperature(snapshot, material, fluid)
     if row is None:
         return []
     fact = Fact(row.id, "service_temperature_max", row.value, row.source_id, row.locator or "")
@@ -83,6 +113,13 @@ def _temperature(
     formula = "kb.chemistry.substances.temperature_margin_k"
     number = Number("quantity/temperature-margin", margin, formula, (fact, coolant))
     return [judge_number(snapshot, number, material.families, place)]
+
+
+def _service_temperature(snapshot: Snapshot, material: Element, fluid: Element) -> MaterialProperty | None:
+    """Return up to which temperature a material serves: wet, if anybody says and the fluid is no oil, else dry."""
+    is_oil = isinstance(fluid.row, Fluid) and fluid.row.base is FluidBase.OIL
+    wet = None if is_oil else snapshot.material_property(material.row.id, PropertyName.SERVICE_TEMPERATURE_MAX_WET)
+    return wet or snapshot.material_property(material.row.id, PropertyName.SERVICE_TEMPERATURE_MAX)
 
 
 def _coolant(

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from kb.chemistry.elements import dosed
 from kb.chemistry.exposure import judge_exposure
 from kb.chemistry.surfaces import Surface, surfaces_of
 from kb.evidence import Finding, LimitCheck, RuleHit
@@ -47,14 +48,13 @@ def suitable_fluids(
     """
     parts = [resolver.part(one, f"parts.{at}") for at, one in enumerate(question.parts)]
     surfaces = [surface for at, part in enumerate(parts) for surface in _surfaces(snapshot, part, f"parts.{at}")]
-    additives = [resolver.archetype(one, f"additives.{at}") for at, one in enumerate(question.additives)]
-    elements = [part.elements[0] for part in additives]
+    additives = [resolver.additive(one, f"additives.{at}") for at, one in enumerate(question.additives)]
     told = []
     for fluid in snapshot.standing(Fluid):
         if _CHEMICAL in snapshot.families(fluid.family_id):
             continue
-        element = resolver.archetype(fluid.id, "fluid").elements[0]
-        joints = judge_exposure(snapshot, surfaces, element, elements, conditions).joints
+        element = dosed(resolver.archetype(fluid.id, "fluid").elements[0], additives)
+        joints = judge_exposure(snapshot, surfaces, element, additives, conditions).joints
         told.append(_tell(snapshot, fluid.id, joints))
     return _ranked(snapshot, tuple(part.id for part in parts), told, question.limit)
 
@@ -125,7 +125,7 @@ def _members(snapshot: Snapshot, resolver: Resolver, family: str, field: str) ->
         row.id for table in tables for row in snapshot.standing(table) if family in snapshot.families(row.family_id)
     )
     if not members:
-        raise resolver.unknown_id(family, field, ("families",))
+        raise resolver.unknown_id(family, field, ("families",), "family of substances")
     return members
 
 

@@ -16,7 +16,9 @@ from kb.joints.thread_profile import ThreadProfile, thread_profile
 from kb.limits import judge_number
 from kb.parts import Element, ElementKind
 from kb.snapshot import Snapshot
+from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.thread_tolerances import ThreadSide
+from schemas.tables.threads import SealsOn
 from schemas.verdict import Verdict
 
 _MATING = "kb.fit.thread_mating"
@@ -176,7 +178,7 @@ def _length_findings(snapshot: Snapshot, male: Element, female: Element, pitch: 
     length = male.fact("thread_length_mm") if male.kind is ElementKind.MALE_THREAD else None
     depth = _depth(female)
     findings: list[Finding] = []
-    if length is not None and depth is not None:
+    if length is not None and depth is not None and not _wedges(male):
         turns = port_fit.engaged_turns(float(length.value), float(depth.value), pitch)
         room = port_fit.bottoming_clearance_mm(float(length.value), float(depth.value))
         numbers = (
@@ -185,6 +187,11 @@ def _length_findings(snapshot: Snapshot, male: Element, female: Element, pitch: 
         )
         findings += [judge_number(snapshot, number, male.families, place) for number in numbers]
     return findings + _seat(snapshot, male, female, place)
+
+
+def _wedges(male: Element) -> bool:
+    """Return whether a thread stops by its taper; its length then says nothing about bottom or turns."""
+    return isinstance(male.row, FittingEnd) and male.row.seals_on is SealsOn.THREAD
 
 
 def _depth(female: Element) -> Fact | None:

@@ -26,7 +26,7 @@ class FluidProperty(Sourced):
             title="fluid",
             description="The fluid or family the value holds for; the nearest one wins.",
             example="family/tap-water",
-            refers_to=("fluids", "families"),
+            refers_to=("fluids", "families", "additives"),
         ),
     ]
     quantity_id: Annotated[

@@ -23,6 +23,7 @@ class PropertyName(StrEnum):
     THERMAL_CONDUCTIVITY = "thermal-conductivity"
     LINEAR_EXPANSION = "linear-expansion"
     SERVICE_TEMPERATURE_MAX = "service-temperature-max"
+    SERVICE_TEMPERATURE_MAX_WET = "service-temperature-max-wet"
     SOFTENING_TEMPERATURE = "softening-temperature"
     ZINC_SHARE = "zinc-share"
     DENSITY = "density"

@@ -31,6 +31,7 @@ class HowSeen(StrEnum):
     """In what form a source was really read."""
 
     ORIGINAL = "original"
+    ABSTRACT = "abstract"
     SECOND_HAND = "second-hand"
     COMPUTED = "computed"
     NOT_SEEN = "not-seen"

@@ -52,6 +52,28 @@ TUBE = "tube/soft-10x16"
         ("between", TUBE, "port/nope"),
         ("find", ""),
         ("find", "y" * 500),
+        ("fluids",),
+        ("fluids", "tube/nope"),
+        ("fluids", "metal/copper", ""),
+        ("fluids", "thread/g-1-4"),
+        ("fluids", "metal/copper", "--additive", "additive/nope"),
+        ("fluids", "metal/copper", "--limit", "0"),
+        ("fluids", "metal/copper", "--condition", "warm=1"),
+        ("materials", "metal/copper"),
+        ("materials", "fluid/distilled-water", "--family", "family/fitting"),
+        ("materials", "fluid/distilled-water", "--limit", "9" * 50),
+        ("matrix", "family/metal"),
+        ("matrix", "family/metal", "family/nope"),
+        ("matrix", "family/metal", "family/tube"),
+        ("matrix", "family/metal", "family/metal", "--csv", "--json"),
+        ("mix", "propylene-glycol"),
+        ("mix", "syrup", "--parts", "1:3"),
+        ("mix", "propylene-glycol", "--parts", "1"),
+        ("mix", "propylene-glycol", "--parts", "1:-3"),
+        ("mix", "propylene-glycol", "--parts", "nan:1"),
+        ("mix", "propylene-glycol", "--parts", "0:1"),
+        ("mix", "propylene-glycol", "--parts", "1:3", "--concentrate-share", "101"),
+        ("mix", "propylene-glycol", "--parts", "1:3", "--temperature", "nan"),
         ("loop", "/no/such/file"),
         ("show", "tube/nope"),
         ("show", ""),
@@ -126,7 +148,9 @@ def test_a_file_without_end_is_refused(wetted: Callable) -> None:
         b'{"is": "' + b"y" * 100_000 + b'"}',
     ],
 )
-@pytest.mark.parametrize("command", [("pair", TUBE), ("partners",), ("find",), ("show",), ("list",), ("loop",)])
+@pytest.mark.parametrize(
+    "command", [("pair", TUBE), ("partners",), ("find",), ("show",), ("list",), ("loop",), ("fluids",), ("materials",)]
+)
 def test_hostile_arguments_end_in_one_line(wetted: Callable, command: tuple[str, ...], hostile: bytes) -> None:
     told = wetted(*command, os.fsdecode(hostile))
     assert "\x1b" not in told.err + told.out

@@ -14,7 +14,7 @@ from api.cli.exit_codes import MEANINGS, ExitCode
 from api.cli.main import wetted as wetted_command
 
 CHECKOUT = Path(__file__).parents[2]
-HEAVY = ("pandas", "pandera", "fastapi", "starlette", "uvicorn", "numpy", "anyio")
+HEAVY = ("pandas", "pandera", "fastapi", "starlette", "uvicorn", "numpy", "anyio", "CoolProp")
 
 
 def loaded_by(*arguments: str) -> set[str]:
@@ -34,6 +34,11 @@ def loaded_by(*arguments: str) -> set[str]:
         ("between", "port/g-1-4-loop", "tube/soft-10x16"),
         ("find", "10/16"),
         ("loop", "demo/loop.json"),
+        ("pair", "metal/copper", "fluid/distilled-water"),
+        ("fluids", "metal/copper"),
+        ("materials", "fluid/distilled-water"),
+        ("matrix", "family/elastomer", "family/oil"),
+        ("matrix", "family/elastomer", "family/oil", "--csv"),
         ("show", "tube/soft-10x16"),
         ("list", "tubes"),
         ("version",),

@@ -70,7 +70,20 @@ def test_without_colour_the_page_says_the_same() -> None:
 @needs_terminals
 @pytest.mark.parametrize(("columns", "widest"), [(80, 80), (120, 100)])
 @pytest.mark.parametrize(
-    "arguments", [ASKED, ("loop", "demo/loop.json"), ("list", "ports"), ("find", "10/16"), ("version",)]
+    "arguments",
+    [
+        ASKED,
+        ("loop", "demo/loop.json"),
+        ("list", "ports"),
+        ("find", "10/16"),
+        ("version",),
+        ("pair", "metal/copper", "fluid/distilled-water"),
+        ("fluids", "metal/copper", "metal/brass-yellow"),
+        ("materials", "fluid/distilled-water"),
+        ("matrix", "family/elastomer", "family/glycol-coolant"),
+        ("matrix", "family/material", "family/fluid"),
+        ("mix", "propylene-glycol", "--parts", "1:4"),
+    ],
 )
 def test_no_line_is_wider_than_the_terminal_or_a_hundred(arguments: tuple[str, ...], columns: int, widest: int) -> None:
     lines = COLOUR.sub("", in_terminal(columns, *arguments)).splitlines()

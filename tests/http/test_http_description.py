@@ -59,6 +59,17 @@ def test_a_described_example_is_answered_as_described(
     assert response.json() == operation["responses"]["200"]["content"]["application/json"]["example"]
 
 
+@pytest.mark.parametrize("operation_id", ["ask_matrix", "read_matrix"])
+def test_a_matrix_in_csv_is_answered_as_described(
+    client: TestClient, operations: dict[str, tuple[str, str, dict[str, Any]]], operation_id: str
+) -> None:
+    method, path, operation = operations[operation_id]
+    parameters = {one["name"]: one["example"] for one in operation["parameters"] if "example" in one}
+    body = operation.get("requestBody", {}).get("content", {}).get("application/json", {}).get("example")
+    response = client.request(method, path, params={**parameters, "format": "csv"}, json=body)
+    assert response.text == operation["responses"]["200"]["content"]["text/csv"]["example"]
+
+
 def test_examples_have_something_to_tell(operations: dict[str, tuple[str, str, dict[str, Any]]]) -> None:
     told = {
         operation_id: operation["responses"]["200"]["content"]["application/json"].get("example")
@@ -69,6 +80,11 @@ def test_examples_have_something_to_tell(operations: dict[str, tuple[str, str, d
     assert told["ask_between"]["chains"]
     assert told["ask_find"]["candidates"]
     assert told["ask_loop"]["joints"]
+    assert told["ask_loop"]["chemistry"]["contacts"]
+    assert told["ask_fluids"]["suitable"]
+    assert told["ask_materials"]["suitable"]
+    assert told["ask_matrix"]["cells"]
+    assert told["ask_mix"]["findings"]
     assert told["read_table"]["records"]
 
 

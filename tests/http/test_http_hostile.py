@@ -160,7 +160,145 @@ REQUESTS = {
     "loop of too many parts": posted("/v1/loop", {"parts": {f"p{n}": PUMP for n in range(500)}}),
     "loop of ten thousand mistakes": posted("/v1/loop", {"parts": {f"P{n}": n for n in range(10_000)}}),
 }
+WATER = {"is": "fluid/distilled-water"}
+MIX = {"glycol": "propylene-glycol", "concentrate_parts": 1, "water_parts": 3}
+CHEMISTRY = {
+    "fluid with an unknown quantity": posted("/v1/materials", {"fluid": WATER | {"properties": {"acidity": 7}}}),
+    "fluid with a quantity of another sort": posted("/v1/materials", {"fluid": WATER | {"properties": {"od_mm": 7}}}),
+    "fluid with a quantity in words": posted("/v1/materials", {"fluid": WATER | {"properties": {"ph": "7"}}}),
+    "fluid with a quantity that is true": posted("/v1/materials", {"fluid": WATER | {"properties": {"ph": True}}}),
+    "fluid with a quantity that is null": posted("/v1/materials", {"fluid": WATER | {"properties": {"ph": None}}}),
+    "fluid with a list of quantities": posted("/v1/materials", {"fluid": WATER | {"properties": [7]}}),
+    "fluid with ten thousand quantities": posted(
+        "/v1/materials", {"fluid": WATER | {"properties": {f"q{number}": 1 for number in range(10_000)}}}
+    ),
+    "fluid with a long name of a quantity": posted("/v1/materials", {"fluid": WATER | {"properties": {"q" * 5000: 1}}}),
+    "fluid with nan": posted("/v1/materials", b'{"fluid": {"is": "fluid/distilled-water", "properties": {"ph": NaN}}}'),
+    "fluid beyond double": posted(
+        "/v1/materials", b'{"fluid": {"is": "fluid/distilled-water", "properties": {"ph": 1e999}}}'
+    ),
+    "fluid at the edge of double": posted("/v1/materials", {"fluid": WATER | {"properties": {"ph": 1.7e308}}}),
+    "fluid of negative ions": posted("/v1/materials", {"fluid": WATER | {"properties": {"chloride": -1e308}}}),
+    "fluid with a quantity twice": posted(
+        "/v1/materials", {"fluid": WATER | {"properties": {"ph": 7, "quantity/ph": 9}}}
+    ),
+    "fluid with an unknown additive": posted("/v1/materials", {"fluid": WATER | {"additives": ["additive/none"]}}),
+    "fluid with a metal as additive": posted("/v1/materials", {"fluid": WATER | {"additives": ["metal/copper"]}}),
+    "fluid with the same additive often": posted(
+        "/v1/materials", {"fluid": WATER | {"additives": ["additive/benzotriazole"] * 20}}
+    ),
+    "fluid with too many additives": posted(
+        "/v1/materials", {"fluid": WATER | {"additives": ["additive/benzotriazole"] * 21}}
+    ),
+    "fluid in a fluid": posted("/v1/materials", {"fluid": WATER | {"additives": [WATER]}}),
+    "fluid like a tube": posted("/v1/materials", {"fluid": {"kind": "fluid", "is": "tube/soft-10x16"}}),
+    "fluid like nothing": posted("/v1/materials", {"fluid": {"kind": "fluid"}}),
+    "metal as a fluid": posted("/v1/materials", {"fluid": "metal/copper"}),
+    "tube as a fluid": posted("/v1/materials", {"fluid": {"is": "tube/soft-10x16"}}),
+    "family of fluids as materials": posted("/v1/materials", {"fluid": WATER, "family": "family/water"}),
+    "tube as an additive": posted("/v1/fluids", {"parts": ["metal/copper"], "additives": ["tube/soft-10x16"]}),
+    "fitting as an additive": posted("/v1/fluids", {"parts": ["metal/copper"], "additives": ["fitting/barb-10-g-1-4"]}),
+    "fluid as a part": posted("/v1/fluids", {"parts": [WATER]}),
+    "parts that are an object": posted("/v1/fluids", {"parts": {"0": "metal/copper"}}),
+    "parts in parts": posted("/v1/fluids", {"parts": [["metal/copper"]]}),
+    "null as a part": posted("/v1/fluids", {"parts": [None]}),
+    "ten thousand parts": posted("/v1/fluids", {"parts": ["metal/copper"] * 10_000}),
+    "fitting made of nothing": posted(
+        "/v1/fluids", {"parts": [{"is": "fitting/barb-10-g-1-4", "materials": {"body": None}}]}
+    ),
+    "fitting of ten thousand materials": posted(
+        "/v1/fluids",
+        {"parts": [{"is": "fitting/barb-10-g-1-4", "materials": {f"r{n}": "metal/copper" for n in range(10_000)}}]},
+    ),
+    "fitting whose material is a list": posted(
+        "/v1/fluids", {"parts": [{"is": "fitting/barb-10-g-1-4", "materials": {"body": ["metal/copper"]}}]}
+    ),
+    "metal with a line break": posted("/v1/fluids", {"parts": ["metal/x\n\x1b[31m"]}),
+    "metal of markup": posted("/v1/fluids", {"parts": ["metal/<script>alert(1)</script>"]}),
+    "metal written from right to left": posted("/v1/fluids", {"parts": ["metal/\u202ereppoc"]}),
+    "metal without a name": posted("/v1/fluids", {"parts": ["metal/"]}),
+    "block of a formula": posted(
+        "/v1/loop", {"parts": {"a": PUMP | {"materials": {"body": "metal/=1+1"}}}, "fluid": WATER}
+    ),
+    "tube made of water": posted(
+        "/v1/fluids", {"parts": [{"is": "tube/soft-10x16", "material": "fluid/distilled-water"}]}
+    ),
+    "block of ten thousand materials": posted(
+        "/v1/loop", {"parts": {"a": PUMP | {"materials": {f"r{n}": "metal/copper" for n in range(10_000)}}}}
+    ),
+    "block of null roles": posted("/v1/loop", {"parts": {"a": PUMP | {"materials": {"body": None}}}, "fluid": WATER}),
+    "block of a null map": posted("/v1/loop", {"parts": {"a": PUMP | {"materials": None}}, "fluid": WATER}),
+    "block with a role without a name": posted(
+        "/v1/loop", {"parts": {"a": PUMP | {"materials": {"": "metal/copper"}}}}
+    ),
+    "block with a null role": posted(
+        "/v1/loop", b'{"parts": {"a": {"kind": "pump", "materials": {null: "metal/copper"}}}}'
+    ),
+    "block of nan area": posted(
+        "/v1/loop",
+        b'{"parts": {"a": {"kind": "pump", "ports": {"x": "port/g-1-4-loop"}, "areas_cm2": {"body": NaN}}}}',
+    ),
+    "block of no area": posted("/v1/loop", {"parts": {"a": PUMP | {"areas_cm2": {"body": 0}}}}),
+    "block of tiny area": posted(
+        "/v1/loop",
+        {
+            "parts": {
+                "a": PUMP | {"materials": {"body": "metal/copper"}, "areas_cm2": {"body": 5e-324}},
+                "b": PUMP | {"materials": {"body": "metal/aluminium-3003"}, "areas_cm2": {"body": 999_999}},
+            },
+            "fluid": WATER,
+        },
+    ),
+    "loop filled with a metal": posted("/v1/loop", {"parts": {"a": PUMP}, "fluid": "metal/copper"}),
+    "loop filled with a list": posted("/v1/loop", {"parts": {"a": PUMP}, "fluid": [WATER]}),
+    "matrix of parts": posted("/v1/matrix", {"rows": "metal/copper", "columns": "fluid/distilled-water"}),
+    "matrix of an inline part": posted("/v1/matrix", {"rows": WATER, "columns": "family/water"}),
+    "matrix of everything": posted("/v1/matrix", {"rows": "family/material", "columns": "family/material"}),
+    "matrix of tubes": posted("/v1/matrix", {"rows": "family/tube", "columns": "family/water"}),
+    "matrix in an unknown form": got("/v1/matrix?rows=family/brass&columns=family/water&format=xml"),
+    "matrix as a picture": got(
+        "/v1/matrix?rows=family/brass&columns=family/water", headers=[(b"accept", b"image/png;q=1, */*;q=0")]
+    ),
+    "matrix for odd bytes": got(
+        "/v1/matrix?rows=family/brass&columns=family/water", headers=[(b"accept", b"\xff" * 500)]
+    ),
+    "matrix for a long wish": got(
+        "/v1/matrix?rows=family/brass&columns=family/water", headers=[(b"accept", b"a/b;q=0.1," * 1500)]
+    ),
+    "matrix for a wish of semicolons": got(
+        "/v1/matrix?rows=family/brass&columns=family/water", headers=[(b"accept", b"a/b" + b"; " * 8000)]
+    ),
+    "mix of nothing": posted("/v1/mix", MIX | {"concentrate_parts": 0, "water_parts": 0}),
+    "mix of less than nothing": posted("/v1/mix", MIX | {"water_parts": -1}),
+    "mix of words": posted("/v1/mix", MIX | {"water_parts": "3"}),
+    "mix of truth": posted("/v1/mix", MIX | {"water_parts": True}),
+    "mix of nan": posted("/v1/mix", b'{"glycol": "propylene-glycol", "concentrate_parts": NaN, "water_parts": 1}'),
+    "mix too hot": posted("/v1/mix", MIX | {"temperature_c": 101}),
+    "mix too strong": posted("/v1/mix", MIX | {"concentrate_glycol_percent": 100.1}),
+    "mix of the smallest": posted("/v1/mix", MIX | {"concentrate_parts": 5e-324, "water_parts": 0}),
+    "mix of the smallest share": posted("/v1/mix", MIX | {"concentrate_glycol_percent": 5e-324}),
+    "mix of the largest": posted("/v1/mix", MIX | {"concentrate_parts": 1e6, "water_parts": 0, "temperature_c": -40}),
+    "mix without numbers by address": got("/v1/mix?glycol=propylene-glycol&concentrate_parts=&water_parts=1"),
+    "mix of another glycol by address": got("/v1/mix?glycol=5&concentrate_parts=1&water_parts=1"),
+    "parts with an empty place": got("/v1/fluids?parts=metal/copper,,elastomer/epdm"),
+    "parts with nothing": got("/v1/fluids?parts="),
+    "parts with commas alone": got("/v1/fluids?parts=" + "," * 500),
+    "parts without end": got("/v1/fluids?parts=" + ",".join(["metal/copper"] * 1000)),
+    "parts in brackets": got("/v1/fluids?parts[]=metal/copper"),
+}
 ACCEPTABLE = {
+    "fluid at the edge of double",
+    "fluid of negative ions",
+    "fluid with a quantity twice",
+    "fluid with the same additive often",
+    "block of null roles",
+    "block of tiny area",
+    "fitting made of nothing",
+    "matrix of everything",
+    "matrix for odd bytes",
+    "mix of the smallest",
+    "mix of the smallest share",
+    "mix of the largest",
     "tiny length",
     "thread without pitch",
     "inside out",
@@ -168,10 +306,21 @@ ACCEPTABLE = {
     "query with arabic digits",
     "query with a c1 control",
 }
+ADDRESSES = (
+    "/v1/partners",
+    "/v1/between",
+    "/v1/find",
+    "/v1/loop",
+    "/v1/fluids",
+    "/v1/materials",
+    "/v1/matrix",
+    "/v1/mix",
+)
 CORPUS = (
     {f"body: {name}": posted("/v1/pair", body) for name, body in BODIES.items()}
     | {f"part: {name}": pair_with(part) for name, part in PARTS.items()}
     | {f"request: {name}": request for name, request in REQUESTS.items()}
+    | {f"chemistry: {name}": request for name, request in CHEMISTRY.items()}
 )
 
 
@@ -186,7 +335,7 @@ def test_hostile_request_is_refused_with_a_problem(ask: Asker, name: str) -> Non
 
 
 @pytest.mark.parametrize("name", BODIES)
-@pytest.mark.parametrize("path", ["/v1/partners", "/v1/between", "/v1/find", "/v1/loop"])
+@pytest.mark.parametrize("path", ADDRESSES)
 def test_hostile_body_is_refused_at_every_address(ask: Asker, path: str, name: str) -> None:
     reply = ask(posted(path, BODIES[name]))
     assert 400 <= reply.status < 500, reply.body

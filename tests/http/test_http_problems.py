@@ -24,6 +24,10 @@ PROVOKED = {
     "malformed-url": (got("/v1/rows/thread/%ff"), 400),
     "unknown-parameter": (got("/v1/tables/tubes?limt=5"), 400),
     "repeated-parameter": (got("/v1/tables/tubes?limit=5&limit=6"), 400),
+    "not-acceptable": (
+        got("/v1/matrix?rows=family/plastic&columns=family/water", headers=[(b"accept", b"image/png")]),
+        406,
+    ),
     "not-json": (posted("/v1/pair", b"{"), 400),
     "unsupported-media-type": (posted("/v1/pair", {}, content_type="text/plain"), 415),
     "body-too-large": (posted("/v1/pair", b" " * (request_body.LARGEST_BODY_BYTES + 1)), 413),
@@ -128,7 +132,7 @@ def test_a_misspelt_parameter_is_told_the_nearest(client: TestClient) -> None:
     assert error["nearest"][0] == "verdicts"
 
 
-def test_conditions_are_parameters_of_pairs_only(client: TestClient) -> None:
+def test_conditions_are_parameters_only_where_rules_are_asked_with_them(client: TestClient) -> None:
     response = client.get("/v1/between?a=port/g-1-4-loop&b=tube/soft-10x16&condition.coolant-temperature=5")
     assert response.json()["type"] == "/problems/unknown-parameter"
 

@@ -8,7 +8,7 @@ import sys
 import pytest
 
 
-@pytest.mark.parametrize("module", ["kb", "schemas.questions", "schemas.answers", "api", "api.http.strict_json"])
+@pytest.mark.parametrize("module", ["kb", "schemas.questions", "schemas.answers", "api", "api.strict_json"])
 def test_the_web_framework_is_not_loaded_by(module: str) -> None:
     code = f"import sys, {module}; sys.exit(any(name in sys.modules for name in ('fastapi', 'starlette', 'uvicorn')))"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

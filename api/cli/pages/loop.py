@@ -1,11 +1,13 @@
 """The page for a whole loop.
 
-Owns: the order of its sections, the table of joints, the list of what is needed. Does not own: reasons (`reasons.py`).
+Owns: the order of its sections, the table of joints, the list of what is needed. Does not own: reasons (`reasons.py`)
+or the section on chemistry (`chemistry.py`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 from itertools import groupby
 from operator import attrgetter
 
@@ -14,29 +16,39 @@ from rich.table import Table
 from rich.text import Text
 
 from api.cli.pages import reasons
-from api.cli.pages.layout import QUIET, bullets, colour, columns, foot, headline, section, sign
+from api.cli.pages.chemistry import chemistry_section, split_findings
+from api.cli.pages.layout import QUIET, STRONG, colour, columns, foot, headline, section, sign
+from api.cli.pages.names import Names
 from schemas.answers import LoopAnswer, LoopJointTold, NeededTold
 from schemas.verdict import Verdict
 
 _WIDEST_VERDICT = max(len(verdict) for verdict in Verdict)
 
 
-def loop_page(answer: LoopAnswer) -> Iterator[RenderableType]:
-    """Yield the page: verdict, what is wrong, the joints, what is needed, cautions, sources."""
+def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
+    """Yield the page: verdict, what is wrong, chemistry, the joints, what is needed, cautions, sources."""
     yield headline(answer.verdict, answer.summary)
     found = answer.findings
     wrong = (*reasons.deciding(found, answer.verdict), *reasons.milder(found, answer.verdict))
-    if wrong:
-        yield section("What is wrong or open", reasons.by_place(wrong, _runs_by_place(answer.joints)))
+    chemical, mechanical = split_findings(answer.chemistry, wrong) if answer.chemistry else ((), wrong)
+    if mechanical:
+        heading = partial(_place, runs=_runs_by_place(answer.joints))
+        yield section("What is wrong or open", reasons.by_place(mechanical, names, heading))
+    if answer.chemistry:
+        yield from chemistry_section(answer.chemistry, chemical, names)
     if answer.joints:
         yield section("Joints", *_joints(answer.joints))
     if answer.needed:
         yield section("What it takes", _needed(answer.needed))
-    circumstances = dict.fromkeys(one.sentence for one in reasons.elsewhere(found))
+    circumstances = reasons.elsewhere(found, answer.verdict)
     if circumstances:
-        yield section("Under other circumstances", bullets((Text("-"), Text(one)) for one in circumstances))
-    yield from reasons.cautions_and_sources(answer)
+        yield section("Under other circumstances", reasons.in_circumstances(circumstances, names))
+    yield from reasons.cautions_and_sources(answer, wrong)
     yield foot(answer.kb_version, "; every number with its row and source: --json")
+
+
+def _place(place: str, runs: Mapping[str, str]) -> Text:
+    return Text.assemble((place, STRONG), (f"  {runs[place]}" if place in runs else "", QUIET))
 
 
 def _runs_by_place(joints: Sequence[LoopJointTold]) -> dict[str, str]:

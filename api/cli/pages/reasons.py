@@ -1,31 +1,34 @@
-"""Reasons, cautions and sources as text: what pair and loop answers have in common.
+"""Reasons, cautions and sources as text: what pair, loop and mix answers have in common.
 
-Owns: the look of a finding. Does not own: its sentence (`kb/wording.py`).
+Owns: the look of a finding. Does not own: its sentence (`kb/wording.py`) or what it stands on (`grounds.py`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign, spoken_column
+from api.cli.pages.grounds import conditions_words, grounds, is_taken_as_usual, limit_words, other_sources
+from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign
+from api.cli.pages.names import Names
 from kb.rules import RULE_NOT_MET
 from kb.wording import number_text
-from schemas.answers import CautionTold, FactTold, FindingTold, LimitTold, Reasoned, SourceTold
-from schemas.tables.column_words import column_words
+from schemas.answers import CautionTold, FindingTold, MixAnswer, Reasoned, RuleTold, SourceTold
+from schemas.tables.rules import RuleTopic
+from schemas.tables.sources import HowSeen
 from schemas.verdict import Verdict
 
-_COMPARISONS = {"at-least": "at least", "at-most": "at most"}
 _NOTHING = (Text(), Text())
-_TOLERANCES = ("tolerance/", "thread-tolerance/")
+_OF_THE_WHOLE = frozenset({RuleTopic.CONTACT, RuleTopic.GALVANIC, RuleTopic.MIXING})
 _HOW_SEEN = {
-    "original": "seen in the original",
-    "second-hand": "seen second-hand",
-    "computed": "own computation",
-    "not-seen": "no document seen",
+    HowSeen.ORIGINAL: "seen in the original",
+    HowSeen.ABSTRACT: "abstract seen",
+    HowSeen.SECOND_HAND: "seen second-hand",
+    HowSeen.COMPUTED: "own computation",
+    HowSeen.NOT_SEEN: "no document seen",
 }
 
 
@@ -33,46 +36,73 @@ def deciding(findings: Sequence[FindingTold], verdict: Verdict) -> tuple[Finding
     """Return the findings that make the verdict what it is; none if all is well."""
     if verdict is Verdict.COMPATIBLE:
         return ()
-    return tuple(one for one in findings if one.verdict is verdict and one.code != RULE_NOT_MET)
+    return _pair_first(one for one in findings if one.verdict is verdict and one.code != RULE_NOT_MET)
 
 
 def milder(findings: Sequence[FindingTold], verdict: Verdict) -> tuple[FindingTold, ...]:
     """Return the findings that are not well, but do not decide."""
-    return tuple(
+    return _pair_first(
         one for one in findings if one.verdict not in (verdict, Verdict.COMPATIBLE) and one.code != RULE_NOT_MET
     )
 
 
 def fitting(findings: Sequence[FindingTold]) -> tuple[FindingTold, ...]:
     """Return the findings that are well."""
-    return tuple(one for one in findings if one.verdict is Verdict.COMPATIBLE and one.code != RULE_NOT_MET)
+    return _pair_first(one for one in findings if one.verdict is Verdict.COMPATIBLE and one.code != RULE_NOT_MET)
 
 
-def elsewhere(findings: Sequence[FindingTold]) -> tuple[FindingTold, ...]:
-    """Return what rules would say under other circumstances."""
-    return tuple(one for one in findings if one.code == RULE_NOT_MET)
+def elsewhere(findings: Sequence[FindingTold], verdict: Verdict) -> tuple[FindingTold, ...]:
+    """Return what rules would say under other circumstances, worst first; if all is well, only what would be worse."""
+    unmet = [one for one in findings if one.code == RULE_NOT_MET]
+    if verdict is Verdict.COMPATIBLE:
+        unmet = [one for one in unmet if _unmet(one).verdict is not Verdict.COMPATIBLE]
+    return tuple(sorted(unmet, key=lambda one: -_unmet(one).verdict.severity))
 
 
-def in_full(findings: Iterable[FindingTold], shown: set[str]) -> Table:
-    """Return findings with what they stand on.
+def in_full(findings: Iterable[FindingTold], names: Names, shown: set[str], with_places: bool = False) -> Table:
+    """Return findings with what they stand on; one reason of several places is told once.
 
     Args:
         findings: what to show.
+        names: words for ids.
         shown: inputs shown before, which are not shown again; those shown now are added.
+        with_places: whether to say what each of them speaks of.
     """
     items: list[tuple[Text, RenderableType]] = []
-    for one in findings:
+    for same in _by_reason(findings):
+        places = "; ".join(dict.fromkeys(names.meeting(one.place) for one in same))
+        lead = [Text(places, style=STRONG)] if with_places else []
         items += [_NOTHING] if items else []
-        items.append((sign(one.verdict), Group(Text(one.sentence), *_grounds(one, shown))))
+        first = same[0]
+        items.append((sign(first.verdict), Group(*lead, _sentence(first, names), *grounds(first, names, shown))))
     return bullets(items)
 
 
-def by_place(findings: Iterable[FindingTold], runs: Mapping[str, str]) -> Table:
+def in_circumstances(findings: Iterable[FindingTold], names: Names) -> Table:
+    """Return what rules would say under other circumstances, with what is the case now."""
+    told = dict.fromkeys((rule.verdict, _if_words(rule, names), rule.reason) for rule in map(_unmet, findings))
+    return bullets((sign(verdict), Text.assemble(words, (why, QUIET))) for verdict, words, why in told)
+
+
+def usual_values(findings: Iterable[FindingTold], how: str) -> Iterator[RenderableType]:
+    """Yield how to state what was taken as usual or assumed, if findings rest on such values.
+
+    Args:
+        findings: what is shown.
+        how: how to state a value.
+    """
+    if any(map(is_taken_as_usual, findings)):
+        yield Text()
+        yield Text(f"Nobody stated the values called usual or assumed; to state yours: {how}", style=QUIET)
+
+
+def by_place(findings: Iterable[FindingTold], names: Names, heading: Callable[[str], Text]) -> Table:
     """Return findings under the places they speak of, each with what would mend it.
 
     Args:
         findings: what to show, the most severe first.
-        runs: place -> names of the runs it lies in.
+        names: words for ids.
+        heading: place -> the line over its findings.
     """
     places: dict[str, list[FindingTold]] = {}
     for one in findings:
@@ -80,39 +110,54 @@ def by_place(findings: Iterable[FindingTold], runs: Mapping[str, str]) -> Table:
     items: list[tuple[Text, RenderableType]] = []
     for place, here in places.items():
         items += [_NOTHING] if items else []
-        run = f"  {runs[place]}" if place in runs else ""
-        items.append((Text(), Text.assemble((place, STRONG), (run, QUIET))))
-        items += _at_one_place(here)
+        items.append((Text(), heading(place)))
+        shown: set[str] = set()
+        items += [(sign(one.verdict), with_mend(one, _sentence(one, names), names, shown)) for one in here]
     return bullets(items)
 
 
-def _at_one_place(findings: Sequence[FindingTold]) -> Iterator[tuple[Text, RenderableType]]:
-    shown: set[str] = set()
-    for one in findings:
-        lines = [Text(one.sentence)]
-        if one.mend and one.mend not in shown:
-            lines.append(Text(f"Mend: {one.mend}"))
-            shown.add(one.mend)
-        if one.mend_parts:
-            lines.append(Text(f"Would suit: {', '.join(one.mend_parts)}"))
-        yield sign(one.verdict), Group(*lines, *_grounds(one, shown))
+def with_mend(finding: FindingTold, lead: RenderableType, names: Names, shown: set[str]) -> Group:
+    """Return words about a finding, then what would mend it and what it stands on.
+
+    Args:
+        finding: any finding.
+        lead: what to say first.
+        names: words for ids.
+        shown: lines shown before, which are not shown again; those shown now are added.
+    """
+    lines: list[RenderableType] = [lead]
+    if finding.mend and finding.mend not in shown:
+        lines.append(Text(f"Mend: {finding.mend}"))
+        shown.add(finding.mend)
+    if finding.mend_parts:
+        lines.append(Text(f"Would suit: {', '.join(finding.mend_parts)}"))
+    return Group(*lines, *grounds(finding, names, shown))
 
 
-def in_brief(findings: Sequence[FindingTold]) -> Iterator[RenderableType]:
-    """Yield findings that are well: numbers as a table, then sentences."""
-    numbers = columns("", "", "")
+def in_brief(findings: Sequence[FindingTold], names: Names, with_places: bool = False) -> Iterator[RenderableType]:
+    """Yield findings that are well: numbers as a table, then one line a topic.
+
+    Args:
+        findings: what to show.
+        names: words for ids.
+        with_places: whether to say what each of them speaks of.
+    """
+    numbers, sentences = columns("", "", ""), columns("", "")
     for one in findings:
+        place = f"{names.meeting(one.place)}: " if with_places else ""
+        mark = Text("  ").append_text(sign(one.verdict))
         if one.quantities and one.limits:
             value = one.quantities[0]
-            allowed = " and ".join(map(_limit_words, one.limits))
             number = Text(number_text(value.value, value.unit), justify="right")
-            title = Text("  ").append_text(sign(one.verdict)).append(f" {_upper_first(value.title)}")
-            numbers.add_row(title, number, Text(allowed, style=QUIET))
-    if numbers.row_count:
-        yield numbers
-    sentences = [one for one in findings if not (one.quantities and one.limits)]
-    if sentences:
-        yield bullets((sign(one.verdict), Text(one.sentence)) for one in sentences)
+            title = mark.append(f" {place or _upper_first(value.title)}{value.title if place else ''}")
+            numbers.add_row(title, number, Text(" and ".join(map(limit_words, one.limits)), style=QUIET))
+        else:
+            topic = one.rules[0].topic.replace("-", " ") if one.rules else ""
+            told = Group(Text(f"{place}{names.within(one.sentence)}"), *other_sources(one))
+            sentences.add_row(mark.append(f" {topic}", style=QUIET), told)
+    for table in (numbers, sentences):
+        if table.row_count:
+            yield table
 
 
 def mends(findings: Iterable[FindingTold]) -> Iterator[RenderableType]:
@@ -129,61 +174,44 @@ def suggestions(findings: Iterable[FindingTold]) -> Iterator[RenderableType]:
         yield section("Parts that would suit", bullets((Text("-"), Text(part)) for part in parts))
 
 
-def cautions_and_sources(answer: Reasoned) -> Iterator[RenderableType]:
-    """Yield the cautions in full, then the list of sources."""
+def cautions_and_sources(answer: Reasoned | MixAnswer, shown: Iterable[FindingTold]) -> Iterator[RenderableType]:
+    """Yield the cautions in full, then the list of sources of the findings that are shown."""
     if answer.cautions:
         yield section("Take care", bullets(map(_caution, answer.cautions)))
-    if answer.sources:
-        yield section("Sources", bullets((Text("-", style=QUIET), _source(one)) for one in answer.sources))
+    cited = {source for one in shown for source in (*one.sources, *(dispute.source for dispute in one.disputes))}
+    sources = [one for one in answer.sources if one.id in cited]
+    if sources:
+        yield section("Sources", bullets((Text("-", style=QUIET), _source(one)) for one in sources))
 
 
 def source_words(source: SourceTold) -> str:
     """Return a source in one line, and how it was really seen."""
     parts = (source.title, source.publisher, source.edition)
-    return f"{', '.join(part for part in parts if part)} ({_HOW_SEEN[source.how_seen]})"
+    return f"{', '.join(part for part in parts if part)} ({_HOW_SEEN[HowSeen(source.how_seen)]})"
 
 
-def _grounds(finding: FindingTold, shown: set[str]) -> Iterator[Text]:
-    """Yield what a finding stands on: inputs, limits, rules; inputs shown before are not shown again."""
-    facts = dict.fromkeys([fact for number in finding.quantities for fact in number.inputs] + list(finding.facts))
-    inputs = f"From {'; '.join(_facts_by_row(facts))}"
-    if facts and inputs not in shown:
-        shown.add(inputs)
-        yield Text(inputs, style=QUIET)
-    for limit in finding.limits:
-        lead = f"{limit.id}: {_limit_words(limit)}"
-        yield _ground(lead, limit.confidence, limit.source, limit.locator)
-    for rule in finding.rules:
-        yield _ground(rule.id, rule.confidence, rule.source, rule.locator)
+def _pair_first(findings: Iterable[FindingTold]) -> tuple[FindingTold, ...]:
+    """Put what is said of a pair as a whole before what is said of single circumstances."""
+    return tuple(sorted(findings, key=lambda one: not any(rule.topic in _OF_THE_WHOLE for rule in one.rules)))
 
 
-def _ground(lead: str, confidence: str, source: str, locator: str | None) -> Text:
-    where = f", {locator}" if locator else ""
-    return Text(f"{lead} (confidence {confidence}; {source}{where})", style=QUIET)
+def _by_reason(findings: Iterable[FindingTold]) -> Iterable[list[FindingTold]]:
+    groups: dict[tuple[str, tuple[RuleTold, ...]], list[FindingTold]] = {}
+    for one in findings:
+        groups.setdefault((one.sentence, one.rules), []).append(one)
+    return groups.values()
 
 
-def _facts_by_row(facts: Iterable[FactTold]) -> Iterator[str]:
-    by_row: dict[str, list[FactTold]] = {}
-    tolerances: dict[str, None] = {}
-    for fact in facts:
-        if fact.row.startswith(_TOLERANCES):
-            tolerances[fact.row] = None
-        else:
-            by_row.setdefault(f"{fact.row} (as you gave it)" if fact.given else fact.row, []).append(fact)
-    for row, values in by_row.items():
-        yield f"{row}: {', '.join(map(_fact_words, values))}"
-    if tolerances:
-        yield f"with {', '.join(tolerances)}"
+def _sentence(finding: FindingTold, names: Names) -> Text:
+    return Text(names.within(finding.sentence))
 
 
-def _fact_words(fact: FactTold) -> str:
-    words, unit = column_words(fact.column)
-    value = f"{fact.value:g}" if isinstance(fact.value, float) else str(fact.value)
-    return f"{spoken_column(words)} {value} {unit}".rstrip()
+def _unmet(finding: FindingTold) -> RuleTold:
+    return finding.rules[0]
 
 
-def _limit_words(limit: LimitTold) -> str:
-    return f"{_COMPARISONS[limit.comparison]} {number_text(limit.value, limit.unit)}"
+def _if_words(rule: RuleTold, names: Names) -> str:
+    return f"{rule.verdict.value} if {conditions_words(rule.conditions, names)}: "
 
 
 def _caution(caution: CautionTold) -> tuple[Text, Text]:

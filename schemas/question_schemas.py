@@ -1,6 +1,6 @@
 """What the questions' models accept and their generated JSON Schema cannot say by itself.
 
-Owns: completing the schemas of questions for the description. Does not own: the questions (`schemas/questions.py`).
+Owns: completing generated schemas of questions. Does not own: the questions (`schemas/questions.py`).
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """JSON as RFC 8259 means it: nothing lost, nothing guessed, no matter how hostile.
 
-Owns: bytes -> JSON value, and everything that is refused on the way. Does not own: reading the bytes from a request
-(`api/http/request_body.py`) or what the value means.
+Owns: bytes -> JSON value, and everything that is refused on the way. Does not own: where the bytes come from
+(`api/http/request_body.py`, `api/cli/arguments.py`) or what the value means.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from typing import Any, NoReturn
 
 DEEPEST = 32
 _LONGEST_NAME_SHOWN = 40
+_LARGEST_EXACT = 2**53  # beyond it, double precision skips whole numbers
 
 
 class JsonError(ValueError):
@@ -38,24 +39,24 @@ def parse_json(body: bytes) -> Any:
         JsonError: if the bytes are no JSON text, nest deeper than `DEEPEST`, name a field twice in one object, or hold
             a number beyond double precision's range or half of a surrogate pair.
 
-    >>> parse_json(b'{"a": [1, 2.5]}')
-    {'a': [1, 2.5]}
+    >>> parse_json(b'{"a": [1, 2.5, 3.0]}')
+    {'a': [1, 2.5, 3]}
     """
     if not body.strip():
-        raise JsonError("the body is empty", "send a JSON object")
+        raise JsonError("the JSON text is empty", "write a JSON object")
     try:
         value = json.loads(
             body.decode("utf-8"),
             object_pairs_hook=_object,
             parse_constant=_no_constant,
-            parse_float=_finite,
+            parse_float=_number,
             parse_int=_whole,
         )
     except UnicodeDecodeError as error:
-        raise JsonError(f"byte {error.start} of the body is not UTF-8", "send the body in UTF-8") from None
+        raise JsonError(f"byte {error.start} of the JSON text is not UTF-8", "write it in UTF-8") from None
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
-        raise JsonError(f"the body stops being JSON at {place}", "mend the JSON there") from None
+        raise JsonError(f"the JSON text stops being JSON at {place}", "mend the JSON there") from None
     except RecursionError:
         raise _too_deep() from None
     _check_inside(value)
@@ -82,13 +83,19 @@ def _finite(text: str) -> float:
     return value
 
 
+def _number(text: str) -> float | int:
+    """Return a number with a point or exponent; JSON has one sort of number, so 5.0 and 5e0 are the whole number 5."""
+    value = _finite(text)
+    return int(value) if value.is_integer() and abs(value) < _LARGEST_EXACT else value
+
+
 def _whole(text: str) -> int:
     _finite(text)
     return int(text)
 
 
 def _too_deep() -> JsonError:
-    return JsonError(f"the body nests deeper than {DEEPEST} levels", "nest less")
+    return JsonError(f"the JSON text nests deeper than {DEEPEST} levels", "nest less")
 
 
 def _check_inside(value: Any) -> None:

@@ -1,0 +1,89 @@
+"""/v1/matrix: how do all members of two families get on?
+
+Owns: the addresses of the question, and its forms JSON and CSV. Does not own: its answer (`kb/chemistry/suitable.py`).
+"""
+
+from __future__ import annotations
+
+import asyncio
+from typing import Annotated, Literal
+
+from fastapi import FastAPI, Query
+from pydantic import WithJsonSchema
+from starlette.requests import Request
+from starlette.responses import Response
+
+from api.http.answers import JSON, KEEP, NOBODY_KEEPS, question_from
+from api.http.csv_answers import CSV, matrix_csv
+from api.http.negotiation import preferred
+from api.http.operations import FAMILY_FORM, asking, asking_by_address, condition_parameter, in_forms
+from api.http.problem_kinds import NOT_ACCEPTABLE
+from api.http.problems import ProblemError
+from api.http.strict_route import ConditionRoute, stated_conditions
+from kb.base import KnowledgeBase
+from schemas.answers import MatrixAnswer
+from schemas.questions import MatrixQuestion, PartId
+
+Format = Annotated[
+    Literal["json", "csv"] | None,
+    WithJsonSchema({"type": "string", "enum": ["json", "csv"]}),
+    Query(alias="format", description="Form of the answer; without it, the Accept header decides."),
+]
+
+
+def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
+    """Add the routes of the matrix question to an application."""
+
+    @app.post(
+        "/v1/matrix",
+        response_model=MatrixAnswer,
+        **in_forms(asking("ask_matrix", "How do all members of two families get on?"), CSV),
+    )
+    async def ask_matrix(request: Request, question: MatrixQuestion, form: Format = None) -> Response:
+        """Judge every member of one family of materials, fluids or additives with every member of another."""
+        wanted = _wanted(request, form)
+        return _written(await asyncio.to_thread(base.matrix, question), wanted, NOBODY_KEEPS)
+
+    async def read_matrix(
+        request: Request,
+        rows: Annotated[PartId, FAMILY_FORM, Query(description="Family whose members are the rows.")],
+        columns: Annotated[PartId, FAMILY_FORM, Query(description="Family whose members are the columns.")],
+        form: Format = None,
+    ) -> Response:
+        """Judge every member of one family with every member of another; circumstances: `condition.<quantity>`."""
+        wanted = _wanted(request, form)
+        values = {"rows": rows, "columns": columns, "conditions": stated_conditions(request)}
+        question = question_from(MatrixQuestion, values)
+        return _written(await asyncio.to_thread(base.matrix, question), wanted, KEEP)
+
+    app.router.add_api_route(
+        "/v1/matrix",
+        read_matrix,
+        methods=["GET"],
+        response_model=MatrixAnswer,
+        route_class_override=ConditionRoute,
+        openapi_extra={"parameters": [condition_parameter()]},
+        **in_forms(asking_by_address("read_matrix", "How do all members of these two families get on?"), CSV),
+    )
+
+
+def _wanted(request: Request, form: Literal["json", "csv"] | None) -> str:
+    """Return the media type to answer in.
+
+    Raises:
+        ProblemError: if the request accepts neither.
+    """
+    if form is not None:
+        return CSV if form == "csv" else JSON
+    wanted = preferred(",".join(request.headers.getlist("accept")), (JSON, CSV))
+    if wanted is None:
+        raise ProblemError(NOT_ACCEPTABLE, f"This address answers as {JSON} or {CSV}.")
+    return wanted
+
+
+def _written(answer: MatrixAnswer, media_type: str, keep: str) -> Response:
+    headers = {"Cache-Control": keep, "Vary": "Accept"}
+    if media_type == JSON:
+        return Response(answer.model_dump_json(), headers=headers, media_type=JSON)
+    headers["Content-Disposition"] = f'attachment; filename="matrix-{answer.kb_version}.csv"'
+    return Response(matrix_csv(answer), headers=headers, media_type=f"{CSV}; header=present")

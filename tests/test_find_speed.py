@@ -1,0 +1,82 @@
+"""How long a find takes among many parts, and what it then still finds."""
+
+from __future__ import annotations
+
+import dataclasses
+import statistics
+import time
+
+import pytest
+
+from kb.find import FindIndex, FindResult, find
+from kb.snapshot import Snapshot
+from kb.store import load_tables
+from schemas.tables.tubes import Tube
+
+TEN = 10
+
+
+@pytest.fixture(scope="module")
+def index(snapshot: Snapshot) -> FindIndex:
+    return FindIndex(snapshot)
+
+
+def ids(result: FindResult) -> list[str]:
+    return [candidate.id for candidate in result.candidates]
+
+
+def synthetic(snapshot: Snapshot, count: int) -> FindIndex:
+    """Return an index with that many invented tubes, in 2000 outside diameters."""
+    tables = load_tables()
+    pattern = snapshot.get(Tube, "tube/acrylic-13x10")
+    tubes = []
+    for number in range(count):
+        outside = round(6 + number % 2000 / 100, 2)
+        inside = round(outside - 1 - number // 2000 / 100, 2)
+        text = f"{outside} x {inside} mm"
+        changes = {"title": f"acrylic tube {text}", "designation": text, "id_mm": inside, "od_mm": outside}
+        tubes.append(dataclasses.replace(pattern, id=f"tube/synthetic-{number:06d}", **changes))
+    rows = {**tables.rows, "tubes": tuple(sorted([*tables.rows["tubes"], *tubes], key=lambda row: row.id))}
+    return FindIndex(Snapshot(dataclasses.replace(tables, rows=rows)))
+
+
+def median_ms(index: FindIndex, words: str) -> float:
+    taken = []
+    for _ in range(15):
+        start = time.perf_counter()
+        find(index, words, None, TEN)
+        taken.append((time.perf_counter() - start) * 1000)
+    return statistics.median(taken)
+
+
+@pytest.fixture(scope="module")
+def large(snapshot: Snapshot) -> FindIndex:
+    made = synthetic(snapshot, 20_000)
+    assert len(made.built.ids) > 20_000
+    return made
+
+
+@pytest.mark.parametrize(
+    "words", ["13 mm acrylic", "10/16", "12 mm", "acrylic", "G 1/4", "acrylic tube 12.5 x 11.5", "28 mm acrylic"]
+)
+def test_a_find_takes_no_longer_with_many_parts(index: FindIndex, large: FindIndex, words: str) -> None:
+    find(index, words, None, TEN)
+    few, many = median_ms(index, words), median_ms(large, words)
+    assert many < max(10 * few, 20)  # a walk over 20 000 parts would take hundreds of times as long
+
+
+def test_the_exact_part_is_found_among_many(large: FindIndex) -> None:
+    expected = "tube/synthetic-000650"
+    assert ids(find(large, "acrylic tube 12.5 x 11.5", None, 1)) == [expected]
+    assert expected in ids(find(large, "11.5/12.5 mm", "tube", 3))
+
+
+def test_of_two_common_words_and_a_size_the_parts_with_all_come_first(large: FindIndex) -> None:
+    titles = [one.title for one in find(large, "acrylic tube 12.5 mm od", None, 5).candidates]
+    assert titles
+    assert all(title.startswith("acrylic tube 12.5 x") for title in titles)
+
+
+def test_the_nearest_of_many_sizes_is_found(large: FindIndex) -> None:
+    found = find(large, "30 mm acrylic", None, 3).candidates
+    assert {one.title.partition(" x ")[0] for one in found} == {"acrylic tube 25.99"}
