@@ -12,9 +12,12 @@ from typing import Any
 from schemas.tables.additives import Additive
 from schemas.tables.aliases import Alias
 from schemas.tables.assumptions import Assumption
+from schemas.tables.blocks import Block
 from schemas.tables.cautions import Caution
 from schemas.tables.disputes import Dispute
 from schemas.tables.families import Family
+from schemas.tables.fan_points import FanPoint
+from schemas.tables.fans import Fan
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.fittings import Fitting
 from schemas.tables.fluid_properties import FluidProperty
@@ -23,7 +26,12 @@ from schemas.tables.limits import Limit
 from schemas.tables.material_properties import MaterialProperty
 from schemas.tables.materials import Material
 from schemas.tables.ports import Port
+from schemas.tables.pump_points import PumpPoint
+from schemas.tables.pumps import Pump
 from schemas.tables.quantities import Quantity
+from schemas.tables.radiators import Radiator
+from schemas.tables.reservoirs import Reservoir
+from schemas.tables.resistances import Resistance
 from schemas.tables.rule_conditions import RuleCondition
 from schemas.tables.rules import Rule
 from schemas.tables.seals import Seal
@@ -46,11 +54,19 @@ _ROW_CLASSES: tuple[type[Any], ...] = (
     Seal,
     Fitting,
     FittingEnd,
+    Pump,
+    PumpPoint,
+    Block,
+    Reservoir,
+    Resistance,
     Tolerance,
     Material,
     MaterialProperty,
     Fluid,
     FluidProperty,
+    Radiator,
+    Fan,
+    FanPoint,
     Additive,
     WettedMaterial,
     Rule,

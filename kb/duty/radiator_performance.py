@@ -1,0 +1,254 @@
+"""One radiator with its fans: air flow, pressure and heat, computed without judging.
+
+Owns: bringing core, fans, air and coolant together. Does not own: the formulas (their own files), how sure the result
+is (`kb/duty/performance_band.py`), or what it means for a loop.
+Each fan serves its own section of the core. A section without a running fan moves no heat: what little warm air rises
+through it by itself is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from kb.duty.air_properties import Air, air_at
+from kb.duty.air_side import air_conductance, duct_film, louvered_film
+from kb.duty.coolant import Coolant
+from kb.duty.coolant_film import CoolantFilm, coolant_film
+from kb.duty.core_resistance import core_drop_pa, louver_reynolds, obstacle_drop_pa
+from kb.duty.effectiveness import Section, exchange, series_conductance
+from kb.duty.fan_curve import FanCurve, curve_at_speed
+from kb.duty.fin_core import FinCore, core_of, share_of_core
+from kb.duty.louver_fin import LOWEST_HEAT_REYNOLDS, LouverFactors, louver_factors
+from kb.duty.operating_point import OperatingPoint, operating_point
+from schemas.tables.radiators import Radiator
+
+_HOUR_S = 3600.0
+_L_MIN_PER_M3_S = 60_000.0
+
+
+@dataclass(frozen=True, slots=True)
+class RadiatorModel:
+    """A radiator with everything worked out that does not depend on air or coolant.
+
+    Attributes:
+        core: areas of the whole core.
+        factors: its correlations.
+        fin_conductivity_w_per_m_k: conductivity of the fins.
+        fans: sections, one for each fan of a face.
+    """
+
+    core: FinCore
+    factors: LouverFactors
+    fin_conductivity_w_per_m_k: float
+    fans: int
+
+    @property
+    def section_m2(self) -> float:
+        """Face that one fan serves [m2]."""
+        return self.core.face_m2 / self.fans
+
+
+class Inflow(NamedTuple):
+    """What arrives at a radiator.
+
+    Attributes:
+        air_c: temperature of the air [degC].
+        coolant: the coolant as it enters.
+        coolant_flow_l_min: its flow [l/min].
+        obstacle_loss: loss of filters and grilles, referred to the speed before the section's face [-].
+    """
+
+    air_c: float
+    coolant: Coolant
+    coolant_flow_l_min: float
+    obstacle_loss: float = 0.0
+
+
+class Setting(NamedTuple):
+    """What of the computation is uncertain, at one choice.
+
+    Attributes:
+        coverage: share of a section that carries air [-].
+        heat_scale: film coefficient over that of the correlation [-].
+        friction_scale: friction factor over that of the correlation [-].
+        fan_scale: speed of the fans over the stated speed [-].
+        slow_air_follows_fins: below the range of the correlation the louvers do nothing.
+    """
+
+    coverage: float
+    heat_scale: float = 1.0
+    friction_scale: float = 1.0
+    fan_scale: float = 1.0
+    slow_air_follows_fins: bool = False
+
+
+class RadiatorState(NamedTuple):
+    """What a radiator does.
+
+    Attributes:
+        points: flow and pressure of each section, none for a fan that stands still.
+        louver_reynolds: of the fastest section; the heat correlation holds from 100 to 3000.
+        air_capacity_w_per_k: mass flow times heat capacity of all air; no radiator exceeds it.
+        air_film_w_per_k: conductance from fins to air.
+        coolant_film: what the coolant does in the tubes.
+        conductance_w_per_k: heat over the difference of the temperatures at which coolant and air enter.
+        effectiveness: heat over the most that the lesser stream could take or give [-].
+        heat_w: heat at these temperatures; below 0 if the air is warmer.
+        air_out_c: mean temperature of the leaving air.
+        coolant_out_c: temperature of the leaving coolant.
+    """
+
+    points: tuple[OperatingPoint | None, ...]
+    louver_reynolds: float
+    air_capacity_w_per_k: float
+    air_film_w_per_k: float
+    coolant_film: CoolantFilm
+    conductance_w_per_k: float
+    effectiveness: float
+    heat_w: float
+    air_out_c: float
+    coolant_out_c: float
+
+    @property
+    def air_flow_m3_per_h(self) -> float:
+        """All air [m3/h]."""
+        return sum(point.flow_m3_per_s for point in self.points if point) * _HOUR_S
+
+    @property
+    def hindrances(self) -> Hindrances:
+        """What of the resistance to heat is due to what; the largest part is what limits."""
+        if self.conductance_w_per_k <= 0:
+            return Hindrances(0.0, 0.0, 1.0)
+        air = self.conductance_w_per_k / self.air_film_w_per_k
+        coolant = self.conductance_w_per_k / self.coolant_film.conductance_w_per_k
+        return Hindrances(air, coolant, 1 - air - coolant)
+
+
+class Hindrances(NamedTuple):
+    """Shares of the whole resistance from entering coolant to entering air [-]; they sum to 1.
+
+    Attributes:
+        core: film between fins and air: more or better fins would help.
+        coolant: film inside the tubes: more coolant flow would help.
+        air: warming of the air (and cooling of the coolant) on their way: more air would help.
+    """
+
+    core: float
+    coolant: float
+    air: float
+
+
+def prepare_radiator(radiator: Radiator, fin_conductivity: float) -> RadiatorModel:
+    """Work out what does not depend on air or coolant.
+
+    Args:
+        radiator: its dimensions.
+        fin_conductivity: of the fin material [W/(m K)], above 0.
+
+    Raises:
+        ValueError: if the fins are outside the friction correlation.
+    """
+    core = core_of(radiator)
+    return RadiatorModel(core, louver_factors(core.fin), fin_conductivity, radiator.fans)
+
+
+def solve_radiator(
+    model: RadiatorModel, fans: Sequence[FanCurve | None], inflow: Inflow, setting: Setting
+) -> RadiatorState:
+    """Return air flow, pressure and heat of a radiator with its fans.
+
+    Args:
+        model: the radiator.
+        fans: for each section the curve of its fan or fans at their speed (push and pull: `in_series`), `None` for a
+            fan that stands still or is missing. Fewer curves than sections leave the rest without air.
+        inflow: air and coolant as they arrive.
+        setting: the uncertain things at one choice.
+
+    Raises:
+        ValueError: if there are more fans than sections.
+        NoBalanceError: if a fan and its section find no balance.
+
+    Validity: steady state; dry air and properties at the entering temperatures; radiating heat left out.
+    Source: balance of pressures for each section, effectiveness and transfer units for the heat.
+    """
+    return heat_at(model, balance_air(model, fans, inflow, setting), inflow, setting)
+
+
+def balance_air(
+    model: RadiatorModel, fans: Sequence[FanCurve | None], inflow: Inflow, setting: Setting
+) -> tuple[OperatingPoint | None, ...]:
+    """Return flow and pressure of each section, `None` for a fan that stands still.
+
+    Args, errors, validity and source: as `solve_radiator`.
+    """
+    if len(fans) > model.fans:
+        raise ValueError(f"{len(fans)} fans on {model.fans} sections")
+    air = air_at(inflow.air_c)
+    part = share_of_core(model.core, setting.coverage / model.fans)
+
+    def resistance(flow: float) -> float:
+        core = core_drop_pa(part, model.factors, air, flow, setting.friction_scale)
+        return core + obstacle_drop_pa(inflow.obstacle_loss, model.section_m2, air, flow)
+
+    running = {fan for fan in fans if fan is not None}
+    solved = {fan: operating_point(curve_at_speed(fan, setting.fan_scale), resistance) for fan in running}
+    return tuple(solved[fan] if fan is not None else None for fan in fans)
+
+
+def heat_at(
+    model: RadiatorModel, points: Sequence[OperatingPoint | None], inflow: Inflow, setting: Setting
+) -> RadiatorState:
+    """Return what a radiator does with the air that its sections get.
+
+    Args:
+        model: the radiator.
+        points: flow and pressure of each section.
+        inflow: air and coolant as they arrive.
+        setting: the uncertain things at one choice.
+
+    Validity and source: as `solve_radiator`.
+    """
+    air = air_at(inflow.air_c)
+    part = share_of_core(model.core, setting.coverage / model.fans)
+    film = coolant_film(model.core, inflow.coolant, inflow.coolant_flow_l_min)
+    inner = film.conductance_w_per_k * setting.coverage / model.fans
+    flows = [point.flow_m3_per_s for point in points if point and point.flow_m3_per_s > 0]
+    films = {flow: _air_conductance(model, part, air, flow, setting) for flow in set(flows)}
+    heavy = air.density_kg_per_m3 * air.heat_capacity_j_per_kg_k
+    sections = [Section(series_conductance(films[flow], inner), flow * heavy) for flow in flows]
+    return RadiatorState(
+        points=tuple(points),
+        louver_reynolds=max((louver_reynolds(part, air, flow) for flow in films), default=0.0),
+        air_film_w_per_k=sum(films[flow] for flow in flows),
+        coolant_film=film,
+        **_moved(model, sections, inflow),
+    )
+
+
+def _moved(model: RadiatorModel, sections: Sequence[Section], inflow: Inflow) -> dict[str, float]:
+    coolant = inflow.coolant
+    carried = coolant.density_kg_per_m3 * coolant.heat_capacity_j_per_kg_k
+    carried *= inflow.coolant_flow_l_min / _L_MIN_PER_M3_S
+    air_capacity = sum(section.air_capacity_w_per_k for section in sections)
+    moved = exchange(sections, carried, model.core.passes)
+    heat = moved.conductance_w_per_k * (coolant.temperature_c - inflow.air_c)
+    return {
+        "air_capacity_w_per_k": air_capacity,
+        "conductance_w_per_k": moved.conductance_w_per_k,
+        "effectiveness": moved.effectiveness,
+        "heat_w": heat,
+        "air_out_c": inflow.air_c + (heat / air_capacity if air_capacity > 0 else 0.0),
+        "coolant_out_c": coolant.temperature_c - (heat / carried if carried > 0 else 0.0),
+    }
+
+
+def _air_conductance(model: RadiatorModel, part: FinCore, air: Air, flow: float, setting: Setting) -> float:
+    louvered = louvered_film(part, model.factors, air, flow) * setting.heat_scale
+    duct = duct_film(part, air)
+    if setting.slow_air_follows_fins and louver_reynolds(part, air, flow) < LOWEST_HEAT_REYNOLDS:
+        film = min(louvered, duct)
+    else:
+        film = max(louvered, duct)
+    return air_conductance(part, film, model.fin_conductivity_w_per_m_k)
