@@ -332,7 +332,9 @@ class MixAnswer(Answer):
     glycol: str
     glycol_percent_volume: float
     glycol_percent_mass: float
-    freezing_point_c: float | None
+    freezing_point_c: float | None = Field(
+        description="Of pure glycol and water; printed tables of strong ethylene glycol lie up to 3 K higher."
+    )
     density_kg_per_m3: float | None
     dynamic_viscosity_mpa_s: float | None
     heat_capacity_j_per_kg_k: float | None
