@@ -68,6 +68,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         silence_output()
         return ExitCode.DONE
+    except OSError as error:
+        silence_output()  # what could not be written must not be tried again at exit
+        return _report(failure_of(error))
     except (Exception, KeyboardInterrupt) as error:
         return _report(failure_of(error))
 

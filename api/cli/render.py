@@ -64,6 +64,8 @@ def remark(words: str) -> None:
 
 def silence_output() -> None:
     """Let the rest of the output vanish, so that the end of the process finds nothing left to complain about."""
+    if sys.stdout is None:
+        return
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, sys.stdout.fileno())
 
