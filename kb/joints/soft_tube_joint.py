@@ -6,7 +6,7 @@ Owns: which quantities of this joint are judged, at which end of the tolerances.
 
 from __future__ import annotations
 
-from typing import TypeGuard
+from typing import TypeAlias, TypeGuard
 
 from kb.evidence import Finding, Missing, Number
 from kb.fit.soft_tube import (
@@ -29,6 +29,9 @@ _STACK_FORMULAS = {
 }
 
 
+_Sizes: TypeAlias = tuple[Span | Missing, Span | Missing, Span | Missing]
+
+
 def judge_on_barb(snapshot: Snapshot, tube: Element, barb: Element, place: str) -> list[Finding]:
     """Judge a soft tube on a bare barb: stretch at nominal size and at its likely extremes, thinning of the wall.
 
@@ -38,15 +41,7 @@ def judge_on_barb(snapshot: Snapshot, tube: Element, barb: Element, place: str) 
         barb: the barb end.
         place: name of the joint.
     """
-    tube_id = span_of(snapshot, tube, "id_mm", ToleranceDimension.ID)
-    barb_od = span_of(snapshot, barb, "barb_od_mm", ToleranceDimension.BARB_OD)
-    tube_od = span_of(snapshot, tube, "od_mm", ToleranceDimension.OD)
-    findings = missing_findings(place, tube_id, barb_od)
-    if _known(tube_id) and _known(barb_od):
-        findings += _stretch(snapshot, barb, place, tube_id, barb_od)
-        if _known(tube_od):
-            findings.append(_thinning(snapshot, barb, place, (tube_id, tube_od, barb_od)))
-    return findings
+    return _on_barb(snapshot, barb, place, _sizes(snapshot, tube, barb))
 
 
 def judge_in_compression(snapshot: Snapshot, tube: Element, end: Element, place: str) -> list[Finding]:
@@ -60,14 +55,31 @@ def judge_in_compression(snapshot: Snapshot, tube: Element, end: Element, place:
         end: the compression end.
         place: name of the joint.
     """
-    findings = judge_on_barb(snapshot, tube, end, place)
-    tube_id = span_of(snapshot, tube, "id_mm", ToleranceDimension.ID)
-    tube_od = span_of(snapshot, tube, "od_mm", ToleranceDimension.OD)
-    stem = span_of(snapshot, end, "barb_od_mm", ToleranceDimension.BARB_OD)
+    sizes = _sizes(snapshot, tube, end)
+    tube_id, tube_od, stem = sizes
     bore = span_of(snapshot, end, "collar_bore_mm", ToleranceDimension.COLLAR_BORE)
-    findings += missing_findings(place, tube_od, bore)
+    findings = _on_barb(snapshot, end, place, sizes) + missing_findings(place, tube_od, bore)
     if _known(tube_id) and _known(tube_od) and _known(stem) and _known(bore):
         findings += _clamping(snapshot, end, place, (tube_id, tube_od, stem, bore))
+    return findings
+
+
+def _sizes(snapshot: Snapshot, tube: Element, barb: Element) -> _Sizes:
+    """Return inside and outside diameter of the tube and the diameter of the barb or stem."""
+    return (
+        span_of(snapshot, tube, "id_mm", ToleranceDimension.ID),
+        span_of(snapshot, tube, "od_mm", ToleranceDimension.OD),
+        span_of(snapshot, barb, "barb_od_mm", ToleranceDimension.BARB_OD),
+    )
+
+
+def _on_barb(snapshot: Snapshot, barb: Element, place: str, sizes: _Sizes) -> list[Finding]:
+    tube_id, tube_od, barb_od = sizes
+    findings = missing_findings(place, tube_id, barb_od)
+    if _known(tube_id) and _known(barb_od):
+        findings += _stretch(snapshot, barb, place, tube_id, barb_od)
+        if _known(tube_od):
+            findings.append(_thinning(snapshot, barb, place, (tube_id, tube_od, barb_od)))
     return findings
 
 
