@@ -98,8 +98,8 @@ def can_be_computed(one: Element, other: Element) -> bool:
 def _entering_first(one: Element, other: Element) -> tuple[Element, Element]:
     """Put the pair into one order, whatever order it was asked in: tube, plug or male thread first."""
     first, second = _sort_key(one), _sort_key(other)
-    if first == second:  # parts without an id of their own: their places in the question must not decide
-        first, second = (*first, repr(one.row)), (*second, repr(other.row))
+    if first == second:  # no id of their own: what they are decides; their names only where they are alike in all
+        first, second = (*first, repr(one.row), one.label), (*second, repr(other.row), other.label)
     return (one, other) if first <= second else (other, one)
 
 

@@ -172,7 +172,7 @@ def _from_words(knowledge: KnowledgeBase, words: str, field: str) -> GivenPart:
 
 
 def _substances_called(knowledge: KnowledgeBase, words: str) -> list[str]:
-    """Return the materials, fluids and additives with exactly this title: found words alone, such as `copper`, mean tubes, too."""
+    """Return the materials, fluids and additives with exactly this title; to `find`, `copper` means tubes, too."""
     wanted = " ".join(words.split()).casefold()
     tables: tuple[type[Material | Fluid | Additive], ...] = (Material, Fluid, Additive)
     rows = (row for table in tables for row in knowledge.snapshot.standing(table))
