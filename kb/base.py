@@ -37,10 +37,10 @@ from schemas.answers import (
     SuitableAnswer,
     VersionAnswer,
 )
+from schemas.loop_questions import LoopQuestion
 from schemas.questions import (
     BetweenQuestion,
     FindQuestion,
-    LoopQuestion,
     MatrixQuestion,
     MixQuestion,
     PairQuestion,

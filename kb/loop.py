@@ -6,20 +6,20 @@ Owns: the way from a loop to its answer. Does not own: joints along a run (`kb/l
 
 from __future__ import annotations
 
-import dataclasses
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import islice
 from typing import NamedTuple
 
 from kb.between import find_chains
 from kb.evidence import Fact, Finding, Number
 from kb.explain import tell_cautions, tell_findings, tell_sources
-from kb.faults import QuestionError
 from kb.fit.port_fit import collar_gap_mm
 from kb.joint import Joint
 from kb.limits import judge_number
 from kb.loop_chemistry import LoopChemistry, fluid_missing, judge_loop_chemistry, tell_chemistry
+from kb.loop_parts import LoopRun, ResolvedLoop, resolve_loop
+from kb.loop_sections import judged_sections
 from kb.loop_structure import count_finding, port_uses, structure_findings
 from kb.loop_ways import Station, Way, mildest_way, part_station, port_station
 from kb.pair import decide_pair
@@ -29,7 +29,7 @@ from kb.resolve import Resolver
 from kb.snapshot import Snapshot
 from kb.wording import joint_sentence, loop_summary, row_name
 from schemas.answers import LoopAnswer, LoopJointTold, NeededTold
-from schemas.questions import LoopQuestion, Run
+from schemas.loop_questions import LoopQuestion, Section
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.verdict import Verdict, worst
 
@@ -57,120 +57,55 @@ class JudgedRun(NamedTuple):
 class LoopJudge:
     """Judges one loop question; made anew for each."""
 
-    def __init__(
-        self,
-        snapshot: Snapshot,
-        resolver: Resolver,
-        index: PartnerIndex,
-        question: LoopQuestion,
-        conditions: Mapping[str, float],
-    ) -> None:
+    def __init__(self, snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, loop: ResolvedLoop) -> None:
         self._snapshot = snapshot
         self._resolver = resolver
         self._index = index
-        self._question = question
-        self._conditions = conditions
-        self._ports = dict(self._all_ports())
+        self._loop = loop
+        self._question = loop.question
         self._suggested: dict[tuple[object, str], tuple[str, ...]] = {}
 
     def answer(self) -> LoopAnswer:
-        """Return the answer.
-
-        Raises:
-            QuestionError: if a part or port does not exist.
-        """
-        self._check_port_names()
-        runs = [self._run(index, run) for index, run in enumerate(self._question.runs)]
-        plugs = [self._plug(port) for port in self._question.plugs]
+        """Return the answer."""
+        runs = [self._run(run) for run in self._loop.runs]
+        plugs = [self._plug(port, plug) for port, plug in self._loop.plugs.items()]
         joints = [(run.name, joint) for run in (*runs, *plugs) for joint in run.joints]
-        chemistry = self._chemistry()
+        sections = judged_sections(self._loop)
         findings: list[Finding] = []
-        if "joints" in self._question.sections:
+        if Section.JOINTS in sections:
             findings += [finding for _, joint in joints for finding in joint.findings]
             findings += [finding for run in (*runs, *plugs) for finding in run.findings]
-            findings += structure_findings(self._snapshot, self._question, self._ports, self._closers())
+            findings += structure_findings(self._snapshot, self._loop, self._closers())
             findings += self._spacings()
-        if "chemistry" in self._question.sections:
+        chemistry = None
+        if Section.CHEMISTRY in sections:
+            chemistry = judge_loop_chemistry(self._snapshot, self._resolver, self._loop)
             findings += chemistry.findings if chemistry is not None else [fluid_missing(self._question.name)]
         return self._told(joints, findings, [*runs, *plugs], chemistry)
 
-    def _chemistry(self) -> LoopChemistry | None:
-        if "chemistry" not in self._question.sections:
-            return None
-        return judge_loop_chemistry(self._snapshot, self._resolver, self._question, self._conditions)
-
-    def _all_ports(self) -> Iterator[tuple[str, Element]]:
-        for name, component in self._question.parts.items():
-            if component.is_ is not None:
-                body = self._resolver.archetype(component.is_, f"parts.{name}.is")
-                for end in body.elements:
-                    letter = end.label.rsplit(" ", 1)[-1]
-                    yield f"{name}.{letter}", dataclasses.replace(end, label=f"{name}.{letter}")
-            for port, reference in component.ports.items():
-                field = f"parts.{name}.ports.{port}"
-                part = self._resolver.part(reference, field)
-                if part.kind != "port":
-                    raise QuestionError(field, f"{part.id} is a {part.kind}, not a port", "name a port", ())
-                yield f"{name}.{port}", dataclasses.replace(part.elements[0], label=f"{name}.{port}")
-
-    def _check_port_names(self) -> None:
-        for index, run in enumerate(self._question.runs):
-            self._check_port(run.from_, f"runs.{index}.from")
-            self._check_port(run.to, f"runs.{index}.to")
-        for port in self._question.plugs:
-            self._check_port(port, f"plugs.{port}")
-        for index, spacing in enumerate(self._question.spacings):
-            for port in spacing.ports:
-                self._check_port(port, f"spacings.{index}.ports")
-
-    def _check_port(self, port: str, field: str) -> None:
-        if port not in self._ports:
-            from rapidfuzz import process  # noqa: PLC0415 - only needed on the way to an error
-
-            nearest = [match[0] for match in process.extract(port, list(self._ports), limit=3)]
-            raise QuestionError(field, f"no part has a port {port!r}", "name it part.port", nearest)
-
-    def _run(self, index: int, run: Run) -> JudgedRun:
-        field = f"runs.{index}"
-        first = [self._fitting(one, f"{field}.fittings_from.{at}") for at, one in enumerate(run.fittings_from)]
-        last = [self._fitting(one, f"{field}.fittings_to.{at}") for at, one in enumerate(run.fittings_to)]
-        tube = self._tube(run, field)
-        start, end = self._ports[run.from_], self._ports[run.to]
-        name = f"{run.from_} to {run.to}"
+    def _run(self, run: LoopRun) -> JudgedRun:
         findings: list[Finding] = []
         suggested: list[str] = []
         ways: list[Way] = []
-        if tube is None:
-            ways.append(self._way([port_station(start), *map(part_station, first + last[::-1]), port_station(end)]))
+        if run.tube is None:
+            stations = map(part_station, run.first + run.last[::-1])
+            ways.append(self._way([port_station(run.start), *stations, port_station(run.end)]))
         else:
-            for port, fittings in ((start, first), (end, last)):
-                missing = self._missing(port, tube) if not fittings else None
+            for port, fittings in ((run.start, run.first), (run.end, run.last)):
+                missing = self._missing(port, run.tube) if not fittings else None
                 if missing is not None:
                     findings.append(missing)
                     suggested += missing.mends
                 else:
-                    ways.append(self._way([port_station(port), *map(part_station, fittings), part_station(tube)]))
-        findings += self._open_ends(first + last, ways, name)
-        parts = Counter(part.base_id or part.id for part in (*first, *last))
+                    ways.append(self._way([port_station(port), *map(part_station, fittings), part_station(run.tube)]))
+        fittings = run.first + run.last
+        findings += self._open_ends(fittings, ways, run.name)
+        parts = Counter(part.base_id or part.id for part in fittings)
         joints = tuple(joint for way in ways for joint in way.joints)
-        return JudgedRun(name, joints, tuple(findings), parts, tuple(suggested))
+        return JudgedRun(run.name, joints, tuple(findings), parts, tuple(suggested))
 
     def _way(self, stations: list[Station]) -> Way:
-        return mildest_way(self._snapshot, stations, self._conditions)
-
-    def _fitting(self, reference: object, field: str) -> Part:
-        part = self._resolver.part(reference, field)  # type: ignore[arg-type]
-        if part.kind != "fitting":
-            raise QuestionError(field, f"{part.id} is a {part.kind}, not a fitting", "name a fitting", ())
-        return part
-
-    def _tube(self, run: Run, field: str) -> Part | None:
-        if run.tube is None:
-            return None
-        part = self._resolver.part(run.tube, f"{field}.tube")
-        if part.kind != "tube":
-            raise QuestionError(f"{field}.tube", f"{part.id} is a {part.kind}, not a tube", "name a tube", ())
-        return part
+        return mildest_way(self._snapshot, stations, self._loop.conditions)
 
     def _missing(self, port: Element, tube: Part) -> Finding | None:
         """Return the finding that fittings are missing between a port and a tube, with a suggestion if there is one."""
@@ -188,7 +123,7 @@ class LoopJudge:
             self._suggested[key] = tuple(fitting.id for chain in chains for fitting in chain.fittings)
         return self._suggested[key]
 
-    def _open_ends(self, fittings: list[Part], ways: list[Way], run: str) -> Iterator[Finding]:
+    def _open_ends(self, fittings: Sequence[Part], ways: list[Way], run: str) -> Iterator[Finding]:
         used = {id(element) for way in ways for element in way.used}
         for fitting in fittings:
             ends = [end for end in fitting.elements if id(end) not in used]
@@ -196,11 +131,9 @@ class LoopJudge:
                 for end in ends:
                     yield count_finding(self._snapshot, "open-ends", 1, f"{end.label} ({run})")
 
-    def _plug(self, port: str) -> JudgedRun:
-        reference = self._question.plugs[port]
-        part = self._fitting(reference, f"plugs.{port}")
-        body = Part(port, "port", "", (self._ports[port],))
-        decision = decide_pair(self._snapshot, body, part, self._conditions)
+    def _plug(self, port: str, part: Part) -> JudgedRun:
+        body = Part(port, "port", "", (self._loop.ports[port],))
+        decision = decide_pair(self._snapshot, body, part, self._loop.conditions)
         open_ends = [
             count_finding(self._snapshot, "open-ends", 1, f"{end.label} (plug of {port})")
             for end in part.elements
@@ -211,7 +144,7 @@ class LoopJudge:
     def _closers(self) -> dict[str, tuple[str, ...]]:
         """Return, for every open port, the first part that would close it."""
         uses = port_uses(self._question)
-        return {port: self._closer(self._ports[port]) for port in self._ports if uses[port] == 0}
+        return {port: self._closer(element) for port, element in self._loop.ports.items() if uses[port] == 0}
 
     def _closer(self, port: Element) -> tuple[str, ...]:
         body = Part(port.label, "port", "", (port,))
@@ -236,12 +169,11 @@ class LoopJudge:
     def _collars(self) -> dict[str, Fact]:
         """Return the widest collar of the fitting screwed into each port."""
         found: dict[str, Fact] = {}
-        for run in self._question.runs:
-            for port, fittings in ((run.from_, run.fittings_from), (run.to, run.fittings_to)):
-                if fittings:
-                    widest = _widest_collar(self._resolver.part(fittings[0], port))
-                    if widest is not None:
-                        found[port] = widest
+        for run in self._loop.runs:
+            for port, fittings in ((run.asked.from_, run.first), (run.asked.to, run.last)):
+                widest = _widest_collar(fittings[0]) if fittings else None
+                if widest is not None:
+                    found[port] = widest
         return found
 
     def _told(
@@ -288,12 +220,11 @@ class LoopJudge:
     def _tubes_needed(self) -> Iterator[NeededTold]:
         counts: Counter[str] = Counter()
         lengths: dict[str, float] = {}
-        for index, run in enumerate(self._question.runs):
-            tube = self._tube(run, f"runs.{index}")
-            if tube is not None:
-                key = tube.base_id or tube.id
+        for run in self._loop.runs:
+            if run.tube is not None:
+                key = run.tube.base_id or run.tube.id
                 counts[key] += 1
-                lengths[key] = lengths.get(key, 0.0) + (run.length_mm or 0.0)
+                lengths[key] = lengths.get(key, 0.0) + (run.asked.length_mm or 0.0)
         for part, count in sorted(counts.items()):
             length = lengths[part] or None
             title = row_name(self._snapshot, part)
@@ -328,4 +259,4 @@ def answer_loop(
     Raises:
         QuestionError: if a part or port does not exist.
     """
-    return LoopJudge(snapshot, resolver, index, question, conditions).answer()
+    return LoopJudge(snapshot, resolver, index, resolve_loop(snapshot, resolver, question, conditions)).answer()

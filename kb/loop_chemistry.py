@@ -13,14 +13,13 @@ from typing import NamedTuple, TypeAlias
 from kb.chemistry.exposure import FLUID_MISSING, MATERIAL_MISSING, Exposure, judge_exposure
 from kb.chemistry.surfaces import Surface, surfaces_of, tube_wetted_area_cm2
 from kb.evidence import Finding, Missing, RuleHit
-from kb.faults import QuestionError
 from kb.joint import Joint
-from kb.parts import ElementKind, Part
+from kb.loop_parts import LoopPart, ResolvedLoop
+from kb.parts import Part
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
 from kb.wording import joint_sentence, row_name
 from schemas.answers import ChemistryTold, MeetingTold, SurfaceTold
-from schemas.questions import LoopComponent, LoopQuestion
 from schemas.tables.fluids import Fluid
 from schemas.tables.tubes import Tube
 from schemas.tables.wetted_materials import WettedRole
@@ -50,33 +49,26 @@ class LoopChemistry(NamedTuple):
         return _told_once([one for joint in self.exposure.joints for one in joint.findings]) + list(self.gaps)
 
 
-def judge_loop_chemistry(
-    snapshot: Snapshot, resolver: Resolver, question: LoopQuestion, conditions: Mapping[str, float]
-) -> LoopChemistry | None:
+def judge_loop_chemistry(snapshot: Snapshot, resolver: Resolver, loop: ResolvedLoop) -> LoopChemistry | None:
     """Judge the substances of a loop; nothing if the question names no fluid.
 
     Args:
         snapshot: the knowledge.
-        resolver: finds parts.
-        question: the loop.
-        conditions: quantity id -> value the asker stated.
+        resolver: finds materials.
+        loop: the loop.
 
     Raises:
-        QuestionError: if a part, fluid or material does not exist.
+        QuestionError: if a material does not exist.
     """
-    if question.fluid is None:
+    if loop.fluid is None:
         return None
-    fluid = resolver.part(question.fluid, "fluid")
-    element = fluid.elements[0]
-    if element.kind is not ElementKind.FLUID:
-        raise QuestionError("fluid", f"{fluid.id} is no fluid", "name a fluid, such as fluid/distilled-water")
-    lengths = _tube_lengths(resolver, question)
-    found = [(place, _surfaces(snapshot, place, part, lengths)) for place, part in _parts(resolver, question)]
-    found += [(name, _component(snapshot, resolver, name, one)) for name, one in question.parts.items()]
+    lengths = _tube_lengths(loop)
+    found = [(place, _surfaces(snapshot, place, part, lengths)) for place, part in _parts(loop)]
+    found += [(name, _component(snapshot, resolver, part)) for name, part in loop.parts.items()]
     surfaces = tuple(surface for _, group in found for surface in group)
-    exposure = judge_exposure(snapshot, surfaces, element, fluid.additives, conditions)
+    exposure = judge_exposure(snapshot, surfaces, loop.fluid.elements[0], loop.fluid.additives, loop.conditions)
     gaps = tuple(_gap(place) for place, group in found if not group)
-    return LoopChemistry(fluid, surfaces, exposure, gaps)
+    return LoopChemistry(loop.fluid, surfaces, exposure, gaps)
 
 
 def fluid_missing(loop: str) -> Finding:
@@ -130,36 +122,27 @@ def tell_chemistry(snapshot: Snapshot, chemistry: LoopChemistry) -> ChemistryTol
     )
 
 
-def _parts(resolver: Resolver, question: LoopQuestion) -> Iterator[tuple[str, Part]]:
+def _parts(loop: ResolvedLoop) -> Iterator[tuple[str, Part]]:
     """Yield every kind of tube and fitting of the loop once, under the place where it is first used."""
     seen: set[PartKey] = set()
-    for place, part in _all_parts(resolver, question):
+    for part in _all_parts(loop):
         if _key(part) not in seen:
             seen.add(_key(part))
-            yield place, part
-
-
-def _all_parts(resolver: Resolver, question: LoopQuestion) -> Iterator[tuple[str, Part]]:
-    for index, run in enumerate(question.runs):
-        field = f"runs.{index}"
-        if run.tube is not None:
-            part = resolver.part(run.tube, f"{field}.tube")
             yield part.id, part
-        for name, fittings in (("fittings_from", run.fittings_from), ("fittings_to", run.fittings_to)):
-            for at, fitting in enumerate(fittings):
-                part = resolver.part(fitting, f"{field}.{name}.{at}")
-                yield part.id, part
-    for port, plug in question.plugs.items():
-        part = resolver.part(plug, f"plugs.{port}")
-        yield part.id, part
 
 
-def _tube_lengths(resolver: Resolver, question: LoopQuestion) -> dict[PartKey, float]:
+def _all_parts(loop: ResolvedLoop) -> Iterator[Part]:
+    for run in loop.runs:
+        yield from (part for part in (run.tube, *run.first, *run.last) if part is not None)
+    yield from loop.plugs.values()
+
+
+def _tube_lengths(loop: ResolvedLoop) -> dict[PartKey, float]:
     """Return the length of every kind of tube in the loop [mm]; kinds with a run of unknown length are left out."""
     lengths: dict[PartKey, list[float | None]] = defaultdict(list)
-    for index, run in enumerate(question.runs):
+    for run in loop.runs:
         if run.tube is not None:
-            lengths[_key(resolver.part(run.tube, f"runs.{index}.tube"))].append(run.length_mm)
+            lengths[_key(run.tube)].append(run.asked.length_mm)
     return {key: sum(one or 0.0 for one in known) for key, known in lengths.items() if None not in known}
 
 
@@ -180,14 +163,11 @@ def _tube_area(part: Part, lengths: Mapping[PartKey, float]) -> dict[str, float]
     return {WettedRole.TUBE.value: tube_wetted_area_cm2(bore, length)} if bore else {}
 
 
-def _component(snapshot: Snapshot, resolver: Resolver, name: str, component: LoopComponent) -> tuple[Surface, ...]:
-    given = {role.value: material for role, material in component.materials.items()}
-    resolver.materials(given, f"parts.{name}.materials")
-    areas = {role.value: area for role, area in component.areas_cm2.items()}
-    families = snapshot.families(f"family/{component.kind}")
-    if component.is_ is not None:
-        families = resolver.archetype(component.is_, f"parts.{name}.is").families
-    return surfaces_of(snapshot, name, families, given, areas)
+def _component(snapshot: Snapshot, resolver: Resolver, part: LoopPart) -> tuple[Surface, ...]:
+    given = {role.value: material for role, material in part.asked.materials.items()}
+    resolver.materials(given, f"parts.{part.name}.materials")
+    areas = {role.value: area for role, area in part.asked.areas_cm2.items()}
+    return surfaces_of(snapshot, part.name, part.families, given, areas)
 
 
 def _gap(place: str) -> Finding:

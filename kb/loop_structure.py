@@ -6,32 +6,31 @@ Owns: counting and holding the counts against limits. Does not own: joints (`kb/
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
 from kb.evidence import Finding, Number
 from kb.limits import judge_number
+from kb.loop_parts import ResolvedLoop
 from kb.snapshot import Snapshot
-from schemas.questions import LoopQuestion
+from schemas.loop_questions import LoopQuestion, PumpInLoop
 from schemas.verdict import Verdict
 
 LOOP_FAMILY = ("family/loop",)
 _MUST_FLOW = frozenset({"block", "pump", "radiator", "reservoir"})
 
 
-def structure_findings(
-    snapshot: Snapshot, question: LoopQuestion, ports: Iterable[str], closers: Mapping[str, tuple[str, ...]]
-) -> list[Finding]:
+def structure_findings(snapshot: Snapshot, loop: ResolvedLoop, closers: Mapping[str, tuple[str, ...]]) -> list[Finding]:
     """Return what is wrong with the loop as a whole; nothing for what is in order.
 
     Args:
         snapshot: the knowledge.
-        question: the loop.
-        ports: names of all ports of all parts, such as `pump.out`.
+        loop: the loop.
         closers: name of an open port -> parts that would close it.
     """
+    question = loop.question
     uses = port_uses(question)
     findings = [
-        count_finding(snapshot, "open-ends", 1, port, closers.get(port, ())) for port in ports if uses[port] == 0
+        count_finding(snapshot, "open-ends", 1, port, closers.get(port, ())) for port in loop.ports if uses[port] == 0
     ]
     findings += [count_finding(snapshot, "port-uses", count, port) for port, count in uses.items()]
     findings += _component_findings(snapshot, question)
@@ -63,6 +62,7 @@ def port_uses(question: LoopQuestion) -> Counter[str]:
 
 def _component_findings(snapshot: Snapshot, question: LoopQuestion) -> Iterator[Finding]:
     connected = Counter(_part(end) for run in question.runs for end in (run.from_, run.to))
+    connected.update(name for link in direct_links(question) for name in link)
     for name, component in question.parts.items():
         if component.kind in _MUST_FLOW:
             yield count_finding(snapshot, "connected-ports", connected[name], name)
@@ -77,9 +77,20 @@ def _circuits(question: LoopQuestion) -> int:
             name = leader[name]
         return name
 
-    for run in question.runs:
-        leader[find(_part(run.from_))] = find(_part(run.to))
+    for one, other in _neighbours(question):
+        leader[find(one)] = find(other)
     return len({find(name) for name in leader})
+
+
+def direct_links(question: LoopQuestion) -> tuple[tuple[str, str], ...]:
+    """Return each reservoir with the pump that opens straight into it."""
+    pumps = ((name, one) for name, one in question.parts.items() if isinstance(one, PumpInLoop))
+    return tuple((one.sits_in, name) for name, one in pumps if one.sits_in is not None)
+
+
+def _neighbours(question: LoopQuestion) -> Iterator[tuple[str, str]]:
+    yield from ((_part(run.from_), _part(run.to)) for run in question.runs)
+    yield from direct_links(question)
 
 
 def _part(port: str) -> str:

@@ -1,24 +1,26 @@
 """What the questions' models accept and their generated JSON Schema cannot say by itself.
 
-Owns: completing generated schemas of questions. Does not own: the questions (`schemas/questions.py`).
+Owns: completing generated schemas of questions. Does not own: the questions (`schemas/questions.py`,
+`schemas/loop_questions.py`).
 """
 
 from __future__ import annotations
 
+import typing
 from typing import Any
 
-from schemas.questions import INLINE_KINDS, LoopComponent
+from schemas.loop_questions import AnyComponent, BranchingFitting
+from schemas.questions import INLINE_KINDS
 
-_KIND_FITTING = {"properties": {"kind": {"const": "fitting"}}}
-_BY_ID = {"properties": {"is": {"type": "string"}, "ports": {"maxProperties": 0}}, "required": ["is"]}
-_BY_PORTS = {"properties": {"is": {"type": "null"}, "ports": {"minProperties": 1}}, "required": ["ports"]}
+_BY_ID = {"properties": {"is": {"type": "string"}}, "required": ["is"]}
+_BY_PORTS = {"properties": {"ports": {"minProperties": 1}}, "required": ["ports"]}
 
 
 def complete_questions(schemas: dict[str, Any]) -> None:
     """Complete the schemas of questions, in place.
 
     Lengths may stand under their bare names, but not twice; an inline part has to say what it is; a device of a loop
-    needs ports and a fitting an id; objects whose names follow a pattern take no other names.
+    needs ports or an id and a fitting an id; objects whose names follow a pattern take no other names.
 
     Args:
         schemas: component name -> schema, as generated.
@@ -29,8 +31,12 @@ def complete_questions(schemas: dict[str, Any]) -> None:
             schema["properties"][name] = _length(name)
             schema.setdefault("allOf", []).append({"not": {"required": [name, f"{name}_mm"]}})
         schema["anyOf"] = [{"required": ["kind"]}, _is_like(kind)]
-    component = schemas[LoopComponent.__name__]
-    component["if"], component["then"], component["else"] = _KIND_FITTING, _BY_ID, _BY_PORTS
+    for component in typing.get_args(AnyComponent):
+        schema = schemas[component.__name__]
+        if component is BranchingFitting:
+            schema["properties"]["ports"]["maxProperties"] = 0
+        else:
+            schema["anyOf"] = [_BY_ID, _BY_PORTS]
     for schema in schemas.values():
         for described in schema.get("properties", {}).values():
             if "patternProperties" in described:

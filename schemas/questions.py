@@ -1,6 +1,7 @@
 """What may be asked: questions and inline parts, validated.
 
-Owns: the form of questions. Does not own: finding the parts meant (`kb/resolve.py`) or answering.
+Owns: the form of questions. Does not own: the loop question (`schemas/loop_questions.py`), finding the parts meant
+(`kb/resolve.py`) or answering.
 Lengths are given in millimetres under `..._mm`, or as text with a unit under the bare name (`"od": "3/8 in"`).
 """
 
@@ -8,7 +9,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from schemas.sizes import SizeError, parse_length
 from schemas.tables.fitting_ends import EndKind
@@ -23,7 +24,7 @@ MOST_RUNS = 400
 MOST_RESULTS = 200
 
 
-def _millimetres(value: Any) -> Any:
+def as_millimetres(value: Any) -> Any:
     """Turn a text with a unit into millimetres; leave numbers alone."""
     if not isinstance(value, str):
         return value
@@ -37,7 +38,7 @@ def _millimetres(value: Any) -> Any:
 
 
 Millimetres = Annotated[
-    float, Field(ge=LEAST_MM, lt=1000, allow_inf_nan=False, strict=True), BeforeValidator(_millimetres)
+    float, Field(ge=LEAST_MM, lt=1000, allow_inf_nan=False, strict=True), BeforeValidator(as_millimetres)
 ]
 Deviation = Annotated[float, Field(ge=0, lt=50, allow_inf_nan=False, strict=True)]
 PartId = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, examples=["thread/g-1-4"])]
@@ -278,78 +279,3 @@ class MixQuestion(Asked):
         default=100, description="Share of glycol in the concentrate, by volume; the rest is taken as water."
     )
     temperature_c: Annotated[float, Field(ge=-40, le=100, allow_inf_nan=False, strict=True)] = 25.0
-
-
-PortName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*\.[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=80)]
-PartName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=40)]
-
-
-class LoopComponent(Asked):
-    """A device of the loop with its ports, or a branching fitting whose ends are its ports a, b, c ..."""
-
-    kind: Literal["block", "pump", "radiator", "reservoir", "filter", "sensor", "fitting"]
-    is_: PartId | None = Field(default=None, alias="is", examples=["fitting/splitter-t-g-1-4"])
-    ports: dict[PartName, PartRef] = Field(default_factory=dict, max_length=12)
-    materials: Materials = Field(
-        default_factory=dict,
-        description="Material of each surface that coolant touches; null if there is none; what is not named is usual.",
-        examples=[{"base-plate": "metal/copper", "plating": "metal/nickel-plate-electrolytic"}],
-    )
-    areas_cm2: dict[WettedRole, Annotated[float, Field(gt=0, lt=1e6, allow_inf_nan=False, strict=True)]] = Field(
-        default_factory=dict
-    )
-    title: Word | None = None
-
-    @model_validator(mode="after")
-    def _ports_or_archetype(self) -> LoopComponent:
-        if self.kind == "fitting":
-            if self.is_ is None or self.ports:
-                raise ValueError("a fitting is named by is; its ends are its ports")
-        elif self.is_ is not None or not self.ports:
-            raise ValueError(f"a {self.kind} needs its ports; only a fitting is named by is")
-        return self
-
-
-class Run(Asked):
-    """A way of the coolant from one port to another: fittings, a tube, fittings; or fittings alone."""
-
-    from_: PortName = Field(alias="from", examples=["pump.out"])
-    to: PortName = Field(examples=["cpu.in"])
-    tube: PartRef | None = None
-    length_mm: Annotated[float, Field(gt=0, lt=20000, allow_inf_nan=False, strict=True)] | None = None
-    fittings_from: tuple[PartRef, ...] = Field(default=(), max_length=8, description="From the first port to the tube.")
-    fittings_to: tuple[PartRef, ...] = Field(default=(), max_length=8, description="From the last port to the tube.")
-
-
-class PortSpacing(Asked):
-    """Distance between the middles of two neighbouring ports."""
-
-    ports: tuple[PortName, PortName]
-    distance_mm: Millimetres
-
-
-class LoopQuestion(Asked):
-    """Does this loop go together, and what is missing?"""
-
-    name: Word = "the loop"
-    note: Annotated[str, Field(max_length=2000)] | None = None
-    parts: dict[PartName, LoopComponent] = Field(min_length=1, max_length=MOST_PARTS)
-    runs: tuple[Run, ...] = Field(default=(), max_length=MOST_RUNS)
-    plugs: dict[PortName, PartRef] = Field(default_factory=dict, max_length=MOST_PARTS)
-    spacings: tuple[PortSpacing, ...] = Field(default=(), max_length=MOST_RUNS)
-    fluid: PartRef | None = Field(default=None, examples=["fluid/propylene-glycol-inhibited-premix"])
-    conditions: Conditions = Field(default_factory=dict)
-    sections: tuple[Literal["joints", "chemistry"], ...] = Field(
-        default=("joints", "chemistry"), min_length=1, max_length=2, description="What to judge."
-    )
-    detail: Literal["faults", "all"] = Field(
-        default="faults", description="Whether findings without fault are told in full, too."
-    )
-
-    @field_validator("runs")
-    @classmethod
-    def _no_run_to_itself(cls, runs: tuple[Run, ...]) -> tuple[Run, ...]:
-        for index, run in enumerate(runs):
-            if run.from_ == run.to:
-                raise ValueError(f"run {index} leads from {run.from_} to itself")
-        return runs

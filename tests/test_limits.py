@@ -18,8 +18,9 @@ from kb.resolve import Resolver
 from kb.snapshot import Snapshot
 from kb.store import FrozenTables, load_tables
 from schemas.answers import FindingTold
+from schemas.loop_questions import LoopQuestion
 from schemas.provenance import Basis, Confidence
-from schemas.questions import LoopQuestion, MixQuestion, PairQuestion, PartRef
+from schemas.questions import MixQuestion, PairQuestion, PartRef
 from schemas.tables import ROW_CLASSES
 from schemas.tables.limits import Comparison, Limit
 from schemas.verdict import Verdict

@@ -12,7 +12,8 @@ from api.cli.arguments import read_conditions, read_json_file, read_part
 from api.cli.exit_codes import ExitCode, exit_code_of
 from api.cli.render import remark, render
 from kb import KnowledgeBase, load
-from schemas.questions import BetweenQuestion, FindQuestion, LoopQuestion, PairQuestion, PartnersQuestion
+from schemas.loop_questions import LoopQuestion
+from schemas.questions import BetweenQuestion, FindQuestion, PairQuestion, PartnersQuestion
 
 
 def ask_pair(a: str, b: str, conditions: Sequence[str], as_json: bool) -> ExitCode:

@@ -13,10 +13,10 @@ from typing import Any
 from pydantic import BaseModel
 
 from kb.base import KnowledgeBase
+from schemas.loop_questions import LoopQuestion
 from schemas.questions import (
     BetweenQuestion,
     FindQuestion,
-    LoopQuestion,
     MatrixQuestion,
     MixQuestion,
     PairQuestion,

@@ -53,6 +53,9 @@ _SAYINGS: Mapping[str, tuple[str, str]] = MappingProxyType(
 )
 
 
+_KIND_ERRORS = frozenset({"union_tag_invalid", "union_tag_not_found"})
+
+
 def field_problems(found: Sequence[Found], model: Any, asked: Any) -> tuple[FieldProblem, ...]:
     """Return one problem for every place that the validator complains about.
 
@@ -88,6 +91,8 @@ def _path_asked(found: Found, asked: Any) -> Path:
             here = here[name]
     if found["type"] == "missing":
         path.append(found["loc"][-1])
+    if found["type"] in _KIND_ERRORS:
+        path.append(str(found["ctx"]["discriminator"]).strip("'"))
     return tuple(path)
 
 
@@ -141,6 +146,11 @@ def _say_missing(_: Found) -> tuple[str, str]:
     return "the field is missing", "give it"
 
 
+def _say_wrong_kind(found: Found) -> tuple[str, str]:
+    context = found["ctx"]
+    return f"{shown(context['tag'])} is none of the allowed words", f"give {context['expected_tags']}"
+
+
 def _say_refused(found: Found) -> tuple[str, str]:
     """Split the text of a validator of ours, `what; fix`."""
     what, _, fix = str(found["ctx"]["error"]).partition("; ")
@@ -152,7 +162,13 @@ def _say_other(found: Found) -> tuple[str, str]:
 
 
 _SAY: Mapping[str, Callable[[Found], tuple[str, str]]] = MappingProxyType(
-    {**dict.fromkeys(_SAYINGS, _say_known), "missing": _say_missing, "value_error": _say_refused}
+    {
+        **dict.fromkeys(_SAYINGS, _say_known),
+        "missing": _say_missing,
+        "union_tag_not_found": _say_missing,
+        "union_tag_invalid": _say_wrong_kind,
+        "value_error": _say_refused,
+    }
 )
 
 

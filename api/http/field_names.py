@@ -65,7 +65,15 @@ def _model_in(annotation: Any, value: Any) -> type[BaseModel] | None:
     options = [option for option in _options(annotation) if isinstance(option, type) and issubclass(option, BaseModel)]
     if not _INLINE_CLASSES.isdisjoint(options):
         return _inline_class(value)
+    if len(options) > 1:
+        return _class_of_kind(options, value)
     return options[0] if options else None
+
+
+def _class_of_kind(options: list[type[BaseModel]], value: Any) -> type[BaseModel] | None:
+    """Return the one of several models whose `kind` is that of the value."""
+    kind = value.get("kind") if isinstance(value, dict) else None
+    return next((one for one in options if kind in typing.get_args(one.model_fields["kind"].annotation)), None)
 
 
 def _inline_class(value: Any) -> type[BaseModel] | None:

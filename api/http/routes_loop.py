@@ -14,7 +14,7 @@ from api.http.answers import told
 from api.http.operations import asking
 from kb.base import KnowledgeBase
 from schemas.answers import LoopAnswer
-from schemas.questions import LoopQuestion
+from schemas.loop_questions import LoopQuestion
 
 
 def add_loop_routes(app: FastAPI, base: KnowledgeBase) -> None:

@@ -9,7 +9,8 @@ import pytest
 
 from kb.base import KnowledgeBase
 from schemas.answers import FindingTold, LoopAnswer, PairAnswer
-from schemas.questions import LoopQuestion, PairQuestion
+from schemas.loop_questions import LoopQuestion
+from schemas.questions import PairQuestion
 
 PORT = {"in": "port/g-1-4-loop"}
 

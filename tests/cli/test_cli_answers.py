@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from kb import KnowledgeBase
-from schemas.questions import BetweenQuestion, FindQuestion, LoopQuestion, PairQuestion, PartnersQuestion
+from schemas.loop_questions import LoopQuestion
+from schemas.questions import BetweenQuestion, FindQuestion, PairQuestion, PartnersQuestion
 
 LOOP = {
     "name": "small loop",

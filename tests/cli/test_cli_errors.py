@@ -101,12 +101,12 @@ def test_an_unknown_id_is_told_with_the_nearest_ones(wetted: Callable) -> None:
 
 def test_every_wrong_field_has_a_line_of_its_own(wetted: Callable, tmp_path: Path) -> None:
     (tmp_path / "loop.json").write_text(
-        '{"parts": {"pump": {"kind": "wheel", "ports": 3}}, "runs": [{"from": "x"}], "y": 1}'
+        '{"parts": {"pump": {"kind": "wheel"}, "cpu": {"kind": "block", "ports": 3}}, "runs": [{"from": "x"}], "y": 1}'
     )
     told = wetted("loop", str(tmp_path / "loop.json"))
     assert told.code == 2
     places = [line.split(": ")[1] for line in told.err.splitlines()]
-    assert places == ["parts.pump.kind", "parts.pump.ports", "runs.0.from", "runs.0.to", "y"]
+    assert places == ["parts.pump.kind", "parts.cpu.ports", "runs.0.from", "runs.0.to", "y"]
 
 
 def test_of_very_many_wrong_fields_the_first_are_told(wetted: Callable, tmp_path: Path) -> None:

@@ -13,7 +13,8 @@ from starlette.testclient import TestClient
 from api.http.app import create_app
 from kb import KnowledgeBase
 from schemas.answers import LoopAnswer
-from schemas.questions import BetweenQuestion, FindQuestion, LoopQuestion, PairQuestion, PartnersQuestion
+from schemas.loop_questions import LoopQuestion
+from schemas.questions import BetweenQuestion, FindQuestion, PairQuestion, PartnersQuestion
 
 LOOP = {
     "parts": {

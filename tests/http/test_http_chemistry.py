@@ -19,8 +19,8 @@ from api.http.csv_answers import MATRIX_COLUMNS, matrix_csv
 from api.http.negotiation import preferred
 from kb import KnowledgeBase
 from schemas.answers import CellTold, MatrixAnswer
+from schemas.loop_questions import LoopQuestion
 from schemas.questions import (
-    LoopQuestion,
     MatrixQuestion,
     MixQuestion,
     SuitableFluidsQuestion,

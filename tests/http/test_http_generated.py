@@ -16,11 +16,11 @@ from schemathesis.engine import Status, events, from_schema
 from schemathesis.engine.recorder import ScenarioRecorder
 from schemathesis.specs.openapi.schemas import OpenApiSchema
 
+from schemas.loop_questions import LoopQuestion
 from schemas.questions import (
     INLINE_KINDS,
     BetweenQuestion,
     FindQuestion,
-    LoopQuestion,
     MatrixQuestion,
     MixQuestion,
     PairQuestion,
