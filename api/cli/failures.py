@@ -93,10 +93,19 @@ def _wrong_fields(error: ValidationError) -> Iterator[str]:
     found = error.errors(include_url=False)
     details = [one for one in found if not _is_echo(one, found)]
     for one in details[:MOST_WRONG_FIELDS]:
-        place = ".".join(str(step) for step in one["loc"] if step != "constrained-str")
-        yield _line(f"{place or 'question'}: {_field_words(one)}")
+        yield _line(f"{_place(one) or 'question'}: {_field_words(one)}")
     if len(details) > MOST_WRONG_FIELDS:
         yield _line(f"and {len(details) - MOST_WRONG_FIELDS} more")
+
+
+def _place(detail: ErrorDetails) -> str:
+    """Return the path of a field as the asker sees it: without what the validator adds for unions."""
+    steps = [step for step in detail["loc"] if step != "constrained-str"]
+    if steps[:1] == ["parts"]:
+        del steps[2:3]  # the kind of a device, by which its model is chosen
+    if detail["type"] in {"union_tag_invalid", "union_tag_not_found"}:
+        steps.append("kind")
+    return ".".join(map(str, steps))
 
 
 def _is_echo(detail: ErrorDetails, details: list[ErrorDetails]) -> bool:
@@ -110,7 +119,7 @@ def _field_words(detail: ErrorDetails) -> str:
     context = detail.get("ctx", {})
     given = repr(detail["input"])[:60]
     match detail["type"]:
-        case "missing":
+        case "missing" | "union_tag_not_found":
             return "is missing"
         case "extra_forbidden":
             return "there is no such field; remove it or correct its name"
@@ -124,6 +133,8 @@ def _field_words(detail: ErrorDetails) -> str:
             return str(context["error"])
         case "string_pattern_mismatch":
             return f"{given} is not written as a name here must be ({context['pattern']})"
+        case "union_tag_invalid":
+            return f"{context['tag'][:60]!r} is not one of {context['expected_tags']}"
         case "literal_error" | "enum":
             return f"{given} is not one of {context['expected']}"
         case _:

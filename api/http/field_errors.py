@@ -123,8 +123,10 @@ def _problem(path: Path, group: Sequence[Found], model: Any, asked: Any) -> Fiel
 
 def _nearest_words(found: Found) -> tuple[str, ...]:
     """Return the allowed words closest to one that is not allowed."""
-    words = _QUOTED.findall(found.get("ctx", {}).get("expected", ""))
-    return nearest_names(found["input"][:LONGEST_ECHO], words) if words and isinstance(found["input"], str) else ()
+    context = found.get("ctx", {})
+    words = _QUOTED.findall(context.get("expected", context.get("expected_tags", "")))
+    word = context.get("tag", found["input"])
+    return nearest_names(word[:LONGEST_ECHO], words) if words and isinstance(word, str) else ()
 
 
 def _use_one_of(near: Sequence[str]) -> str:
