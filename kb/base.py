@@ -27,7 +27,6 @@ from kb.wording import pair_summary, part_name
 from schemas.answers import (
     BetweenAnswer,
     FindAnswer,
-    LoopAnswer,
     MatrixAnswer,
     MixAnswer,
     PairAnswer,
@@ -37,6 +36,7 @@ from schemas.answers import (
     SuitableAnswer,
     VersionAnswer,
 )
+from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import (
     BetweenQuestion,

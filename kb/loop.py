@@ -18,6 +18,7 @@ from kb.fit.port_fit import collar_gap_mm
 from kb.joint import Joint
 from kb.limits import judge_number
 from kb.loop_chemistry import LoopChemistry, fluid_missing, judge_loop_chemistry, tell_chemistry
+from kb.loop_duty.duty import LoopDuty, judge_duty
 from kb.loop_parts import LoopRun, ResolvedLoop, resolve_loop
 from kb.loop_sections import judged_sections
 from kb.loop_structure import count_finding, port_uses, structure_findings
@@ -26,9 +27,11 @@ from kb.pair import decide_pair
 from kb.partner_index import PartnerIndex
 from kb.parts import Element, Part
 from kb.resolve import Resolver
+from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
 from kb.wording import joint_sentence, loop_summary, row_name
-from schemas.answers import LoopAnswer, LoopJointTold, NeededTold
+from schemas.answers import FindingTold
+from schemas.loop_answers import LoopAnswer, LoopJointTold, NeededTold, SectionTold
 from schemas.loop_questions import LoopQuestion, Section
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.verdict import Verdict, worst
@@ -67,21 +70,23 @@ class LoopJudge:
 
     def answer(self) -> LoopAnswer:
         """Return the answer."""
+        sections = judged_sections(self._loop)
         runs = [self._run(run) for run in self._loop.runs]
         plugs = [self._plug(port, plug) for port, plug in self._loop.plugs.items()]
         joints = [(run.name, joint) for run in (*runs, *plugs) for joint in run.joints]
-        sections = judged_sections(self._loop)
-        findings: list[Finding] = []
+        found: dict[Section, list[Finding]] = {}
         if Section.JOINTS in sections:
-            findings += [finding for _, joint in joints for finding in joint.findings]
-            findings += [finding for run in (*runs, *plugs) for finding in run.findings]
-            findings += structure_findings(self._snapshot, self._loop, self._closers())
-            findings += self._spacings()
+            found[Section.JOINTS] = [finding for _, joint in joints for finding in joint.findings]
+            found[Section.JOINTS] += [finding for run in (*runs, *plugs) for finding in run.findings]
+            found[Section.JOINTS] += structure_findings(self._snapshot, self._loop, self._closers())
+            found[Section.JOINTS] += self._spacings()
         chemistry = None
         if Section.CHEMISTRY in sections:
             chemistry = judge_loop_chemistry(self._snapshot, self._resolver, self._loop)
-            findings += chemistry.findings if chemistry is not None else [fluid_missing(self._question.name)]
-        return self._told(joints, findings, [*runs, *plugs], chemistry)
+            found[Section.CHEMISTRY] = chemistry.findings if chemistry else [fluid_missing(self._question.name)]
+        duty = judge_duty(self._snapshot, self._loop, sections)
+        found |= {section: list(findings) for section, findings in duty.findings().items()}
+        return self._told(joints, found, [*runs, *plugs], chemistry, duty)
 
     def _run(self, run: LoopRun) -> JudgedRun:
         findings: list[Finding] = []
@@ -179,21 +184,27 @@ class LoopJudge:
     def _told(
         self,
         joints: list[tuple[str, Joint]],
-        findings: list[Finding],
+        found: Mapping[Section, list[Finding]],
         runs: list[JudgedRun],
         chemistry: LoopChemistry | None,
+        duty: LoopDuty,
     ) -> LoopAnswer:
-        verdict = worst(finding.verdict for finding in findings)
-        shown = [one for one in findings if self._question.detail == "all" or one.verdict is not Verdict.COMPATIBLE]
-        told = tell_findings(self._snapshot, shown)
+        verdict = worst(one.verdict for findings in found.values() for one in findings)
+        shown = {section: self._shown(findings) for section, findings in found.items()}
+        faults = [finding for findings in shown.values() for finding in findings]
+        told = self._told_findings(shown)
         return LoopAnswer(
             kb_version=self._snapshot.version,
             verdict=verdict,
-            summary=loop_summary(verdict, self._question.name, len(joints), shown),
+            summary=loop_summary(verdict, self._question.name, len(joints), faults),
             findings=told,
             cautions=tell_cautions(self._snapshot, told),
             sources=tell_sources(self._snapshot, told),
             name=self._question.name,
+            sections=tuple(
+                SectionTold(section=section, verdict=worst(one.verdict for one in findings))
+                for section, findings in found.items()
+            ),
             joints=tuple(
                 LoopJointTold(
                     place=joint.place,
@@ -205,7 +216,20 @@ class LoopJudge:
             ),
             needed=tuple(self._needed(runs)),
             chemistry=tell_chemistry(self._snapshot, chemistry) if chemistry is not None else None,
+            **duty.told(self._snapshot),
         )
+
+    def _told_findings(self, shown: Mapping[Section, list[Finding]]) -> tuple[FindingTold, ...]:
+        """Return findings with their sections, the most severe of all sections first."""
+        told = (
+            one.model_copy(update={"section": section.value})
+            for section, findings in shown.items()
+            for one in tell_findings(self._snapshot, findings)
+        )
+        return tuple(sorted(told, key=lambda one: (-one.verdict.severity, one.code == RULE_NOT_MET)))
+
+    def _shown(self, findings: list[Finding]) -> list[Finding]:
+        return [one for one in findings if self._question.detail == "all" or one.verdict is not Verdict.COMPATIBLE]
 
     def _needed(self, runs: list[JudgedRun]) -> Iterator[NeededTold]:
         named: Counter[str] = sum((run.parts for run in runs), Counter())

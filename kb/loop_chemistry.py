@@ -19,7 +19,7 @@ from kb.parts import Part
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
 from kb.wording import joint_sentence, row_name
-from schemas.answers import ChemistryTold, MeetingTold, SurfaceTold
+from schemas.loop_answers import ChemistryTold, MeetingTold, SurfaceTold
 from schemas.tables.fluids import Fluid
 from schemas.tables.tubes import Tube
 from schemas.tables.wetted_materials import WettedRole

@@ -125,6 +125,7 @@ class FindingTold(Told):
     mend_parts: tuple[str, ...] = Field(default=(), description="Parts that would make it right.")
     cautions: tuple[str, ...] = ()
     sources: tuple[str, ...] = Field(default=(), description="Every source the finding stands on.")
+    section: str | None = Field(default=None, description="Of a loop: the section it belongs to.", examples=["heat"])
 
 
 class SourceTold(Told):
@@ -240,57 +241,6 @@ class FindAnswer(Answer):
     nearest: tuple[str, ...] = ()
 
 
-class LoopJointTold(Told):
-    """One joint of the loop."""
-
-    place: str
-    run: str
-    verdict: Verdict
-    sentence: str
-
-
-class NeededTold(Told):
-    """One line of the list of fittings and tubes."""
-
-    part: str
-    title: str
-    count: int
-    length_mm: float | None = None
-    suggested: bool = Field(description="True if the question did not name it and it is our suggestion.")
-
-
-class SurfaceTold(Told):
-    """One surface that coolant touches."""
-
-    place: str
-    role: str
-    material: str
-    title: str
-    usual: str | None = Field(description="Row it was taken from because nobody named it; none if the asker did.")
-    plated: bool = Field(description="Whether a plating covers it.")
-
-
-class MeetingTold(Told):
-    """Two substances that meet in the loop."""
-
-    place: str
-    verdict: Verdict
-    sentence: str
-
-
-class ChemistryTold(Told):
-    """The chemistry of a loop."""
-
-    fluid: str
-    verdict: Verdict
-    surfaces: tuple[SurfaceTold, ...]
-    contacts: tuple[MeetingTold, ...]
-    couples: tuple[MeetingTold, ...]
-    mixture: tuple[MeetingTold, ...]
-    platings: tuple[MeetingTold, ...]
-    change_after_months: float | None = Field(description="When the fluid is usually changed.")
-
-
 class SuitableTold(Told):
     """One fluid or material and how it suits."""
 
@@ -344,15 +294,6 @@ class MixAnswer(Answer):
     findings: tuple[FindingTold, ...]
     cautions: tuple[CautionTold, ...]
     sources: tuple[SourceTold, ...]
-
-
-class LoopAnswer(Reasoned):
-    """Whether a loop goes together, and what is missing."""
-
-    name: str
-    joints: tuple[LoopJointTold, ...]
-    needed: tuple[NeededTold, ...]
-    chemistry: ChemistryTold | None = Field(default=None, description="Told if the question names a fluid.")
 
 
 Cell = str | float | int | bool | tuple[str, ...] | None

@@ -13,7 +13,7 @@ from starlette.responses import Response
 from api.http.answers import told
 from api.http.operations import asking
 from kb.base import KnowledgeBase
-from schemas.answers import LoopAnswer
+from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 
 

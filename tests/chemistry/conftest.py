@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from kb.base import KnowledgeBase
-from schemas.answers import FindingTold, LoopAnswer, PairAnswer
+from schemas.answers import FindingTold, PairAnswer
+from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import PairQuestion
 

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from schemas.answers import ChemistryTold, FindingTold, LoopAnswer
+from schemas.answers import FindingTold
+from schemas.loop_answers import ChemistryTold, LoopAnswer
 from schemas.verdict import Verdict
 
 AskLoop = Callable[..., LoopAnswer]

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 import kb
 from kb.base import KnowledgeBase
-from schemas.answers import LoopAnswer
+from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import MatrixQuestion, MixQuestion, PairQuestion, SuitableMaterialsQuestion
 from schemas.verdict import Verdict

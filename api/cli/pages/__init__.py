@@ -22,7 +22,6 @@ from schemas.answers import (
     Answer,
     BetweenAnswer,
     FindAnswer,
-    LoopAnswer,
     MatrixAnswer,
     MixAnswer,
     PairAnswer,
@@ -32,6 +31,7 @@ from schemas.answers import (
     SuitableAnswer,
     VersionAnswer,
 )
+from schemas.loop_answers import LoopAnswer
 
 
 def page_of(answer: Answer, names: Names) -> Iterator[RenderableType]:

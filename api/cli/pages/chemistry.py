@@ -16,7 +16,8 @@ from api.cli.pages.layout import QUIET, STRONG, bullets, colour, indented, secti
 from api.cli.pages.names import WITH, Names
 from kb.chemistry.exposure import MATERIAL_MISSING
 from kb.joint import NOTHING_KNOWN
-from schemas.answers import ChemistryTold, FindingTold, MeetingTold, SurfaceTold
+from schemas.answers import FindingTold
+from schemas.loop_answers import ChemistryTold, MeetingTold, SurfaceTold
 from schemas.verdict import Verdict
 
 _NOTHING = (Text(), Text())

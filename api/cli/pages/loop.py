@@ -19,7 +19,7 @@ from api.cli.pages import reasons
 from api.cli.pages.chemistry import chemistry_section, split_findings
 from api.cli.pages.layout import QUIET, STRONG, colour, columns, foot, headline, section, sign
 from api.cli.pages.names import Names
-from schemas.answers import LoopAnswer, LoopJointTold, NeededTold
+from schemas.loop_answers import LoopAnswer, LoopJointTold, NeededTold
 from schemas.verdict import Verdict
 
 _WIDEST_VERDICT = max(len(verdict) for verdict in Verdict)
