@@ -100,14 +100,14 @@ def mixture_properties(glycol: str, mass_percent: float, temperature_c: float) -
 
 def _property(name: str, fluid: str, kelvin: float) -> float | None:
     try:
-        value = float(_core().PropsSI(name, "T", kelvin, "P", _PRESSURE_PA, fluid))
+        value = float(library_core().PropsSI(name, "T", kelvin, "P", _PRESSURE_PA, fluid))
     except ValueError:
         return None
     return value if math.isfinite(value) else None
 
 
 @cache
-def _core() -> Any:
+def library_core() -> Any:
     """Return the library's core alone: its package first reads every pure fluid, two seconds with all threads held."""
     spec = find_spec(LIBRARY)
     if spec is None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import NamedTuple
 
-from kb.chemistry.mixing import mixture_properties
+from kb.chemistry.mixing import library_core, mixture_properties
 
 LIBRARY = "CoolProp"
 _PRESSURE_PA = 101_325.0
@@ -61,13 +61,11 @@ def water_at(temperature_c: float) -> Coolant:
     >>> round(water_at(25.0).dynamic_viscosity_mpa_s, 4)
     0.89
     """
-    from CoolProp.CoolProp import PropsSI  # noqa: PLC0415 - two seconds to import
-
     if not 0 < temperature_c < 100:  # noqa: PLR2004 - liquid water
         raise CoolantError("water", 0.0, temperature_c)
-    kelvin = temperature_c + _ZERO_C_IN_K
+    kelvin, library = temperature_c + _ZERO_C_IN_K, library_core()
     density, viscosity, capacity, conductivity = (
-        float(PropsSI(name, "T", kelvin, "P", _PRESSURE_PA, "Water")) for name in ("D", "V", "C", "L")
+        float(library.PropsSI(name, "T", kelvin, "P", _PRESSURE_PA, "Water")) for name in ("D", "V", "C", "L")
     )
     return Coolant(temperature_c, density, viscosity * 1e3, capacity, conductivity)
 
