@@ -22,7 +22,7 @@ class VolumeTold(Told):
     place: str = Field(examples=["radiator"])
     volume_ml: BandTold | None = Field(description="None if nobody knows it; it is then left out of the sum.")
     how_known: HowKnown = Field(
-        description="Stated by the asker, a row of the tables, computed from dimensions, with an assumed length, unknown."
+        description="Stated, a row of the tables, computed from dimensions, with an assumed length, or unknown."
     )
     row: str | None = Field(default=None, description="Row of the tables it comes from.")
     tubes_ml: float | None = Field(

@@ -26,6 +26,7 @@ from schemas.tables.limits import Limit
 from schemas.tables.material_properties import MaterialProperty
 from schemas.tables.materials import Material
 from schemas.tables.ports import Port
+from schemas.tables.procedures import Procedure
 from schemas.tables.pump_points import PumpPoint
 from schemas.tables.pumps import Pump
 from schemas.tables.quantities import Quantity
@@ -40,6 +41,7 @@ from schemas.tables.thread_tolerances import ThreadTolerance
 from schemas.tables.threads import Thread
 from schemas.tables.tolerances import Tolerance
 from schemas.tables.tubes import Tube
+from schemas.tables.upkeep import Upkeep
 from schemas.tables.wetted_materials import WettedMaterial
 
 _ROW_CLASSES: tuple[type[Any], ...] = (
@@ -69,6 +71,8 @@ _ROW_CLASSES: tuple[type[Any], ...] = (
     FanPoint,
     Additive,
     WettedMaterial,
+    Procedure,
+    Upkeep,
     Rule,
     RuleCondition,
     Dispute,

@@ -28,7 +28,7 @@ class Quantity(Sourced):
             title="unit",
             description="Unit of every value of this quantity; 1 for a bare number.",
             example="%",
-            pattern=r"mm|deg|%|turns|degC|1|N|bar|V|mg/l|ug/l|uS/cm|months|K|kg/m3|l/min|kPa|m/s|W|W/K|Pa|m3/h|rpm|dB",
+            pattern=r"mm|ml|g|deg|%|turns|degC|1|N|bar|V|mg/l|ug/l|uS/cm|months|K|kg/m3|l/min|kPa|m/s|W|W/K|Pa|m3/h|rpm|dB",
         ),
     ]
     description: Annotated[
