@@ -7,11 +7,12 @@ The exact form for two unmixed streams is used, not the textbook approximation, 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 _ENDLESS = 1e-9
-_LARGEST_UNITS = 500.0  # the series of the library needs longer and longer, and nothing is left to gain
+_LARGEST_UNITS = 500.0  # the series needs longer and longer, and nothing is left to gain
+_LAST_DIGIT = 1e-15
 
 
 class Section(NamedTuple):
@@ -51,20 +52,34 @@ def crossflow_effectiveness(transfer_units: float, capacity_ratio: float) -> flo
     Raises:
         ValueError: if the ratio is outside its range.
 
-    Validity: constant properties and films.
-    Source: ht library 1.2, effectiveness_from_NTU(subtype="crossflow"), after Mason (1954).
+    Validity: constant properties and films. The series is summed to the last digit.
+    Source: Mason (1954), held against the ht library in the tests; the integral of the library takes ten times as long.
 
     >>> round(crossflow_effectiveness(1.0, 0.5), 5)
     0.54749
     """
-    from ht import hx  # noqa: PLC0415 - 100 ms to import
-
     if not 0 <= capacity_ratio <= 1:
         raise ValueError("the ratio of the capacities lies between 0 and 1")
-    if transfer_units * capacity_ratio < _ENDLESS:
-        return -math.expm1(-transfer_units)  # one stream keeps its temperature; the library would divide by 0
-    effectiveness: Callable[..., float] = hx.effectiveness_from_NTU
-    return float(effectiveness(min(transfer_units, _LARGEST_UNITS), capacity_ratio, subtype="crossflow"))
+    units = min(transfer_units, _LARGEST_UNITS)
+    slower = units * capacity_ratio
+    if slower < _ENDLESS:
+        return -math.expm1(-units)  # one stream keeps its temperature, and the series would divide by 0
+    return _mason_sum(units, slower) / slower
+
+
+def _mason_sum(units: float, slower: float) -> float:
+    """Return the sum over n of P(n + 1, N) P(n + 1, Cr N), P being the regularised incomplete gamma function."""
+    part, slower_part = math.exp(-units), math.exp(-slower)
+    left, slower_left = 1 - part, 1 - slower_part
+    total, order = 0.0, 0
+    while left * slower_left > _LAST_DIGIT * total:
+        total += left * slower_left
+        order += 1
+        part *= units / order
+        slower_part *= slower / order
+        left -= part
+        slower_left -= slower_part
+    return total
 
 
 def series_conductance(first: float, second: float) -> float:

@@ -2,8 +2,8 @@
 
 Carriers: package ht 1.2.0, `effectiveness_from_NTU` and its worked example (a textbook's example 10-8: oil from 15 to
 85 degC against steam at 130 degC, UA 3041.75 W/K, effectiveness 0.608696, 1.104084 units); printed digits of the exact
-form for two unmixed streams (Mason 1954), of the textbook approximation and of counterflow (Kays and London). The exact
-form is worked out here a second time from Mason's series, in code of its own.
+form for two unmixed streams (Mason 1954), of the textbook approximation and of counterflow (Kays and London). The
+library integrates the exact form, we sum its series.
 """
 
 from __future__ import annotations
@@ -12,6 +12,8 @@ import math
 
 import pytest
 from ht.hx import effectiveness_from_NTU, effectiveness_NTU_method
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from kb.duty.effectiveness import Section, air_bound, crossflow_effectiveness, exchange
 
@@ -25,24 +27,11 @@ PRINTED = [  # transfer units, capacity ratio, exact, textbook approximation, co
 LAST_DIGIT = 0.6e-6
 
 
-def mason(units: float, ratio: float, terms: int = 80) -> float:
-    """Mason's series: 1 / (Cr N) times the sum over n of the two incomplete gamma functions of whole order."""
-    own = other = math.exp(-units), math.exp(-units * ratio)
-    first, second = own[0], other[1]
-    rest, rest_ratio, total = 1 - first, 1 - second, 0.0
-    for order in range(1, terms):
-        total += rest * rest_ratio
-        first *= units / order
-        second *= units * ratio / order
-        rest, rest_ratio = rest - first, rest_ratio - second
-    return total / (units * ratio)
-
-
 @pytest.mark.parametrize(("units", "ratio", "exact", "counter"), [(*row[:3], row[4]) for row in PRINTED])
 def test_two_unmixed_streams_follow_the_exact_form(units: float, ratio: float, exact: float, counter: float) -> None:
     ours = crossflow_effectiveness(units, ratio)
     assert ours == pytest.approx(exact, abs=LAST_DIGIT)
-    assert ours == pytest.approx(mason(units, ratio), abs=1e-9)
+    assert ours == pytest.approx(effectiveness_from_NTU(units, ratio, subtype="crossflow"), abs=1e-8)
     assert effectiveness_from_NTU(units, ratio, subtype="counterflow") == pytest.approx(counter, abs=LAST_DIGIT)
     assert ours < counter
 
@@ -81,3 +70,16 @@ def test_air_of_27_cubic_feet_a_minute_carries_at_most_15_watt_per_kelvin() -> N
 
 def test_where_one_capacity_is_endless_the_form_is_exponential() -> None:
     assert crossflow_effectiveness(1.7, 0.0) == pytest.approx(1 - math.exp(-1.7), abs=1e-12)
+
+
+@settings(max_examples=60, deadline=None)
+@given(units=st.floats(1e-3, 60.0), ratio=st.floats(1e-3, 1.0))
+def test_the_series_is_the_integral_of_the_library(units: float, ratio: float) -> None:
+    assert crossflow_effectiveness(units, ratio) == pytest.approx(
+        effectiveness_from_NTU(units, ratio, subtype="crossflow"), abs=1e-7
+    )
+
+
+def test_endless_units_reach_all_there_is_to_reach() -> None:
+    assert crossflow_effectiveness(1e6, 0.5) == pytest.approx(1.0, abs=1e-9)
+    assert 0.97 < crossflow_effectiveness(1e6, 1.0) < 1.0
