@@ -10,6 +10,7 @@ from typing import Literal
 from pydantic import Field
 
 from schemas.answers import CautionTold, SourceTold, Told
+from schemas.assumed import AssumedTold
 from schemas.band import BandTold
 from schemas.verdict import Verdict
 
@@ -70,9 +71,12 @@ class ExpansionTold(Told):
     to_known: Literal["computed", "stated", "assumed"] = Field(
         description="Whether the hottest coolant was computed from the heat, stated, or assumed."
     )
-    growth_ml: float
+    growth_ml: float = Field(description="For the largest contents that are plausible.")
     growth_percent: float
     room_ml: float | None = Field(description="Air above the mark in all reservoirs; none if nobody knows it.")
+    sealed_bar: float | None = Field(
+        description="Pressure over the surroundings if that air is shut in; none if no air is left or nobody knows."
+    )
     verdict: Verdict
 
 
@@ -112,6 +116,7 @@ class UpkeepTold(Told):
     """One thing to do again and again."""
 
     id: str
+    task: str = Field(description="look, measure, clean, change-fluid or replace.")
     title: str
     subject: str = Field(description="Fluid, material or family it is about.")
     places: tuple[str, ...] = Field(description="Where in this loop that is; empty if it is about the whole.")
@@ -139,6 +144,6 @@ class FillTold(Told):
     steps: tuple[StepTold, ...]
     upkeep: tuple[UpkeepTold, ...]
     change_fluid_after_months: float | None = Field(description="The shortest interval that fluid and materials ask.")
-    assumed: tuple[str, ...] = Field(description="Rows of the assumptions table that stood in for what nobody said.")
-    cautions: tuple[CautionTold, ...] = ()
-    sources: tuple[SourceTold, ...] = ()
+    assumed: tuple[AssumedTold, ...]
+    cautions: tuple[CautionTold, ...] = Field(description="Cautions of the steps and of upkeep.")
+    sources: tuple[SourceTold, ...] = Field(description="Sources of the steps and of upkeep.")

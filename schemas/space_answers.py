@@ -8,6 +8,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from schemas.answers import Told
+from schemas.assumed import AssumedTold
 from schemas.verdict import Verdict
 
 
@@ -84,4 +85,4 @@ class SpaceTold(Told):
     screws: tuple[ScrewsTold, ...]
     port_room: tuple[PortRoomTold, ...]
     weights: tuple[WeightTold, ...]
-    assumed: tuple[str, ...] = Field(description="Rows of the assumptions table that stood in for what nobody said.")
+    assumed: tuple[AssumedTold, ...]
