@@ -25,17 +25,6 @@ _USUAL = "(usual) is what such parts are mostly made of, as nobody named it; nam
 _STATE_YOURS = "conditions in the loop's JSON, or properties of its fluid"
 
 
-def split_findings(
-    chemistry: ChemistryTold, findings: Iterable[FindingTold]
-) -> tuple[tuple[FindingTold, ...], tuple[FindingTold, ...]]:
-    """Return the findings that speak of substances, and the others."""
-    places = {one.place for one in _meetings(chemistry)}
-    parted: dict[bool, list[FindingTold]] = {True: [], False: []}
-    for one in findings:
-        parted[one.code == MATERIAL_MISSING or set(_single_places(one.place)) <= places].append(one)
-    return tuple(parted[True]), tuple(parted[False])
-
-
 def chemistry_section(
     chemistry: ChemistryTold, findings: Sequence[FindingTold], names: Names
 ) -> Iterator[RenderableType]:
@@ -43,7 +32,7 @@ def chemistry_section(
 
     Args:
         chemistry: what the loop answer tells of its substances.
-        findings: those of `split_findings` that speak of substances and are not well.
+        findings: those of this section that are not well.
         names: words for ids.
     """
     lead = Text.assemble((f"  {chemistry.verdict.value}", colour(chemistry.verdict, STRONG)))

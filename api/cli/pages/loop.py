@@ -10,18 +10,34 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from itertools import groupby
 from operator import attrgetter
+from types import MappingProxyType
 
 from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from api.cli.pages import reasons
-from api.cli.pages.chemistry import chemistry_section, split_findings
-from api.cli.pages.layout import QUIET, STRONG, colour, columns, foot, headline, section, sign
+from api.cli.pages.chemistry import chemistry_section
+from api.cli.pages.fill import fill_section
+from api.cli.pages.flow import flow_section
+from api.cli.pages.heat import heat_section
+from api.cli.pages.layout import QUIET, STRONG, bullets, colour, columns, foot, headline, section, sign
 from api.cli.pages.names import Names
+from api.cli.pages.space import space_section
 from schemas.loop_answers import LoopAnswer, LoopJointTold, NeededTold
+from schemas.loop_questions import Section
 from schemas.verdict import Verdict
 
+_SECTION_WORDS = MappingProxyType(
+    {
+        Section.JOINTS: "does it go together",
+        Section.CHEMISTRY: "do the materials stand each other and the coolant",
+        Section.FLOW: "does the pump move enough",
+        Section.HEAT: "do the radiators shed the heat",
+        Section.FILL: "can it be filled and kept",
+        Section.SPACE: "does it fit its place, and is it screwed on safely",
+    }
+)
 _WIDEST_VERDICT = max(len(verdict) for verdict in Verdict)
 
 
@@ -30,12 +46,23 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
     yield headline(answer.verdict, answer.summary)
     found = answer.findings
     wrong = (*reasons.deciding(found, answer.verdict), *reasons.milder(found, answer.verdict))
-    chemical, mechanical = split_findings(answer.chemistry, wrong) if answer.chemistry else ((), wrong)
+    of = {section_: tuple(one for one in wrong if one.section == section_) for section_ in Section}
+    mechanical = of[Section.JOINTS] + (() if answer.chemistry else of[Section.CHEMISTRY])
+    if len(answer.sections) > 1:
+        yield section("In short", _sections(answer))
     if mechanical:
         heading = partial(_place, runs=_runs_by_place(answer.joints))
         yield section("What is wrong or open", reasons.by_place(mechanical, names, heading))
+    if answer.flow:
+        yield from flow_section(answer.flow, of[Section.FLOW], names)
+    if answer.heat:
+        yield from heat_section(answer.heat, of[Section.HEAT], names)
+    if answer.space:
+        yield from space_section(answer.space, of[Section.SPACE], names)
     if answer.chemistry:
-        yield from chemistry_section(answer.chemistry, chemical, names)
+        yield from chemistry_section(answer.chemistry, of[Section.CHEMISTRY], names)
+    if answer.fill:
+        yield from fill_section(answer.fill, of[Section.FILL], names)
     if answer.joints:
         yield section("Joints", *_joints(answer.joints))
     if answer.needed:
@@ -45,6 +72,12 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
         yield section("Under other circumstances", reasons.in_circumstances(circumstances, names))
     yield from reasons.cautions_and_sources(answer, wrong)
     yield foot(answer.kb_version, "; every number with its row and source: --json")
+
+
+def _sections(answer: LoopAnswer) -> Table:
+    return bullets(
+        (sign(one.verdict), Text(f"{_SECTION_WORDS[one.section]}: {one.verdict.value}")) for one in answer.sections
+    )
 
 
 def _place(place: str, runs: Mapping[str, str]) -> Text:

@@ -1,0 +1,120 @@
+"""The section of a loop page on heat: temperatures, radiators, sound, ways out, comparisons.
+
+Owns: the order and look of its parts. Does not own: reasons (`reasons.py`) or amounts (`amounts.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from api.cli.pages.amounts import band, temperature
+from api.cli.pages.duty import assumed, found, lead, left_out, subsection
+from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign
+from api.cli.pages.names import Names
+from schemas.answers import FindingTold
+from schemas.heat_answers import BandCauseTold, HeatTold, RadiatorHeatTold, WayOutTold
+from schemas.verdict import Verdict
+
+_DASH = Text("-", style=QUIET)
+
+
+def heat_section(told: HeatTold, findings: Sequence[FindingTold], names: Names) -> Iterator[RenderableType]:
+    """Yield the section: how warm it gets, what limits it, what would help.
+
+    Args:
+        told: what the loop answer tells of its heat.
+        findings: those of this section that are not well.
+        names: words for ids.
+    """
+    yield section("Heat", lead(told.verdict, _summary(told)))
+    yield from found(findings, names)
+    if told.points:
+        yield subsection("Coolant around the loop", _points(told))
+    if told.sources:
+        yield subsection("Cooled parts", _sources(told))
+    if told.radiators:
+        yield subsection("Radiators", bullets((_DASH, _radiator(one)) for one in told.radiators))
+    if told.sound:
+        yield subsection("Sound", Text(f"    {told.sound}"))
+    if told.band_causes:
+        yield subsection("What makes it uncertain", bullets((_DASH, _cause(one)) for one in told.band_causes))
+    yield from _ways_out(told)
+    if told.trade_rule:
+        mark = sign(Verdict.COMPATIBLE if told.trade_rule.holds else Verdict.CONDITIONAL)
+        yield subsection("The trade's rule of thumb", bullets([(mark, Text(told.trade_rule.sentence))]))
+    if told.comparisons:
+        words = (Text(one.sentence) for one in told.comparisons)
+        yield subsection("How much it matters", bullets((_DASH, one) for one in words))
+    if told.what_ifs:
+        words = (Text(one.sentence) for one in told.what_ifs)
+        yield subsection("If something fails", bullets((_DASH, one) for one in words))
+    yield from assumed(told.assumed)
+    yield from left_out(told.left_out)
+
+
+def _summary(told: HeatTold) -> str:
+    lead_words = f"; {told.heat_w:.0f} W into the coolant ({told.pumps_w:.0f} W of it from pumps)"
+    if told.coolant_over_air_k is None or told.coolant_hottest_c is None:
+        return lead_words
+    over = band(told.coolant_over_air_k, "K", 0)
+    hottest = temperature(told.coolant_hottest_c)
+    return f"{lead_words}; coolant {over} over the air of {told.air_c:.0f} degC, {hottest} at its hottest"
+
+
+def _points(told: HeatTold) -> RenderableType:
+    words = "  ".join(f"{one.place} {one.temperature_c:.1f}" for one in told.points)
+    return bullets([(Text(), Text(f"{words}  [degC]"))])
+
+
+def _sources(told: HeatTold) -> Table:
+    table = columns("", "part", "heat", "coolant in", "out", "surface of the part")
+    for one in told.sources:
+        surface = band(one.surface_c, "degC", 0) if one.surface_c else "not known"
+        coolant = f"{one.coolant_in_c:.1f} degC", f"{one.coolant_out_c:.1f} degC"
+        table.add_row("  ", Text(one.name, style=STRONG), f"{one.heat_w:.0f} W", *coolant, surface)
+    return table
+
+
+def _radiator(one: RadiatorHeatTold) -> RenderableType:
+    fans = f"{one.fans}, {one.arrangement}, {one.speed_rpm:.0f} rpm" if one.speed_rpm is not None else one.fans
+    lines: list[RenderableType] = [
+        Text.assemble((one.name, STRONG), f"  {one.title}; {fans}"),
+        Text(
+            f"{one.heat_w:.0f} W ({one.share_percent:.0f} %), {band(one.conductance_w_per_k, 'W/K')}; air "
+            f"{one.air_in_c:.1f} to {one.air_out_c:.1f} degC, {one.air_flow_m3_per_h:.0f} m3/h at "
+            f"{one.pressure_pa:.1f} Pa"
+        ),
+    ]
+    if one.hindrances is not None:
+        shares = one.hindrances
+        lines.append(
+            Text(
+                f"Limited by {one.limited_by}: air {shares.air_percent:.0f} %, fins {shares.core_percent:.0f} %, "
+                f"coolant {shares.coolant_percent:.0f} % of what hinders the heat",
+                style=QUIET,
+            )
+        )
+    lines += [Text(note, style=QUIET) for note in one.notes]
+    return Group(*lines)
+
+
+def _cause(one: BandCauseTold) -> Text:
+    return Text(f"{one.cause.replace('-', ' ')}: {one.lowers_k:.1f} K cooler to {one.raises_k:.1f} K warmer")
+
+
+def _ways_out(told: HeatTold) -> Iterator[RenderableType]:
+    if not told.ways_out:
+        return
+    short = ""
+    if told.shortfall_k is not None and told.shortfall_w is not None and told.shortfall_k > 0:
+        short = f": {told.shortfall_k:.0f} K or {told.shortfall_w:.0f} W short of the wanted {told.wanted_k:.0f} K"
+    ways = bullets((sign(_verdict(way)), Text(way.sentence)) for way in told.ways_out)
+    yield subsection(f"Ways out{short}", ways)
+
+
+def _verdict(way: WayOutTold) -> Verdict:
+    return Verdict.COMPATIBLE if way.reaches else Verdict.CONDITIONAL

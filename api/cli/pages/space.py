@@ -1,0 +1,75 @@
+"""The section of a loop page on space, screws and weight.
+
+Owns: the order and look of its parts. Does not own: reasons (`reasons.py`) or amounts (`amounts.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from types import MappingProxyType
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from api.cli.pages.amounts import length, or_unknown
+from api.cli.pages.duty import found, lead
+from api.cli.pages.layout import STRONG, bullets, section, sign
+from api.cli.pages.names import Names
+from schemas.answers import FindingTold
+from schemas.space_answers import ScrewsTold, SpaceTold, StackTold
+
+_HELD = MappingProxyType({True: "held at its free end", False: "not held", None: "nobody said whether it is held"})
+
+
+def space_section(told: SpaceTold, findings: Sequence[FindingTold], names: Names) -> Iterator[RenderableType]:
+    """Yield the section: what is wrong, then everything that was held against its room.
+
+    Args:
+        told: what the loop answer tells of space.
+        findings: those of this section that are not well.
+        names: words for ids.
+    """
+    yield section("Space, screws and weight", lead(told.verdict, ""))
+    yield from found(findings, names)
+    items = list(_items(told))
+    if items:
+        yield Text()
+        yield bullets(items)
+
+
+def _items(told: SpaceTold) -> Iterator[tuple[Text, RenderableType]]:
+    for stack in told.stacks:
+        if stack.verdict is not None:
+            yield sign(stack.verdict), _line(stack.place, _stack(stack))
+    for holes in told.holes:
+        words = f"holes of {holes.between}: {holes.first_mm:g} and {holes.second_mm:g} mm"
+        yield sign(holes.verdict), _line(holes.place, words)
+    for screws in told.screws:
+        yield sign(screws.verdict), _line(screws.place, _screws(screws))
+    for room in told.port_room:
+        needed = or_unknown(room.needed_mm, length)
+        yield sign(room.verdict), _line(room.place, f"needs {needed} in front; there is {length(room.room_mm)}")
+    for weight in told.weights:
+        yield (
+            sign(weight.verdict),
+            _line(weight.place, f"{weight.added_g:.0f} g more on its card; {_HELD[weight.supported]}"),
+        )
+
+
+def _line(place: str, words: str) -> Text:
+    return Text.assemble((place, STRONG), f"  {words}")
+
+
+def _stack(stack: StackTold) -> str:
+    fans = f" with {stack.fans_mm:g} mm of fans" if stack.fans_mm else ""
+    room = or_unknown(stack.room_mm, length)
+    return f"{stack.direction}: {length(stack.needed_mm)}{fans}; room: {room}"
+
+
+def _screws(one: ScrewsTold) -> str:
+    free = f"; free depth {one.free_mm:g} mm" if one.free_mm is not None else "; the free depth is not known"
+    longest = f" to {one.safe_length_high_mm:.1f}" if one.safe_length_high_mm is not None else " mm or more"
+    safe = f"; right: {one.safe_length_low_mm:.1f}{longest}" + (" mm" if one.safe_length_high_mm is not None else "")
+    return (
+        f"screws {one.thread.upper()} x {one.length_mm:g} mm reach {one.reach_mm:.1f} mm behind the plate{free}{safe}"
+    )
