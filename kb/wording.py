@@ -26,7 +26,7 @@ from schemas.tables.quantities import Quantity
 from schemas.verdict import Verdict
 
 _DECIMALS = MappingProxyType(
-    {"mm": 3, "%": 1, "turns": 1, "deg": 2, "degC": 1, "bar": 2, "N": 0, "1": 2, "V": 2, "K": 1}
+    {"mm": 3, "%": 1, "turns": 1, "deg": 2, "degC": 1, "bar": 2, "N": 0, "1": 2, "V": 2, "K": 1, "ml": 0, "g": 0}
 )
 
 _ORIGINS: Mapping[type, str] = MappingProxyType({Assumption: "assumed", FluidProperty: "usual"})
