@@ -25,6 +25,7 @@ _GOOD_ENOUGH = 0.3  # of the slope along the direction may remain
 _LEAST_SLOPE = 1e-9  # kPa per l/min: keeps the equations solvable where losses start without a slope
 _STEP_SHARE = 1e-5
 _LEAST_STEP = 1e-4
+_FIRST_GUESS = 1.0  # l/min
 
 
 class Branch(NamedTuple):
@@ -80,12 +81,15 @@ class _Step(NamedTuple):
 _Cycle = tuple[tuple[int, int], ...]  # branch, +1 along or -1 against it
 
 
-def solve_network(branches: Sequence[Branch], reference: str) -> NetworkState:
+def solve_network(
+    branches: Sequence[Branch], reference: str, guess: Mapping[str, float] = MappingProxyType({})
+) -> NetworkState:
     """Return flows and pressures of a network.
 
     Args:
         branches: the branches, each under a name of its own; every element takes more pressure at more flow.
         reference: the node whose pressure is zero, as a rule the reservoir.
+        guess: branch -> flow of a network much alike [l/min]; saves steps and changes no answer.
 
     Raises:
         NetworkError: if a name stands twice, the reference is no node, or an element breaks the promise above.
@@ -104,8 +108,9 @@ def solve_network(branches: Sequence[Branch], reference: str) -> NetworkState:
     """
     _refuse_bad_names(branches, reference)
     order, steps = _spanning_forest(branches, reference)
-    search = _Search(branches, _cycles(branches, steps))
-    flows = search.run()
+    cycles = _cycles(branches, steps)
+    search = _Search(branches, cycles)
+    flows = search.run([guess.get(branches[cycle[0][0]].name) or _FIRST_GUESS for cycle in cycles])
     drops = [branch.element.drop_kpa(flow) for branch, flow in zip(branches, flows, strict=True)]
     names = [branch.name for branch in branches]
     return NetworkState(
@@ -226,12 +231,11 @@ class _Search:
         self.error_kpa = 0.0
         self.steps = 0
 
-    def run(self) -> list[float]:
-        """Return the flow of every branch."""
+    def run(self, around: list[float]) -> list[float]:
+        """Return the flow of every branch, searching from these flows around the cycles."""
         still = [0.0] * len(self._cycles)
         if self._closed(still):
             return self._flows(still)
-        around = [1.0] * len(self._cycles)
         while not self._closed(around):
             if self.steps == MOST_STEPS:
                 raise NetworkError("no solution was found", "see that every element takes more pressure at more flow")
