@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 from kb.duty.air_properties import Air, air_at
@@ -26,6 +27,7 @@ from schemas.tables.radiators import Radiator
 
 _HOUR_S = 3600.0
 _L_MIN_PER_M3_S = 60_000.0
+_KEPT = 4096  # a loop with its comparisons asks for some dozens of balances, each several times
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,16 +187,24 @@ def balance_air(
     """
     if len(fans) > model.fans:
         raise ValueError(f"{len(fans)} fans on {model.fans} sections")
-    air = air_at(inflow.air_c)
+    running = {fan for fan in fans if fan is not None}
+    solved = {fan: _section_point(model, fan, inflow.air_c, inflow.obstacle_loss, setting) for fan in running}
+    return tuple(solved[fan] if fan is not None else None for fan in fans)
+
+
+@lru_cache(maxsize=_KEPT)
+def _section_point(
+    model: RadiatorModel, fan: FanCurve, air_c: float, obstacle_loss: float, setting: Setting
+) -> OperatingPoint:
+    """Return where a fan and its section agree; kept, as it does not depend on the coolant."""
+    air = air_at(air_c)
     part = share_of_core(model.core, setting.coverage / model.fans)
 
     def resistance(flow: float) -> float:
         core = core_drop_pa(part, model.factors, air, flow, setting.friction_scale)
-        return core + obstacle_drop_pa(inflow.obstacle_loss, model.section_m2, air, flow)
+        return core + obstacle_drop_pa(obstacle_loss, model.section_m2, air, flow)
 
-    running = {fan for fan in fans if fan is not None}
-    solved = {fan: operating_point(curve_at_speed(fan, setting.fan_scale), resistance) for fan in running}
-    return tuple(solved[fan] if fan is not None else None for fan in fans)
+    return operating_point(curve_at_speed(fan, setting.fan_scale), resistance)
 
 
 def heat_at(
