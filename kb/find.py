@@ -37,7 +37,7 @@ class Candidate:
 
     Attributes:
         id: the part.
-        kind: thread, port, tube, fitting, seal, material, fluid or additive.
+        kind: as `FindableKind` names them.
         title: its title or designation.
         score: 0 to 1; orders candidates of one answer and is no probability.
         why: one match for every piece of the text that speaks for it.
@@ -75,7 +75,7 @@ def find(index: FindIndex, words: str, kind: str | None, limit: int) -> FindResu
     Args:
         index: index over a snapshot.
         words: for example `10/16`, `3/8 barb G 1/4`, `1/2 in copper`; at most 80 characters are read.
-        kind: fitting, tube, port, thread, seal, material, fluid or additive; `None` for all.
+        kind: as `FindableKind` names them; `None` for all.
         limit: most candidates to return.
 
     Returns:

@@ -13,7 +13,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from kb.find_text import plain_text
 from kb.parts import PartRow
@@ -22,12 +22,17 @@ from kb.snapshot import Snapshot
 from kb.spec_words import read_words
 from schemas.tables.additives import Additive
 from schemas.tables.aliases import Alias
+from schemas.tables.blocks import Block
 from schemas.tables.families import Family
+from schemas.tables.fans import Fan
 from schemas.tables.fitting_ends import EndKind, FittingEnd
 from schemas.tables.fittings import Fitting
 from schemas.tables.fluids import Fluid
 from schemas.tables.materials import Material
 from schemas.tables.ports import Port
+from schemas.tables.pumps import Pump
+from schemas.tables.radiators import Radiator
+from schemas.tables.reservoirs import Reservoir
 from schemas.tables.seals import Seal
 from schemas.tables.threads import Thread
 from schemas.tables.tubes import NominalMeans, Tube
@@ -35,12 +40,19 @@ from schemas.tables.tubes import NominalMeans, Tube
 Key = tuple[str | int | float, ...]
 Posting = Sequence[int]
 
-_KINDS: tuple[tuple[str, type[PartRow]], ...] = (
+FindableRow: TypeAlias = PartRow | Block | Fan | Pump | Radiator | Reservoir
+
+_KINDS: tuple[tuple[str, type[FindableRow]], ...] = (
     ("additive", Additive),
+    ("block", Block),
+    ("fan", Fan),
     ("fitting", Fitting),
     ("fluid", Fluid),
     ("material", Material),
     ("port", Port),
+    ("pump", Pump),
+    ("radiator", Radiator),
+    ("reservoir", Reservoir),
     ("seal", Seal),
     ("thread", Thread),
     ("tube", Tube),
@@ -160,7 +172,7 @@ def in_pieces(readings: Sequence[Reading]) -> list[list[Reading]]:
     return list(pieces.values())
 
 
-def part_title(row: PartRow) -> str:
+def part_title(row: FindableRow) -> str:
     """Return what people call a part: its title, or its designation if it has no title."""
     return row.designation if isinstance(row, Thread | Seal) else row.title
 
@@ -202,7 +214,7 @@ class _Builder:
             self._vocabulary(kinds, aliases),
         )
 
-    def _add(self, number: int, row: PartRow) -> int:
+    def _add(self, number: int, row: FindableRow) -> int:
         """Index one part; return how many pieces its title has."""
         title = part_title(row)
         texts = {title, *_other_names(row)}
@@ -221,7 +233,7 @@ class _Builder:
         self._add_dimensions(number, row, pieces)
         return len(pieces)
 
-    def _add_dimensions(self, number: int, row: PartRow, pieces: list[list[Reading]]) -> None:
+    def _add_dimensions(self, number: int, row: FindableRow, pieces: list[list[Reading]]) -> None:
         if isinstance(row, Tube):
             self._add_tube(number, row, _first_size(pieces))
         elif isinstance(row, Seal):
@@ -236,6 +248,9 @@ class _Builder:
             self._key(number, ("thread", row.id))
         elif isinstance(row, Fitting):
             self._add_fitting(number, row, pieces)
+        elif isinstance(row, Fan | Radiator):
+            for size_um in {_first_size([piece]) for piece in pieces}:
+                self._size_um(number, "title", size_um)
 
     def _add_tube(self, number: int, row: Tube, named_um: int | None) -> None:
         self._size(number, "id_mm", row.id_mm)
@@ -342,7 +357,7 @@ def _word_key(reading: Reading) -> Key:
     return reading.kind.value, reading.word
 
 
-def _other_names(row: PartRow) -> tuple[str, ...]:
+def _other_names(row: FindableRow) -> tuple[str, ...]:
     """Return what a part is called besides its title; lists of designations also one by one."""
     if isinstance(row, Tube):
         return (row.designation,)
@@ -359,7 +374,7 @@ def _written_ids(part_id: str) -> Iterator[str]:
         yield slug
 
 
-def _share_words(row: PartRow) -> set[Key]:
+def _share_words(row: FindableRow) -> set[Key]:
     if isinstance(row, Fluid) and row.glycol_share_percent:
         return {("word", f"{row.glycol_share_percent:g}%")}
     return set()

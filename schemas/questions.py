@@ -235,11 +235,28 @@ class BetweenQuestion(Asked):
     limit: int = Field(default=10, ge=1, le=MOST_RESULTS, strict=True)
 
 
+FindableKind = Literal[
+    "fitting",
+    "tube",
+    "port",
+    "thread",
+    "seal",
+    "material",
+    "fluid",
+    "additive",
+    "block",
+    "pump",
+    "radiator",
+    "fan",
+    "reservoir",
+]
+
+
 class FindQuestion(Asked):
     """Which archetypes can these spec-sheet words mean?"""
 
     words: Word
-    kind: Literal["fitting", "tube", "port", "thread", "seal", "material", "fluid", "additive"] | None = None
+    kind: FindableKind | None = None
     limit: int = Field(default=10, ge=1, le=MOST_RESULTS, strict=True)
 
 
