@@ -66,13 +66,21 @@ def ask_find(words: str, limit: int, as_json: bool) -> ExitCode:
     return ExitCode.DONE
 
 
-def ask_loop(file: str, as_json: bool) -> ExitCode:
-    """Print whether the loop in a file goes together.
+def ask_loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
+    """Print whether the loop in a file goes together and does its work.
+
+    Args:
+        file: file with the question, `-` for standard input.
+        sections: sections to judge in place of those the file asks for; none leaves it as it is.
+        as_json: whether to print JSON.
 
     Raises:
         QuestionError, pydantic.ValidationError: if this cannot be asked.
     """
-    question = LoopQuestion.model_validate(read_json_file(file, "file"))
+    asked = read_json_file(file, "file")
+    if sections and isinstance(asked, dict):
+        asked = {**asked, "sections": sections}
+    question = LoopQuestion.model_validate(asked)
     knowledge = load()
     answer = knowledge.loop(question)
     render(knowledge, answer, as_json)

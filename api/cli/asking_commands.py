@@ -13,6 +13,7 @@ import click
 
 from api.cli.exit_codes import ExitCode, exit_codes_help
 
+LOOP_SECTIONS = ("joints", "chemistry", "flow", "heat", "fill", "space")
 PARTNER_KINDS = ("fitting", "tube", "port", "thread")
 
 as_json_option: Callable[[Any], Any] = click.option(
@@ -87,15 +88,22 @@ def find(words: tuple[str, ...], limit: int, as_json: bool) -> ExitCode:
 
 @click.command(epilog=exit_codes_help())
 @click.argument("file")
+@click.option(
+    "--section",
+    "sections",
+    type=click.Choice(LOOP_SECTIONS),
+    multiple=True,
+    help="Judge this section alone; may be given several times. By default all that the file gives figures for.",
+)
 @as_json_option
-def loop(file: str, as_json: bool) -> ExitCode:
-    """Does this loop go together, and what is missing?
+def loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
+    """Does this loop go together and do its work, and what is missing?
 
-    FILE holds the loop as JSON: parts with their ports, and the runs between them; - reads it from standard input.
+    FILE holds the loop as JSON: parts, runs between them, coolant, heat, fans, places; - reads it from standard input.
     """
     from api.cli import asking  # noqa: PLC0415
 
-    return asking.ask_loop(file, as_json)
+    return asking.ask_loop(file, sections, as_json)
 
 
 ASKING_COMMANDS: tuple[click.Command, ...] = (pair, partners, between, find, loop)
