@@ -1,0 +1,113 @@
+"""How sure the temperatures of a loop are.
+
+Owns: moving one uncertain thing after the other and adding up what they do to the coolant. Does not own: the band of
+one radiator (`kb/duty/performance_band.py`) or how far flows may lie off (`kb/duty/flow_rows.py`).
+What is uncertain of radiators is uncertain of all in the same direction, as one correlation speaks for all.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from kb.duty.performance_band import PerformanceBand, Scatter, radiator_band
+from kb.duty.radiator_performance import Inflow
+from kb.loop_duty.heat_state import HeatCase, SolvedHeat, read_state, shed_of, solve_heat, with_sheds
+
+FLOW = "flow"
+PUMP_HEAT = "pump-heat"
+
+
+class Cause(NamedTuple):
+    """What one uncertain thing alone does to coolant over air.
+
+    Attributes:
+        name: the thing.
+        lowers_k: by how much the coolant may be cooler, 0 or above.
+        raises_k: by how much it may be warmer, 0 or above.
+    """
+
+    name: str
+    lowers_k: float
+    raises_k: float
+
+
+class HeatBand(NamedTuple):
+    """The band around coolant over air.
+
+    Attributes:
+        low_k: lower end.
+        likely_k: the likely value.
+        high_k: upper end.
+        causes: what it is made of, the largest first.
+        radiators: the band of each radiator that sheds heat.
+    """
+
+    low_k: float
+    likely_k: float
+    high_k: float
+    causes: tuple[Cause, ...]
+    radiators: Mapping[str, PerformanceBand]
+
+
+def heat_band(
+    case: HeatCase, solved: SolvedHeat, scatter: Scatter, others: Mapping[str, Sequence[HeatCase]]
+) -> HeatBand:
+    """Return the band around coolant over air, by the root of the sum of squares of all causes.
+
+    Args:
+        case: the loop at its likely values.
+        solved: its temperatures; coolant reaches a radiator.
+        scatter: how far correlations and fans lie off.
+        others: further causes -> the loop at both ends, or at one.
+
+    Raises:
+        ValueError: if no coolant reaches a radiator.
+
+    Validity: causes independent of each other. Where an end leaves a radiator without coolant that end is not counted.
+    Source: propagation of independent deviations.
+    """
+    likely = solved.over_air_k
+    if likely is None:
+        raise ValueError("no coolant reaches a radiator")
+    bands = _radiator_bands(case, solved, scatter)
+    causes = [_cause(name, likely, _moved(case, solved, bands, name)) for name in _names(bands)]
+    for name, cases in others.items():
+        causes.append(_cause(name, likely, [solve_heat(one).over_air_k for one in cases]))
+    fall = math.sqrt(sum(cause.lowers_k**2 for cause in causes))
+    rise = math.sqrt(sum(cause.raises_k**2 for cause in causes))
+    ordered = sorted(causes, key=lambda cause: -max(cause.lowers_k, cause.raises_k))
+    return HeatBand(likely - min(fall, abs(likely)), likely, likely + rise, tuple(ordered), bands)
+
+
+def _radiator_bands(case: HeatCase, solved: SolvedHeat, scatter: Scatter) -> dict[str, PerformanceBand]:
+    bands = {}
+    for name in solved.radiators:
+        setup = case.setups[name]
+        assert setup.model is not None and setup.fans is not None and setup.coverage is not None
+        flow = abs(case.flows_l_min[name])
+        inflow = Inflow(solved.state.air_in_c[name], case.coolant, flow, setup.obstacle_loss)
+        bands[name] = radiator_band(setup.model, setup.fans.curves, inflow, setup.coverage, scatter)
+    return bands
+
+
+def _names(bands: Mapping[str, PerformanceBand]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name for band in bands.values() for name in band.changes_w_per_k))
+
+
+def _moved(case: HeatCase, solved: SolvedHeat, bands: Mapping[str, PerformanceBand], cause: str) -> list[float | None]:
+    """Return coolant over air with all radiators at the worse, then at the better end of one cause."""
+    ends: list[float | None] = []
+    for end in (0, 1):
+        sheds = {name: shed_of(setup, solved.radiators.get(name)) for name, setup in case.setups.items()}
+        for name, band in bands.items():
+            conductance = sheds[name].conductance_w_per_k + band.changes_w_per_k[cause][end]
+            sheds[name] = sheds[name]._replace(conductance_w_per_k=conductance)
+        ends.append(read_state(case, with_sheds(case, sheds), solved.radiators).over_air_k)
+    return ends
+
+
+def _cause(name: str, likely: float, ends: Sequence[float | None]) -> Cause:
+    moved = [end - likely for end in ends if end is not None]
+    return Cause(name, max(0.0, *(-step for step in moved), 0.0), max(0.0, *moved, 0.0))

@@ -1,0 +1,185 @@
+"""A loop with everything that decides its temperatures, and the temperatures.
+
+Owns: bringing radiators, coolant, flows and heats into balance. Does not own: any of these, how sure the result is
+(`kb/loop_duty/heat_band.py`), or what it means.
+Properties of the coolant are taken at one mean temperature, so that energy closes exactly; conductances do not depend
+on where in the loop a radiator sits beyond that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import NamedTuple
+
+from kb.duty.coolant import Coolant
+from kb.duty.network import Branch
+from kb.duty.radiator_performance import Inflow, RadiatorState, Setting, solve_radiator
+from kb.loop_duty.heat_network import HeatState, Shed, balance_heat, links_of
+from kb.loop_duty.radiator_setup import RadiatorSetup
+
+_L_MIN_PER_M3_S = 60_000.0
+_CLOSE_K = 1e-3
+_MOST_ROUNDS = 50
+COLDEST_C, HOTTEST_C = 1.0, 95.0  # beyond them properties are kept: no loop is meant to run there
+
+
+class HeatCase(NamedTuple):
+    """What decides the temperatures of a loop.
+
+    Attributes:
+        branches: the network of the coolant.
+        flows_l_min: branch -> flow from start to end [l/min].
+        setups: radiator -> how it is set up.
+        heats_w: branch -> heat it takes up [W].
+        coolant: properties at the mean temperature.
+        air_c: air of the room, over which the coolant is counted.
+    """
+
+    branches: Sequence[Branch]
+    flows_l_min: Mapping[str, float]
+    setups: Mapping[str, RadiatorSetup]
+    heats_w: Mapping[str, float]
+    coolant: Coolant
+    air_c: float
+
+
+class SolvedHeat(NamedTuple):
+    """A loop in balance.
+
+    Attributes:
+        state: all temperatures.
+        radiators: radiator -> what it does; only those that shed heat.
+        over_air_k: hottest coolant that enters a radiator over the air of the room; `None` if none gets any.
+        hottest_at: that radiator.
+        mean_c: mean temperature of the coolant; `None` as above.
+    """
+
+    state: HeatState
+    radiators: Mapping[str, RadiatorState]
+    over_air_k: float | None
+    hottest_at: str | None
+    mean_c: float | None
+
+    @property
+    def hottest_c(self) -> float | None:
+        """The warmest coolant of the loop."""
+        return max(self.state.nodes_c.values(), default=None)
+
+
+def capacity_w_per_k(coolant: Coolant) -> float:
+    """Return the heat capacity flow of 1 l/min [W/K].
+
+    Args:
+        coolant: density and heat capacity.
+
+    Source: definition.
+
+    >>> from kb.duty.coolant import water_at
+    >>> round(capacity_w_per_k(water_at(30.0)), 1)
+    69.3
+    """
+    return coolant.density_kg_per_m3 * coolant.heat_capacity_j_per_kg_k / _L_MIN_PER_M3_S
+
+
+def clamped(temperature_c: float) -> float:
+    """Return a temperature within the range in which properties of coolant are asked for [degC].
+
+    Args:
+        temperature_c: any temperature [degC].
+    """
+    return min(max(temperature_c, COLDEST_C), HOTTEST_C)
+
+
+def radiator_state(setup: RadiatorSetup, coolant: Coolant, flow_l_min: float, air_c: float) -> RadiatorState | None:
+    """Return what a radiator does at its likely values; `None` if it sheds nothing.
+
+    Args:
+        setup: the radiator.
+        coolant: at the mean temperature.
+        flow_l_min: coolant through it, in either direction [l/min].
+        air_c: air that enters [degC].
+    """
+    if not setup.blows or setup.model is None or setup.fans is None or setup.coverage is None or flow_l_min == 0:
+        return None
+    inflow = Inflow(air_c, coolant, abs(flow_l_min), setup.obstacle_loss)
+    return solve_radiator(setup.model, setup.fans.curves, inflow, Setting(setup.coverage.likely))
+
+
+def shed_of(setup: RadiatorSetup, state: RadiatorState | None) -> Shed:
+    """Return a radiator as the balance of heat sees it.
+
+    Args:
+        setup: the radiator.
+        state: what it does; `None` if it sheds nothing.
+    """
+    if state is None:
+        return Shed(0.0, 0.0, setup.air_c, setup.air_from)
+    return Shed(state.conductance_w_per_k, state.air_capacity_w_per_k, setup.air_c, setup.air_from)
+
+
+def solve_heat(case: HeatCase) -> SolvedHeat:
+    """Return the temperatures of a loop.
+
+    Air that passed another radiator is warmer than its own, which changes its density a little; radiators are solved
+    anew until that changes nothing any more.
+
+    Args:
+        case: the loop.
+    """
+    air = {name: setup.air_c for name, setup in case.setups.items()}
+    for _ in range(_MOST_ROUNDS):
+        radiators = {
+            name: radiator_state(setup, case.coolant, case.flows_l_min.get(name, 0.0), air[name])
+            for name, setup in case.setups.items()
+        }
+        sheds = {name: shed_of(case.setups[name], state) for name, state in radiators.items()}
+        solved = with_sheds(case, sheds)
+        moved = max((abs(solved.air_in_c[name] - before) for name, before in air.items()), default=0.0)
+        air = dict(solved.air_in_c)
+        if moved < _CLOSE_K:
+            break
+    return read_state(case, solved, {name: state for name, state in radiators.items() if state is not None})
+
+
+def with_sheds(case: HeatCase, sheds: Mapping[str, Shed]) -> HeatState:
+    """Return the balance of a loop with radiators as given.
+
+    Args:
+        case: the loop.
+        sheds: what its radiators do.
+    """
+    links = links_of(case.branches, case.flows_l_min)
+    return balance_heat(links, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+
+
+def read_state(case: HeatCase, state: HeatState, radiators: Mapping[str, RadiatorState]) -> SolvedHeat:
+    """Return a balance with what is read from it.
+
+    Args:
+        case: the loop.
+        state: its balance.
+        radiators: what those radiators do that shed heat.
+    """
+    inlets = {name: state.inlets_c[name] for name in case.setups if name in state.inlets_c}
+    if not inlets:
+        return SolvedHeat(state, radiators, None, None, None)
+    hottest = max(inlets, key=lambda name: inlets[name])
+    mean = sum(state.inlets_c.values()) / len(state.inlets_c)
+    return SolvedHeat(state, radiators, inlets[hottest] - case.air_c, hottest, mean)
+
+
+def solve_at_mean(case: HeatCase, coolant_at: Callable[[float], Coolant]) -> tuple[HeatCase, SolvedHeat]:
+    """Return a loop whose coolant has the properties of its own mean temperature, and its temperatures.
+
+    Args:
+        case: the loop with the coolant at a guess.
+        coolant_at: properties at a temperature.
+    """
+    solved = solve_heat(case)
+    for _ in range(_MOST_ROUNDS):
+        mean = clamped(solved.mean_c) if solved.mean_c is not None else case.coolant.temperature_c
+        if abs(mean - case.coolant.temperature_c) < _CLOSE_K:
+            break
+        case = case._replace(coolant=coolant_at(mean))
+        solved = solve_heat(case)
+    return case, solved
