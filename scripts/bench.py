@@ -23,11 +23,12 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from kb.base import KnowledgeBase, load
 from kb.snapshot import Snapshot
 from kb.store import FrozenTables, load_tables
-from schemas.loop_questions import LoopQuestion
+from schemas.loop_questions import LoopQuestion, Section
 from schemas.questions import FindQuestion, PairQuestion, PartnersQuestion
 from schemas.tables.rules import Rule
 
 DEMO = Path(__file__).resolve().parent.parent / "demo" / "loop.json"
+LARGE = DEMO.with_name("large-loop.json")
 RULE_PAIR = ("tube/soft-10x16", "fitting/rigid-13-g-1-4")
 FIT_PAIRS = (
     ("tube/acrylic-13x10", "fitting/rigid-13-g-1-4"),
@@ -110,14 +111,29 @@ def _bare_chain(base: KnowledgeBase) -> Callable[[], object]:
 
 def bench_questions(base: KnowledgeBase, repeats: int) -> None:
     """Time the larger questions with their words."""
-    loop = LoopQuestion.model_validate_json(DEMO.read_text(encoding="utf-8"))
     partners = PartnersQuestion(part="tube/copper-b88-1-2-l")
     few = max(10, repeats // 50)
     print("larger questions, with words")
-    print(f"  demo loop            {median_us(lambda: base.loop(loop), few) / 1e3:9.2f} ms")
     print(f"  partners             {median_us(lambda: base.partners(partners), few) / 1e3:9.2f} ms")
     find = FindQuestion(words="10/16 compression")
     print(f"  find                 {median_us(lambda: base.find(find), few) / 1e3:9.2f} ms")
+
+
+def bench_loops(base: KnowledgeBase, repeats: int) -> None:
+    """Time whole loops and their sections alone; floor: reading the question and writing the answer as JSON."""
+    few = max(10, repeats // 50)
+    print("whole loops, with words (floor: reading the question and writing the answer as JSON)")
+    for title, file, goal in (("demo loop", DEMO, ""), ("12-part loop", LARGE, "   goal: at most 20 ms")):
+        text = file.read_text(encoding="utf-8")
+        question = LoopQuestion.model_validate_json(text)
+        answer = base.loop(question)
+        floor = median_us(lambda: (LoopQuestion.model_validate_json(text), answer.model_dump_json()), few) / 1e3  # noqa: B023
+        whole = median_us(lambda: base.loop(question), few) / 1e3  # noqa: B023
+        print(f"  {title:<20} {whole:9.2f} ms   {whole / floor:6.1f} x floor of {floor:.2f} ms{goal}")
+        for section in Section:
+            alone = question.model_copy(update={"sections": (section,)})
+            took = median_us(lambda: base.loop(alone), few) / 1e3  # noqa: B023
+            print(f"    {section.value:<18} {took:9.2f} ms   {took / floor:6.1f} x floor")
 
 
 def bench_growth(repeats: int) -> None:
@@ -165,6 +181,7 @@ def main() -> None:
     bench_loading(repeats=5)
     bench_pairs(base, asked.repeats)
     bench_questions(base, asked.repeats)
+    bench_loops(base, asked.repeats)
     if not asked.without_growth:
         bench_growth(asked.repeats)
 
