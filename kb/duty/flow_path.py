@@ -3,8 +3,8 @@
 Owns: adding up what stands in series, and making one quick element of it for a coolant. Does not own: the formulas (one
 file each) or where the numbers come from.
 Losses on a bore sum to K / d^4 and K1 / d^3, points to one power law for each exponent, tubes of one bore to one
-length; so a chain of many parts costs little more than one part. Everything takes at -Q the opposite of what it takes at Q,
-except pumps, which therefore know their direction.
+length; so a chain of many parts costs little more than one part. Everything takes at -Q the opposite of what it takes
+at Q, except pumps, which therefore know their direction.
 """
 
 from __future__ import annotations

@@ -69,13 +69,14 @@ def circuit_of(branches: Sequence[PathBranch], reference: str) -> Circuit:
     for at, branch in enumerate(branches):
         touching.setdefault(branch.start, []).append(at)
         touching.setdefault(branch.end, []).append(at)
-    meeting = [node for node, those in touching.items() if len(those) != 2 or node == reference]  # noqa: PLR2004
+    meeting = {node for node, those in touching.items() if len(those) != 2 or node == reference}  # noqa: PLR2004
+    starts = [(node, at) for node, those in touching.items() if node in meeting for at in those]
+    chains: list[Chain] = []
     used: set[int] = set()
-    chains = []
-    for node in meeting:
-        for at in touching[node]:
-            if at not in used:
-                chains.append(_chain(branches, touching, set(meeting), node, at, used))
+    for node, at in (*starts, *((branch.start, at) for at, branch in enumerate(branches))):
+        if at not in used:
+            meeting.add(node)
+            chains.append(_chain(branches, touching, meeting, node, at, used))
     return Circuit(tuple(branches), reference, tuple(chains))
 
 
