@@ -13,6 +13,7 @@ from kb.chemistry.couples import POTENTIAL_MISSING
 from kb.chemistry.exposure import FLUID_MISSING, MATERIAL_MISSING
 from kb.chemistry.substances import NOT_IN_TABLES
 from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Number, RuleHit
+from kb.fill_wording import FILL_MISSING_MENDS, FILL_MISSING_SENTENCES
 from kb.joint import NOTHING_KNOWN, TUBE_KIND_MISSING
 from kb.joints.spans import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.parts import Part
@@ -43,6 +44,7 @@ _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
             f"No series of potentials holds both {gap.subject}, so nothing can be said of them."
         ),
         NOTHING_KNOWN: lambda gap: f"Nothing is known about {gap.subject}: no rule and no computation covers it.",
+        **FILL_MISSING_SENTENCES,
     }
 )
 _MISSING_MENDS = MappingProxyType(
@@ -55,6 +57,7 @@ _MISSING_MENDS = MappingProxyType(
         MATERIAL_MISSING: "Name the material of each surface that coolant touches.",
         POTENTIAL_MISSING: "Propose a potential with a source.",
         NOTHING_KNOWN: "Propose a rule with a source.",
+        **FILL_MISSING_MENDS,
     }
 )
 _SUMMARIES = MappingProxyType(
