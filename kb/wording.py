@@ -14,6 +14,7 @@ from kb.chemistry.exposure import FLUID_MISSING, MATERIAL_MISSING
 from kb.chemistry.substances import NOT_IN_TABLES
 from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Number, RuleHit
 from kb.fill_wording import FILL_MISSING_MENDS, FILL_MISSING_SENTENCES
+from kb.flow_wording import FLOW_MISSING_MENDS, FLOW_MISSING_SENTENCES
 from kb.joint import NOTHING_KNOWN, TUBE_KIND_MISSING
 from kb.joints.spans import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.parts import Part
@@ -45,6 +46,7 @@ _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
         ),
         NOTHING_KNOWN: lambda gap: f"Nothing is known about {gap.subject}: no rule and no computation covers it.",
         **FILL_MISSING_SENTENCES,
+        **FLOW_MISSING_SENTENCES,
     }
 )
 _MISSING_MENDS = MappingProxyType(
@@ -58,6 +60,7 @@ _MISSING_MENDS = MappingProxyType(
         POTENTIAL_MISSING: "Propose a potential with a source.",
         NOTHING_KNOWN: "Propose a rule with a source.",
         **FILL_MISSING_MENDS,
+        **FLOW_MISSING_MENDS,
     }
 )
 _SUMMARIES = MappingProxyType(

@@ -32,6 +32,7 @@ from schemas.verdict import Verdict
 
 CURVE_MISSING = "pump-curve-missing"
 SIDE_MISSING = "port-side-missing"
+STILL_L_MIN = 1e-6  # what rounding leaves of no flow
 _STARS = frozenset({"reservoir", "fitting"})
 
 
@@ -170,6 +171,29 @@ def solve_flow(
         if name not in drops:
             drops[name] = pressures.get(branch.start, 0.0) - pressures.get(branch.end, 0.0)
     return NetworkState(MappingProxyType(flows), MappingProxyType(drops), MappingProxyType(pressures), error, steps)
+
+
+def circuit_flow_l_min(circuit: LoopCircuit, flows_l_min: Mapping[str, float]) -> float:
+    """Return the flow of a circuit [l/min]: the greatest of any of its branches.
+
+    Where coolant runs backwards through a pump, it goes round between pumps without use: then only other parts count.
+
+    Args:
+        circuit: the circuit.
+        flows_l_min: branch -> flow.
+    """
+    names = circuit.branches
+    if any(flows_l_min[pump] < -STILL_L_MIN for pump in circuit.pumps):
+        names = tuple(name for name in circuit.devices if name not in circuit.pumps) or names
+    return max((abs(flows_l_min[name]) for name in names), default=0.0)
+
+
+def circuit_name(loop: ResolvedLoop, network: LoopNetwork, circuit: LoopCircuit) -> str:
+    """Return what to call a circuit: the loop's name, or that of its first part where there are several."""
+    if len(network.circuits) == 1:
+        return loop.question.name
+    first = (*circuit.pumps, *circuit.reservoirs, *circuit.devices, *circuit.branches)[0]
+    return f"{loop.question.name}: circuit of {first}"
 
 
 def _new_paths(network: LoopNetwork, circuit: LoopCircuit, changes: Iterable[Change]) -> dict[str, FlowPath | None]:
