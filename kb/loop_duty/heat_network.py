@@ -15,9 +15,15 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from kb.duty.network import Branch
-
 STILL_L_MIN = 1e-6  # what rounding leaves of no flow
+
+
+class Way(NamedTuple):
+    """A branch of the network of the coolant."""
+
+    name: str
+    start: str
+    end: str
 
 
 class Link(NamedTuple):
@@ -73,20 +79,20 @@ class HeatState(NamedTuple):
     balance_error: float
 
 
-def links_of(branches: Sequence[Branch], flows_l_min: Mapping[str, float]) -> tuple[Link, ...]:
+def links_of(ways: Sequence[Way], flows_l_min: Mapping[str, float]) -> tuple[Link, ...]:
     """Return the branches that coolant flows through, turned the way it flows.
 
     Args:
-        branches: the branches of a network.
+        ways: the branches of a network.
         flows_l_min: branch -> flow from start to end [l/min]; negative backwards.
     """
     links = []
-    for branch in branches:
-        flow = flows_l_min[branch.name]
+    for way in ways:
+        flow = flows_l_min[way.name]
         if flow > STILL_L_MIN:
-            links.append(Link(branch.name, branch.start, branch.end, flow))
+            links.append(Link(way.name, way.start, way.end, flow))
         elif flow < -STILL_L_MIN:
-            links.append(Link(branch.name, branch.end, branch.start, -flow))
+            links.append(Link(way.name, way.end, way.start, -flow))
     return tuple(links)
 
 

@@ -154,11 +154,19 @@ def pump_heats(snapshot: Snapshot, loop: ResolvedLoop, state: NetworkState) -> d
             if full is None and isinstance(part.row, Pump):
                 full = part.row.power_w
             speed = pump_speed_percent(snapshot, loop, part.asked) / _FULL_PERCENT
-            heats[name] = power_at_speed(full, speed) if full is not None else _hydraulic_w(state, name)
+            heats[name] = power_at_speed(full, speed) if full is not None else hydraulic_heat_w(state, name)
     return heats
 
 
-def _hydraulic_w(state: NetworkState, name: str) -> float:
+def hydraulic_heat_w(state: NetworkState, name: str) -> float:
+    """Return what a pump does on the coolant, which all ends as heat in it [W]; 0 if it stands still or hinders.
+
+    Args:
+        state: flows and drops.
+        name: the pump.
+
+    Source: balance of energy.
+    """
     return max(0.0, hydraulic_power_w(state.flows_l_min.get(name, 0.0), -state.drops_kpa.get(name, 0.0)))
 
 

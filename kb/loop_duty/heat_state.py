@@ -12,9 +12,8 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
-from kb.duty.network import Branch
 from kb.duty.radiator_performance import Inflow, RadiatorState, Setting, solve_radiator
-from kb.loop_duty.heat_network import HeatState, Shed, balance_heat, links_of
+from kb.loop_duty.heat_network import HeatState, Shed, Way, balance_heat, links_of
 from kb.loop_duty.radiator_setup import RadiatorSetup
 
 _L_MIN_PER_M3_S = 60_000.0
@@ -27,7 +26,7 @@ class HeatCase(NamedTuple):
     """What decides the temperatures of a loop.
 
     Attributes:
-        branches: the network of the coolant.
+        ways: the branches of the network of the coolant.
         flows_l_min: branch -> flow from start to end [l/min].
         setups: radiator -> how it is set up.
         heats_w: branch -> heat it takes up [W].
@@ -35,7 +34,7 @@ class HeatCase(NamedTuple):
         air_c: air of the room, over which the coolant is counted.
     """
 
-    branches: Sequence[Branch]
+    ways: Sequence[Way]
     flows_l_min: Mapping[str, float]
     setups: Mapping[str, RadiatorSetup]
     heats_w: Mapping[str, float]
@@ -148,7 +147,7 @@ def with_sheds(case: HeatCase, sheds: Mapping[str, Shed]) -> HeatState:
         case: the loop.
         sheds: what its radiators do.
     """
-    links = links_of(case.branches, case.flows_l_min)
+    links = links_of(case.ways, case.flows_l_min)
     return balance_heat(links, case.heats_w, sheds, capacity_w_per_k(case.coolant))
 
 

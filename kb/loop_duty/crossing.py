@@ -1,0 +1,41 @@
+"""Where a smooth quantity passes zero.
+
+Owns: that search. Does not own: what is searched.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+_MOST_STEPS = 60
+_HALVING = 4  # every so many steps the bracket is halved, whatever the false position says
+
+
+def crossing(function: Callable[[float], float], low: float, high: float, close: float) -> float | None:
+    """Return where a function passes zero between two places; `None` if it has the same sign at both.
+
+    Args:
+        function: continuous.
+        low: one end.
+        high: the other end, above it.
+        close: how near the answer has to be.
+
+    Source: false position with halving.
+
+    >>> round(crossing(lambda x: x * x - 2, 0.0, 2.0, 1e-9), 6)
+    1.414214
+    """
+    at_low, at_high = function(low), function(high)
+    if (at_low < 0) == (at_high < 0):
+        return None
+    for step in range(1, _MOST_STEPS):
+        if high - low <= close:
+            break
+        place = (low + high) / 2 if step % _HALVING == 0 else (low * at_high - high * at_low) / (at_high - at_low)
+        place = min(max(place, low + close / 2), high - close / 2)
+        value = function(place)
+        if (value < 0) == (at_low < 0):
+            low, at_low = place, value
+        else:
+            high, at_high = place, value
+    return (low + high) / 2

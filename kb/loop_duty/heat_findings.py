@@ -1,0 +1,154 @@
+"""The heat of a loop held against the limits.
+
+Owns: which numbers of air and heat are judged, and what they stand on. Does not own: the limits (rows of limits.csv) or
+the numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from kb.evidence import Fact, Finding, Number
+from kb.limits import judge_number
+from kb.loop_duty.assumed import Given
+from kb.loop_duty.heat_band import HeatBand
+from kb.loop_duty.heat_comparisons import Asked
+from kb.loop_duty.heat_sources import HeatSource
+from kb.loop_duty.heat_state import SolvedHeat
+from kb.loop_duty.radiator_setup import FanSetup, RadiatorSetup
+from kb.snapshot import Snapshot
+
+LOOP = ("family/loop",)
+_SOLVED = "kb.loop_duty.heat_state.solve_heat"
+_BAND = "kb.loop_duty.heat_band.heat_band"
+_PERCENT = 100.0
+
+
+class Wanted(NamedTuple):
+    """What the loop should reach.
+
+    Attributes:
+        over_air_k: coolant over air, stated or assumed.
+        is_stated: whether the question states it.
+        sound_db: level of all fans together; `None` if nothing is wanted.
+    """
+
+    over_air_k: float
+    is_stated: bool
+    sound_db: float | None
+
+
+def uncooled_findings(snapshot: Snapshot, solved: SolvedHeat, sources: Iterable[HeatSource]) -> Iterator[Finding]:
+    """Yield a finding for every cooled part whose heat goes nowhere.
+
+    Args:
+        snapshot: the knowledge.
+        solved: the temperatures.
+        sources: the cooled parts.
+    """
+    state = solved.state
+    for source in sources:
+        for names, quantity in ((state.stranded, "heat-without-flow"), (state.unshed, "heat-without-radiator")):
+            if source.name in names:
+                heat = Fact(source.name, "heat_w", source.heat_w, "", "")
+                number = Number(
+                    f"quantity/{quantity}", source.heat_w, "kb.loop_duty.heat_network.balance_heat", (heat,)
+                )
+                yield judge_number(snapshot, number, source.families, source.name)
+
+
+def fan_findings(snapshot: Snapshot, setups: Iterable[RadiatorSetup]) -> Iterator[Finding]:
+    """Yield whether the fans of each radiator turn as fast as is said.
+
+    Args:
+        snapshot: the knowledge.
+        setups: the radiators.
+    """
+    for setup in setups:
+        if setup.fans is not None and setup.fans.running:
+            yield from _speed_findings(snapshot, setup.name, setup.fans)
+
+
+def _speed_findings(snapshot: Snapshot, name: str, fans: FanSetup) -> Iterator[Finding]:
+    families = (fans.row.id, *snapshot.families(fans.row.family_id))
+    speed = Fact(name, "speed_rpm", fans.speed_rpm, "", "")
+    row = fans.row
+    stated = fans.speed_max_rpm != row.speed_max_rpm
+    source = ("", "") if stated else (row.source_id, row.locator or "")
+    most = Fact(name if stated else row.id, "speed_max_rpm", fans.speed_max_rpm, *source)
+    least = Fact(row.id, "speed_min_rpm", row.speed_min_rpm, row.source_id, row.locator or "")
+    for quantity, against in (("fan-speed-share", most), ("fan-speed-floor", least)):
+        value = _PERCENT * fans.speed_rpm / float(against.value)
+        number = Number(f"quantity/{quantity}", value, "kb.duty.fan_laws.flow_at_speed", (speed, against))
+        yield judge_number(snapshot, number, families, name)
+
+
+def temperature_findings(
+    snapshot: Snapshot, place: str, asked: Asked, band: HeatBand, wanted: Wanted, given: Given
+) -> Iterator[Finding]:
+    """Yield what the temperatures of the coolant mean.
+
+    Args:
+        snapshot: the knowledge.
+        place: the loop.
+        asked: the loop as asked, solved.
+        band: how sure it is.
+        wanted: what it should reach.
+        given: the coolant temperature that materials were judged at.
+    """
+    inputs = tuple(Fact(name, "heat_w", heat, "", "") for name, heat in asked.case.heats_w.items())
+    over = Number("quantity/coolant-over-air", asked.over_air_k, _SOLVED, inputs)
+    hottest_c = asked.solved.hottest_c
+    assert hottest_c is not None
+    hottest = Number("quantity/coolant-temperature", hottest_c, _SOLVED, inputs)
+    worst = Number("quantity/coolant-temperature-high", hottest_c + band.high_k - band.likely_k, _BAND, (hottest,))
+    above = Number("quantity/coolant-over-stated", hottest_c - given.value, _SOLVED, (hottest, given.fact))
+    yield judge_number(snapshot, over, LOOP, place)
+    for number in (hottest, worst, above):
+        yield judge_number(snapshot, number, LOOP, place)
+    if wanted.is_stated:
+        stated = Fact("wanted", "coolant_over_air_k", wanted.over_air_k, "", "")
+        beyond = asked.over_air_k - wanted.over_air_k
+        yield judge_number(
+            snapshot, Number("quantity/coolant-over-air-wanted", beyond, _SOLVED, (over, stated)), LOOP, place
+        )
+
+
+def surface_findings(
+    snapshot: Snapshot, sources: Iterable[HeatSource], surfaces_c: dict[str, float]
+) -> Iterator[Finding]:
+    """Yield how hot the surface of each cooled part gets at its likely thermal resistance.
+
+    Args:
+        snapshot: the knowledge.
+        sources: the cooled parts.
+        surfaces_c: part -> temperature [degC]; parts whose block nobody knows are left out.
+    """
+    for source in sources:
+        if source.name in surfaces_c and source.resistance is not None:
+            inputs = (
+                Fact(source.name, "heat_w", source.heat_w, "", ""),
+                Fact(
+                    source.resistance.known_by, "thermal_resistance_k_per_w", source.resistance.likely_k_per_w, "", ""
+                ),
+            )
+            formula = "kb.loop_duty.heat_sources.ThermalResistance.at_flow"
+            number = Number("quantity/surface-temperature", surfaces_c[source.name], formula, inputs)
+            yield judge_number(snapshot, number, source.families, source.name)
+
+
+def sound_findings(snapshot: Snapshot, place: str, sound_db: float | None, wanted: Wanted) -> Iterator[Finding]:
+    """Yield whether all fans together are as quiet as wanted; nothing if nothing is wanted or none runs.
+
+    Args:
+        snapshot: the knowledge.
+        place: the loop.
+        sound_db: level of all fans.
+        wanted: what the loop should reach.
+    """
+    if sound_db is not None and wanted.sound_db is not None:
+        stated = Fact("wanted", "sound_level_db", wanted.sound_db, "", "")
+        formula = "kb.duty.fan_laws.sounds_together"
+        number = Number("quantity/sound-over-wanted", sound_db - wanted.sound_db, formula, (stated,))
+        yield judge_number(snapshot, number, LOOP, place)

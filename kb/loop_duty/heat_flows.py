@@ -1,0 +1,74 @@
+"""What flows in a loop, as its heat asks: at a temperature, with another coolant or radiator, with a fault.
+
+Owns: asking the network for these. Does not own: solving it (`kb/loop_duty/flow_network.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from kb.duty.coolant import Coolant
+from kb.duty.flow_path import FlowPath, joined
+from kb.duty.flow_rows import Restriction
+from kb.duty.network import NetworkState
+from kb.duty.series import changed
+from kb.loop_duty.flow_network import Change, LoopNetwork, solve_flow
+from kb.loop_duty.flow_parts import device_way
+from kb.loop_duty.heat_network import Way
+from kb.loop_parts import ResolvedLoop
+from kb.snapshot import Snapshot
+from schemas.tables.radiators import Radiator
+
+
+class HeatFlows:
+    """Flows of one loop; made anew for each question."""
+
+    def __init__(self, snapshot: Snapshot, loop: ResolvedLoop, network: LoopNetwork) -> None:
+        self._snapshot = snapshot
+        self._loop = loop
+        self._network = network
+        self._guess: Mapping[str, float] = {}
+        self.ways = tuple(Way(one.name, one.start, one.end) for one in network.branches.values())
+
+    def state(
+        self, coolant: Coolant, restriction: Restriction = Restriction.USUAL, changes: Sequence[Change] = ()
+    ) -> NetworkState:
+        """Return flows and pressures.
+
+        Args:
+            coolant: what flows, at its mean temperature.
+            restriction: which end of every known range is taken.
+            changes: what is different.
+        """
+        state = solve_flow(self._network, coolant, restriction, changes, self._guess)
+        self._guess = self._guess or state.flows_l_min
+        return state
+
+    def with_radiator(self, coolant: Coolant, name: str, row: Radiator) -> Mapping[str, float]:
+        """Return the flows with another core in the place of a radiator [l/min].
+
+        Args:
+            coolant: what flows.
+            name: the radiator.
+            row: the other core. A drop that the question states for the radiator still counts.
+        """
+        way = device_way(self._snapshot, replace(self._loop.parts[name], row=row))
+        return self._with_path(coolant, name, way.path)
+
+    def with_twice(self, coolant: Coolant, name: str) -> Mapping[str, float]:
+        """Return the flows with a part twice behind each other [l/min].
+
+        Args:
+            coolant: what flows.
+            name: the part.
+        """
+        return self._with_path(coolant, name, joined([(self._network.branches[name].way.path, 2)]))
+
+    def _with_path(self, coolant: Coolant, name: str, path: FlowPath) -> Mapping[str, float]:
+        circuits = tuple(
+            one._replace(network=changed(one.network, {name: path})) if name in one.branches else one
+            for one in self._network.circuits
+        )
+        other = self._network._replace(circuits=circuits)
+        return solve_flow(other, coolant, Restriction.USUAL, (), self._guess).flows_l_min

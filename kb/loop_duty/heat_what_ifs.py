@@ -1,0 +1,82 @@
+"""What the temperatures become if something fails: a pump, a fan, a clean filter.
+
+Owns: which failures are looked at. Does not own: solving (`kb/loop_duty/heat_state.py`), what flows then
+(`kb/loop_duty/heat_flows.py`) or words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import NamedTuple
+
+from kb.loop_duty.flow_network import PumpsAt
+from kb.loop_duty.heat_changes import with_setups
+from kb.loop_duty.heat_comparisons import Asked
+from kb.loop_duty.heat_flows import HeatFlows
+from kb.loop_duty.heat_state import HeatCase, solve_heat
+from kb.loop_duty.radiator_setup import obstacles_loss
+
+PUMP_DEAD, FAN_STOPPED, FILTER_CLOGGED = "pump-dead", "fan-stopped", "filter-clogged"
+_FILTER = "filter"
+
+
+class HeatWhatIf(NamedTuple):
+    """One failure, solved.
+
+    Attributes:
+        what: `pump-dead`, `fan-stopped` or `filter-clogged`.
+        part: the part that fails.
+        over_air_k: coolant over air then; `None` if the coolant no longer carries the heat of every part away.
+        change_k: against the loop as asked.
+        hottest_c: warmest coolant then.
+    """
+
+    what: str
+    part: str
+    over_air_k: float | None
+    change_k: float | None
+    hottest_c: float | None
+
+
+def heat_what_ifs(asked: Asked, flows: HeatFlows, pumps: tuple[str, ...], open_left: float) -> tuple[HeatWhatIf, ...]:
+    """Return the temperatures after each failure.
+
+    Args:
+        asked: the loop as asked.
+        flows: what flows in the loop with a dead pump.
+        pumps: the pumps that run.
+        open_left: how much of the open share of an air filter dust leaves [-].
+
+    Validity: a new steady state; how long it takes to get there is not computed.
+    """
+    return (*_pumps(asked, flows, pumps), *_fans(asked), *_filters(asked, open_left))
+
+
+def _pumps(asked: Asked, flows: HeatFlows, pumps: tuple[str, ...]) -> Iterator[HeatWhatIf]:
+    for pump in pumps:
+        state = flows.state(asked.case.coolant, changes=(PumpsAt(0.0, pump),))
+        heats = {**asked.case.heats_w, pump: 0.0}
+        yield _solved(asked, PUMP_DEAD, pump, asked.case._replace(flows_l_min=state.flows_l_min, heats_w=heats))
+
+
+def _fans(asked: Asked) -> Iterator[HeatWhatIf]:
+    for name, setup in asked.case.setups.items():
+        if setup.blows and setup.fans is not None:
+            stalled = replace(setup, fans=replace(setup.fans, stopped=setup.fans.stopped + 1))
+            yield _solved(asked, FAN_STOPPED, name, with_setups(asked.case, [stalled]))
+
+
+def _filters(asked: Asked, open_left: float) -> Iterator[HeatWhatIf]:
+    for name, setup in asked.case.setups.items():
+        if setup.blows and any(one.kind == _FILTER for one in setup.obstacles):
+            dusty = replace(setup, obstacle_loss=obstacles_loss(setup.obstacles, open_left))
+            yield _solved(asked, FILTER_CLOGGED, name, with_setups(asked.case, [dusty]))
+
+
+def _solved(asked: Asked, what: str, part: str, case: HeatCase) -> HeatWhatIf:
+    solved = solve_heat(case)
+    uncooled = {*solved.state.stranded, *solved.state.unshed}
+    if solved.over_air_k is None or uncooled & {source.name for source in asked.sources}:
+        return HeatWhatIf(what, part, None, None, None)
+    return HeatWhatIf(what, part, solved.over_air_k, solved.over_air_k - asked.over_air_k, solved.hottest_c)

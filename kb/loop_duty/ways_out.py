@@ -1,0 +1,310 @@
+"""Ways to reach a wanted difference between coolant and air: the inverse of the heat of a loop.
+
+Owns: which ways are looked at, finding how far each has to go, and putting them in order. Does not own: solving a loop
+(`kb/loop_duty/heat_state.py`), making another of it (`kb/loop_duty/heat_changes.py`) or words.
+Every way that is told was solved as a whole loop. Flows are solved anew where the coolant meets another resistance.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+from kb.loop_duty.crossing import crossing
+from kb.loop_duty.heat_changes import (
+    SECOND,
+    at_share,
+    loudness_db,
+    main_radiator,
+    other_core,
+    other_fans,
+    with_fans,
+    with_flow_times,
+    with_heat_times,
+    with_second,
+    with_setups,
+)
+from kb.loop_duty.heat_comparisons import Asked, thicker_rows
+from kb.loop_duty.heat_flows import HeatFlows
+from kb.loop_duty.heat_state import HeatCase, solve_heat
+from kb.loop_duty.radiator_setup import FanSetup, RadiatorSetup
+from kb.snapshot import Snapshot
+from schemas.tables.fans import Fan
+from schemas.tables.radiators import Radiator
+
+ENOUGH = 3  # single ways that reach; with fewer, two are taken together
+TWICE = 2.0
+_CLOSE_SHARE = 0.004
+_ROUND_RPM = 10.0
+_LEAST_GAIN_K = 0.05
+
+
+class WayOut(NamedTuple):
+    """One way, solved.
+
+    Attributes:
+        way: `fan-speed`, `other-fans`, `push-pull`, `larger-radiator`, `thicker-radiator`, `denser-radiator`,
+            `second-radiator`, `more-flow` or `less-heat`; two of them joined by ` + `.
+        over_air_k: coolant over air then.
+        gain_k: how much cooler that is.
+        reaches: whether that is within the wanted difference.
+        sound_db: level of all fans then.
+        sound_change_db: against the loop as asked.
+        radiator: the radiator that is changed, if it is one.
+        parts: archetypes that have to be bought.
+        speeds_rpm: radiator -> speed of its fans then, where that changes.
+        heat_w: heat of all cooled parts then, where that changes.
+    """
+
+    way: str
+    over_air_k: float
+    gain_k: float
+    reaches: bool
+    sound_db: float | None
+    sound_change_db: float | None
+    radiator: str | None = None
+    parts: tuple[str, ...] = ()
+    speeds_rpm: Mapping[str, float] | None = None
+    heat_w: float | None = None
+
+
+def ways_out(snapshot: Snapshot, flows: HeatFlows, asked: Asked, wanted_k: float) -> tuple[WayOut, ...]:
+    """Return ways to a wanted difference, those that reach it first, the quietest of them first.
+
+    Args:
+        snapshot: the knowledge.
+        flows: what flows in the loop with another radiator.
+        asked: the loop as asked, which is warmer than wanted.
+        wanted_k: coolant over air that is wanted [K].
+    """
+    search = _Search(snapshot, flows, asked, wanted_k)
+    found = list(search.single())
+    if sum(way.reaches for way in found) < ENOUGH:
+        found += search.together()
+    return tuple(sorted(found, key=_rank))
+
+
+def heat_at_wanted_w(asked: Asked, wanted_k: float) -> float:
+    """Return how much heat the cooled parts may give off at a wanted difference [W]; 0 if pumps and air fill it.
+
+    Args:
+        asked: the loop as asked.
+        wanted_k: coolant over air that is wanted [K].
+
+    Source: with flows and conductances given the balance of heat is linear.
+    """
+    names = [source.name for source in asked.sources if source.name in asked.case.heats_w]
+    whole = sum(asked.case.heats_w[name] for name in names)
+    none = solve_heat(with_heat_times(asked.case, names, 0.0)).over_air_k
+    if none is None or whole <= 0 or asked.over_air_k <= none:
+        return 0.0
+    return whole * max(0.0, (wanted_k - none) / (asked.over_air_k - none))
+
+
+def _rank(way: WayOut) -> tuple[bool, bool, float, float]:
+    """Ways that reach come first; among them less heat, which buys nothing, last, and the quieter first."""
+    louder = max(way.sound_change_db or 0.0, 0.0) if way.reaches else 0.0
+    return not way.reaches, way.way == "less-heat", round(louder, 1), way.over_air_k
+
+
+class _Search:
+    """Looks for ways out of one loop; used once."""
+
+    def __init__(self, snapshot: Snapshot, flows: HeatFlows, asked: Asked, wanted_k: float) -> None:
+        self._snapshot = snapshot
+        self._flows = flows
+        self._asked = asked
+        self._case = asked.case
+        self._wanted_k = wanted_k
+        self._sound_db = loudness_db(asked.case)
+        self._main = main_radiator(asked.case, asked.solved)
+
+    def single(self) -> Iterator[WayOut]:
+        """Yield ways that change one thing."""
+        for way in (self._faster(self._case, "fan-speed"), *self._fan_classes(), self._push_pull()):
+            if way is not None:
+                yield way
+        if self._main is not None:
+            yield from self._cores(self._main)
+            yield from self._seen("second-radiator", self._second(self._main), radiator=self._main.name)
+        yield from self._seen("more-flow", with_flow_times(self._case, TWICE))
+        yield from self._less_heat()
+
+    def together(self) -> Iterator[WayOut]:
+        """Yield ways that change the radiators and turn the fans faster as well."""
+        if self._main is None or self._main.row is None:
+            return
+        longer = self._longer(self._main.row)
+        if longer:
+            case = self._with_core(self._main, longer[-1])
+            way = self._faster(case, "larger-radiator + fan-speed", self._main.name, (longer[-1].id,))
+            if way is not None:
+                yield way
+        both = self._second(self._main)
+        way = self._faster(both, "second-radiator + fan-speed", self._main.name, (self._main.row.id,))
+        if way is not None:
+            yield way
+
+    def _over_air(self, case: HeatCase) -> float:
+        found = solve_heat(case).over_air_k
+        return math.inf if found is None else found
+
+    def _way(self, name: str, case: HeatCase, over_air: float, **about: object) -> WayOut:
+        sound = loudness_db(case)
+        change = sound - self._sound_db if sound is not None and self._sound_db is not None else None
+        gain = self._asked.over_air_k - over_air
+        way = WayOut(name, over_air, gain, over_air <= self._wanted_k, sound, change)
+        return way._replace(**about)  # type: ignore[arg-type]
+
+    def _seen(self, name: str, case: HeatCase, **about: object) -> Iterator[WayOut]:
+        """Yield a way that helps at all."""
+        over_air = self._over_air(case)
+        if self._asked.over_air_k - over_air >= _LEAST_GAIN_K:
+            yield self._way(name, case, over_air, **about)
+
+    def _faster(
+        self, case: HeatCase, name: str, radiator: str | None = None, parts: tuple[str, ...] = ()
+    ) -> WayOut | None:
+        """Return a loop with its fans just fast enough, or at their fastest if even that is not enough."""
+        running = [one.fans for one in case.setups.values() if one.fans is not None and one.blows]
+        slowest = min((fans.speed_rpm / fans.speed_max_rpm for fans in running), default=1.0)
+        if slowest >= 1:
+            return None
+        share = self._share(case, slowest)
+        faster = _rounded(self._at_least(case, share))
+        over_air = self._over_air(faster)
+        speeds = _changed_speeds(case, faster)
+        if self._asked.over_air_k - over_air < _LEAST_GAIN_K:
+            return None
+        return self._way(name, faster, over_air, radiator=radiator, parts=parts, speeds_rpm=speeds)
+
+    def _share(self, case: HeatCase, least: float) -> float:
+        """Return the least share of their greatest speed that reaches the wanted difference, 1 if none does."""
+
+        def short(share: float) -> float:
+            return self._over_air(self._at_least(case, share)) - self._wanted_k
+
+        if short(1.0) > 0:
+            return 1.0
+        found = crossing(short, least, 1.0, _CLOSE_SHARE)
+        return least if found is None else min(1.0, found + _CLOSE_SHARE)
+
+    def _at_least(self, case: HeatCase, share: float) -> HeatCase:
+        """Turn fans that run and are slower up to a share of their greatest speed."""
+
+        def change(fans: FanSetup) -> FanSetup:
+            own = fans.speed_rpm / fans.speed_max_rpm
+            return at_share(fans, max(own, share)) if fans.running else fans
+
+        return with_fans(case, change)
+
+    def _fan_classes(self) -> Iterator[WayOut | None]:
+        """Yield the loop with fans of every other class, at the speed that is needed."""
+        present = {one.fans.row.family_id for one in self._case.setups.values() if one.fans is not None}
+        for family, by_size in _fans_by_class(self._snapshot).items():
+            setups = [one for one in self._case.setups.values() if one.fans is not None and one.blows]
+            sizes = {one.fans.row.fan_size_mm for one in setups if one.fans is not None}
+            if {family} != present and sizes <= set(by_size):
+                slow = with_setups(self._case, [self._refanned(one, by_size) for one in setups])
+                yield self._faster(slow, "other-fans", None, tuple(sorted(by_size[size].id for size in sizes)))
+
+    def _refanned(self, setup: RadiatorSetup, by_size: Mapping[float, Fan]) -> RadiatorSetup:
+        assert setup.fans is not None
+        row = by_size[setup.fans.row.fan_size_mm]
+        least = row.speed_min_rpm / row.speed_max_rpm
+        return replace(setup, fans=other_fans(self._snapshot, setup.fans, row, least))
+
+    def _push_pull(self) -> WayOut | None:
+        case = with_fans(self._case, lambda fans: replace(fans, arrangement="push-pull"))
+        parts = sorted({one.fans.row.id for one in self._case.setups.values() if one.fans is not None})
+        return next(self._seen("push-pull", case, parts=tuple(parts)), None)
+
+    def _cores(self, main: RadiatorSetup) -> Iterator[WayOut]:
+        """Yield the smallest core of each kind that reaches, or the best of it if none does."""
+        assert main.row is not None
+        kinds = {
+            "larger-radiator": self._longer(main.row),
+            "thicker-radiator": thicker_rows(self._snapshot, main.row),
+            "denser-radiator": self._denser(main.row),
+        }
+        for name, rows in kinds.items():
+            row = self._least_that_reaches(main, rows)
+            if row is not None:
+                yield from self._seen(name, self._with_core(main, row), radiator=main.name, parts=(row.id,))
+
+    def _least_that_reaches(self, main: RadiatorSetup, rows: Sequence[Radiator]) -> Radiator | None:
+        """Return the first core that reaches at the present flow, else the one that comes nearest."""
+        tried: list[tuple[float, Radiator]] = []
+        for row in rows:
+            over_air = self._over_air(with_setups(self._case, [other_core(main, row)]))
+            if over_air <= self._wanted_k:
+                return row
+            tried.append((over_air, row))
+        return min(tried, key=lambda one: one[0])[1] if tried else None
+
+    def _longer(self, row: Radiator) -> tuple[Radiator, ...]:
+        alike = [
+            one
+            for one in self._snapshot.standing(Radiator)
+            if one.fan_size_mm == row.fan_size_mm
+            and one.fans > row.fans
+            and one.thickness_mm == row.thickness_mm
+            and one.fin_density == row.fin_density
+        ]
+        return tuple(sorted(alike, key=lambda one: one.fans))
+
+    def _denser(self, row: Radiator) -> tuple[Radiator, ...]:
+        alike = [
+            one
+            for one in self._snapshot.standing(Radiator)
+            if (one.fan_size_mm, one.fans, one.thickness_mm) == (row.fan_size_mm, row.fans, row.thickness_mm)
+            and one.fins_per_inch > row.fins_per_inch
+        ]
+        return tuple(sorted(alike, key=lambda one: one.fins_per_inch))
+
+    def _with_core(self, main: RadiatorSetup, row: Radiator) -> HeatCase:
+        flows = self._flows.with_radiator(self._case.coolant, main.name, row)
+        return with_setups(self._case, [other_core(main, row)])._replace(flows_l_min=flows)
+
+    def _second(self, main: RadiatorSetup) -> HeatCase:
+        flows = self._flows.with_twice(self._case.coolant, main.name)
+        both = with_second(self._case, main.name)
+        return both._replace(flows_l_min={**flows, main.name + SECOND: flows[main.name]})
+
+    def _less_heat(self) -> Iterator[WayOut]:
+        heat = heat_at_wanted_w(self._asked, self._wanted_k)
+        names = [source.name for source in self._asked.sources]
+        whole = sum(self._case.heats_w[name] for name in names)
+        if heat > 0:
+            case = with_heat_times(self._case, names, heat / whole * (1 - 1e-9))
+            yield from self._seen("less-heat", case, heat_w=heat)
+
+
+def _rounded(case: HeatCase) -> HeatCase:
+    """Round speeds up to whole tens, but not beyond the greatest."""
+
+    def change(fans: FanSetup) -> FanSetup:
+        rounded = math.ceil(fans.speed_rpm / _ROUND_RPM - 1e-9) * _ROUND_RPM
+        return replace(fans, speed_rpm=max(fans.speed_rpm, min(rounded, fans.speed_max_rpm)))
+
+    return with_fans(case, change)
+
+
+def _changed_speeds(before: HeatCase, after: HeatCase) -> dict[str, float]:
+    return {
+        name: setup.fans.speed_rpm
+        for name, setup in after.setups.items()
+        if setup.fans is not None and setup.blows and setup.fans != before.setups[name].fans
+    }
+
+
+def _fans_by_class(snapshot: Snapshot) -> Mapping[str, Mapping[float, Fan]]:
+    def make() -> dict[str, dict[float, Fan]]:
+        classes: dict[str, dict[float, Fan]] = {}
+        for fan in snapshot.standing(Fan):
+            classes.setdefault(fan.family_id, {}).setdefault(fan.fan_size_mm, fan)
+        return classes
+
+    return snapshot.derive(("fans-by-class",), make)
