@@ -20,6 +20,7 @@ from kb.joints.spans import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.parts import Part
 from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
+from kb.space_wording import SPACE_MISSING_MENDS, SPACE_MISSING_SENTENCES
 from schemas.tables.assumptions import Assumption
 from schemas.tables.column_words import column_words
 from schemas.tables.fluid_properties import FluidProperty
@@ -46,6 +47,7 @@ _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
         ),
         NOTHING_KNOWN: lambda gap: f"Nothing is known about {gap.subject}: no rule and no computation covers it.",
         **FILL_MISSING_SENTENCES,
+        **SPACE_MISSING_SENTENCES,
         **FLOW_MISSING_SENTENCES,
     }
 )
@@ -60,6 +62,7 @@ _MISSING_MENDS = MappingProxyType(
         POTENTIAL_MISSING: "Propose a potential with a source.",
         NOTHING_KNOWN: "Propose a rule with a source.",
         **FILL_MISSING_MENDS,
+        **SPACE_MISSING_MENDS,
         **FLOW_MISSING_MENDS,
     }
 )
@@ -102,7 +105,9 @@ def finding_sentence(snapshot: Snapshot, finding: Finding) -> str:
     if isinstance(lead, RuleHit):
         return _rule_sentence(snapshot, finding, lead)
     assert isinstance(lead, Missing)
-    return _MISSING_SENTENCES[finding.code](lead)
+    beside = [node for node in finding.evidence[1:] if isinstance(node, Number)]
+    texts = "; ".join(_named_number(number, snapshot.get(Quantity, number.quantity_id)) for number in beside)
+    return _MISSING_SENTENCES[finding.code](lead) + (f" ({texts})" if texts else "")
 
 
 def joint_sentence(snapshot: Snapshot, findings: Sequence[Finding]) -> str:

@@ -5,6 +5,8 @@ Owns: the form of that part of the loop answer. Does not own: working it out (`k
 
 from __future__ import annotations
 
+from typing import Literal
+
 from pydantic import Field
 
 from schemas.answers import Told
@@ -26,11 +28,12 @@ class StackTold(Told):
 
 
 class HolesTold(Told):
-    """Whether holes of fan, radiator and place meet."""
+    """Whether holes and sizes of fans, radiator and place meet."""
 
     place: str
-    between: str = Field(examples=["fan and radiator"])
-    first_mm: float = Field(description="Spacing of the first along one edge.")
+    what: Literal["hole spacing", "fan size"]
+    between: str = Field(examples=["fans and radiator"])
+    first_mm: float = Field(description="Of the first, along one edge.")
     second_mm: float
     difference_mm: float
     verdict: Verdict
@@ -46,7 +49,10 @@ class ScrewsTold(Told):
     clamped_mm: float = Field(description="Fan frame, washers and gaskets between head and plate.")
     reach_mm: float = Field(description="How far the screw stands inside from the outside of the plate.")
     engagement_mm: float = Field(description="Reach less what a screw may be short by.")
-    free_mm: float | None = Field(description="Free depth behind the outside of the plate; none if nobody said.")
+    free_mm: float | None = Field(description="Free depth behind the outside of the plate; none if nobody knows.")
+    free_known: Literal["stated", "estimated", "unknown"] = Field(
+        description="Estimated: as if the core of the archetype sat in the middle of its frame; look, it may not."
+    )
     margin_mm: float | None = Field(description="Free depth less the furthest reach, tolerances at their worst.")
     safe_length_low_mm: float = Field(description="Shortest screw that holds.")
     safe_length_high_mm: float | None = Field(

@@ -6,7 +6,14 @@ The tolerances are stacked at their ends, not by squares: two dimensions meet, a
 
 from __future__ import annotations
 
+from types import MappingProxyType
 from typing import NamedTuple
+
+from schemas.tables.radiators import ScrewThread
+
+_INCH_MM = 25.4
+_METRIC_MM = MappingProxyType({ScrewThread.M3: 3.0, ScrewThread.M4: 4.0})
+_NUMBER_OF_6_32 = 6
 
 
 class Clamped(NamedTuple):
@@ -26,6 +33,20 @@ class Clamped(NamedTuple):
     def tolerance_mm(self) -> float:
         """Both tolerances at their ends [mm]."""
         return self.thickness_tolerance_mm + self.length_tolerance_mm
+
+
+def thread_diameter_mm(thread: ScrewThread) -> float:
+    """Return the nominal diameter of a screw's thread [mm].
+
+    Args:
+        thread: metric by its name; unified ones with a number n are 0.060 in + n * 0.013 in thick.
+
+    Source: ISO 261 for metric, ASME B1.1 for numbered unified threads (both from memory).
+
+    >>> thread_diameter_mm(ScrewThread.M3), round(thread_diameter_mm(ScrewThread.UNC_6_32), 3)
+    (3.0, 3.505)
+    """
+    return _METRIC_MM.get(thread, (0.060 + 0.013 * _NUMBER_OF_6_32) * _INCH_MM)
 
 
 def reach_mm(length_mm: float, clamped: Clamped) -> float:

@@ -5,6 +5,8 @@ Owns: lengths in a row. Does not own: limits, or screws (`kb/fit/fan_screws.py`)
 
 from __future__ import annotations
 
+import math
+
 
 def fans_depth_mm(thickness_mm: float, packing_mm: float, faces: int) -> float:
     """Return what fans add to the depth of a radiator [mm]: n (t + p).
@@ -22,17 +24,20 @@ def fans_depth_mm(thickness_mm: float, packing_mm: float, faces: int) -> float:
     return faces * (thickness_mm + packing_mm)
 
 
-def port_need_mm(fitting_mm: float, bend_radius_mm: float, tube_od_mm: float) -> float:
-    """Return the room a port needs in front of it, if the tube turns at once [mm]: l + r + d / 2.
+def port_need_mm(fitting_mm: float, turn_deg: float, bend_radius_mm: float, tube_od_mm: float) -> float:
+    """Return the room a port needs in front of it, if the tube turns aside at once [mm]: l + r (1 - sin a) + d / 2.
 
     Args:
         fitting_mm: l, how far the fitting stands out before the tube is free to bend [mm].
-        bend_radius_mm: r, radius of the middle line of the bend; 0 if the tube goes straight on.
+        turn_deg: a, by how much the fitting itself turns [deg], 0 to 90.
+        bend_radius_mm: r, radius of the middle line of the bend; 0 if the tube does not turn [mm].
         tube_od_mm: d, outside diameter of the tube [mm].
 
-    Source: plane geometry.
+    Source: plane geometry of an arc that ends square to the port.
 
-    >>> port_need_mm(25.0, 40.0, 16.0)
+    >>> port_need_mm(25.0, 0.0, 40.0, 16.0)
     73.0
+    >>> port_need_mm(25.0, 90.0, 40.0, 16.0)
+    33.0
     """
-    return fitting_mm + bend_radius_mm + tube_od_mm / 2
+    return fitting_mm + bend_radius_mm * (1 - math.sin(math.radians(turn_deg))) + tube_od_mm / 2

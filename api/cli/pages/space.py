@@ -42,7 +42,7 @@ def _items(told: SpaceTold) -> Iterator[tuple[Text, RenderableType]]:
         if stack.verdict is not None:
             yield sign(stack.verdict), _line(stack.place, _stack(stack))
     for holes in told.holes:
-        words = f"holes of {holes.between}: {holes.first_mm:g} and {holes.second_mm:g} mm"
+        words = f"{holes.what} of {holes.between}: {holes.first_mm:g} and {holes.second_mm:g} mm"
         yield sign(holes.verdict), _line(holes.place, words)
     for screws in told.screws:
         yield sign(screws.verdict), _line(screws.place, _screws(screws))
