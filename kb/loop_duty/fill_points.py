@@ -91,10 +91,15 @@ def _drain_places(loop: ResolvedLoop, part: LoopPart, is_lowest: bool) -> Iterat
         name = f"{part.name}.{port}"
         if port.startswith("drain"):
             yield Place(name, Why.NAMED, height)
-        elif name not in used and _VALVE_FAMILY in part.families:
+        elif name not in used and _VALVE_FAMILY in (*part.families, *_closed_by(loop, name)):
             yield Place(name, Why.VALVE, height)
         elif name not in used and is_lowest:
             yield Place(name, Why.LOWEST, height)
+
+
+def _closed_by(loop: ResolvedLoop, port: str) -> tuple[str, ...]:
+    """Return the families of what closes a port; none if nothing does."""
+    return loop.plugs[port].families if port in loop.plugs else ()
 
 
 def _used_by_runs(loop: ResolvedLoop) -> frozenset[str]:
