@@ -1,6 +1,6 @@
 """Growth of water, air under test, patterns of fan holes and threads of screws, held against the outside.
 
-Carriers: density of water as a second library prints it (package iapws 1.5.5, IAPWS-97, at 20, 40, 50 and 60 degC, which
+Carriers: density of water as a second library prints it (package iapws 1.5.5, IAPWS-97, 20 to 60 degC, which
 lies up to 15 millionths above IAPWS-95); linear expansion of metals and acrylic from an engineering table site and two
 packages; the ideal gas law worked out for air at 0.5 bar over the surroundings and 25 degC (5.07547 mbar/K); spacings
 of fan holes from the file fan.scad of a public parametric computer case (40 to 220 mm) and from a public library of
