@@ -31,7 +31,7 @@ class PortRoom(NamedTuple):
     Attributes:
         port: `radiator.in`.
         fitting_mm: how far the fittings stand out.
-        bend_mm: what the bend and half the tube take; `None` if nothing is known of the tube.
+        bend_mm: what the bend and half the tube take; 0 if the run has no tube or goes straight.
         needed_mm: both.
         room_mm: room there is.
         finding: what follows.

@@ -16,6 +16,7 @@ from kb.loop_duty.assumed import Given, given_or_assumed
 from kb.loop_parts import LoopPart, LoopRun, ResolvedLoop
 from kb.parts import Part
 from kb.snapshot import Snapshot
+from schemas.loop_questions import RadiatorInLoop
 from schemas.tables.assumptions import Assumption
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.radiators import Radiator
@@ -128,8 +129,18 @@ def _part(part: LoopPart, scatters: _Scatters) -> Contents:
     if row is None:
         return Contents(part.name, 0.0, 0.0, 0.0, "unknown")
     fact = Fact(row.id, "volume_ml", row.volume_ml, row.source_id, row.locator or "")
-    low, high = _spread(row.volume_ml, scatters.row)
-    return Contents(part.name, max(low, tubes or 0.0), row.volume_ml, high, "row", fact, tubes)
+    thicker = _thicker(part)
+    likely, tubes = row.volume_ml * thicker, tubes * thicker if tubes is not None else None
+    low, high = _spread(likely, scatters.row)
+    return Contents(part.name, max(low, tubes or 0.0), likely, high, "row" if thicker == 1 else "computed", fact, tubes)
+
+
+def _thicker(part: LoopPart) -> float:
+    """Return how many times as thick as its archetype a radiator is; its contents follow in proportion."""
+    asked, row = part.asked, part.row
+    if isinstance(asked, RadiatorInLoop) and isinstance(row, Radiator) and asked.thickness_mm is not None:
+        return asked.thickness_mm / row.thickness_mm
+    return 1.0
 
 
 def _spread(value: float, scatter: Given) -> tuple[float, float]:
@@ -173,8 +184,7 @@ def _bore(fitting: Part) -> float | None:
 
 
 def _assumed(contents: list[Contents], scatters: _Scatters) -> Iterator[Assumption]:
-    known = {one.how_known for one in contents}
-    if "row" in known and scatters.row.row is not None:
+    if scatters.row.row is not None and any(one.fact is not None and one.fact.source_id for one in contents):
         yield scatters.row.row
     if any(one.how_known == "assumed" and one.place != FITTINGS for one in contents):
         yield from (one.row for one in (scatters.run_length, scatters.length) if one.row is not None)

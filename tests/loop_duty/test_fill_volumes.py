@@ -45,6 +45,13 @@ def test_a_stated_volume_beats_the_row(snapshot: Snapshot) -> None:
     assert contents(snapshot, question(gpu={"volume_ml": 45}))["gpu"] == (45.0, 45.0, 45.0, "stated")
 
 
+def test_a_radiator_stated_thicker_holds_more_in_proportion(snapshot: Snapshot) -> None:
+    row = contents(snapshot, question())["rad"]
+    thicker = contents(snapshot, question(rad={"thickness_mm": 45}))["rad"]
+    assert thicker[1] == pytest.approx(1.5 * row[1])
+    assert (row[3], thicker[3]) == ("row", "computed")
+
+
 def test_what_nobody_knows_is_named_and_left_out_of_the_sum(snapshot: Snapshot) -> None:
     asked = question()
     asked["parts"]["sieve"] = {"kind": "filter", "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}}

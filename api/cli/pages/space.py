@@ -67,9 +67,15 @@ def _stack(stack: StackTold) -> str:
 
 
 def _screws(one: ScrewsTold) -> str:
-    free = f"; free depth {one.free_mm:g} mm" if one.free_mm is not None else "; the free depth is not known"
-    longest = f" to {one.safe_length_high_mm:.1f}" if one.safe_length_high_mm is not None else " mm or more"
-    safe = f"; right: {one.safe_length_low_mm:.1f}{longest}" + (" mm" if one.safe_length_high_mm is not None else "")
-    return (
-        f"screws {one.thread.upper()} x {one.length_mm:g} mm reach {one.reach_mm:.1f} mm behind the plate{free}{safe}"
-    )
+    name = f"screws {one.thread.upper()} x {one.length_mm:g} mm"
+    free = f"free depth {one.free_mm:g} mm, {one.free_known}" if one.free_mm is not None else "free depth not known"
+    return f"{name} reach {one.reach_mm:.1f} mm behind the plate; {free}; {_safe(one)}"
+
+
+def _safe(one: ScrewsTold) -> str:
+    low, high = one.safe_length_low_mm, one.safe_length_high_mm
+    if high is None:
+        return f"to hold they need {low:.1f} mm"
+    if high < low:
+        return "no length surely holds and stays clear: measure screws and fans instead of trusting their names"
+    return f"right: {low:.1f} to {high:.1f} mm"
