@@ -15,6 +15,7 @@ from kb.chemistry.substances import NOT_IN_TABLES
 from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Number, RuleHit
 from kb.fill_wording import FILL_MISSING_MENDS, FILL_MISSING_SENTENCES
 from kb.flow_wording import FLOW_MISSING_MENDS, FLOW_MISSING_SENTENCES
+from kb.heat_wording import HEAT_MISSING_MENDS, HEAT_MISSING_SENTENCES
 from kb.joint import NOTHING_KNOWN, TUBE_KIND_MISSING
 from kb.joints.spans import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.parts import Part
@@ -29,7 +30,22 @@ from schemas.tables.quantities import Quantity
 from schemas.verdict import Verdict
 
 _DECIMALS = MappingProxyType(
-    {"mm": 3, "%": 1, "turns": 1, "deg": 2, "degC": 1, "bar": 2, "N": 0, "1": 2, "V": 2, "K": 1, "ml": 0, "g": 0}
+    {
+        "mm": 3,
+        "%": 1,
+        "turns": 1,
+        "deg": 2,
+        "degC": 1,
+        "bar": 2,
+        "N": 0,
+        "1": 2,
+        "V": 2,
+        "K": 1,
+        "ml": 0,
+        "g": 0,
+        "W": 0,
+        "dB": 1,
+    }
 )
 
 _ORIGINS: Mapping[type, str] = MappingProxyType({Assumption: "assumed", FluidProperty: "usual"})
@@ -49,6 +65,7 @@ _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
         **FILL_MISSING_SENTENCES,
         **SPACE_MISSING_SENTENCES,
         **FLOW_MISSING_SENTENCES,
+        **HEAT_MISSING_SENTENCES,
     }
 )
 _MISSING_MENDS = MappingProxyType(
@@ -64,6 +81,7 @@ _MISSING_MENDS = MappingProxyType(
         **FILL_MISSING_MENDS,
         **SPACE_MISSING_MENDS,
         **FLOW_MISSING_MENDS,
+        **HEAT_MISSING_MENDS,
     }
 )
 _SUMMARIES = MappingProxyType(

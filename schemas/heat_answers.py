@@ -91,7 +91,10 @@ class WayOutTold(Told):
     """One way to reach the wanted difference, computed through the whole loop."""
 
     way: str = Field(
-        description="fan-speed, other-fans, push-pull, larger-radiator, second-radiator, more-flow or less-heat."
+        description=(
+            "fan-speed, other-fans, push-pull, larger-radiator, thicker-radiator, denser-radiator, second-radiator, "
+            "more-flow or less-heat; two taken together are joined by a plus sign."
+        )
     )
     sentence: str
     needs: str = Field(description="What has to be bought or set.")

@@ -105,6 +105,12 @@ class HeatDuty(NamedTuple):
         return self.case.coolant.temperature_c if self.case is not None and self.band is not None else None
 
     @property
+    def pump_names(self) -> tuple[str, ...]:
+        """Everything but the cooled parts that warms the coolant."""
+        cooled = {source.name for source in self.sources}
+        return tuple(name for name in self.case.heats_w if name not in cooled) if self.case is not None else ()
+
+    @property
     def is_short(self) -> bool:
         """Whether the coolant gets warmer over the air than wanted."""
         return self.band is not None and self.band.likely_k > self.wanted.over_air_k

@@ -128,24 +128,32 @@ class _Search:
                 yield way
         if self._main is not None:
             yield from self._cores(self._main)
-            yield from self._seen("second-radiator", self._second(self._main), radiator=self._main.name)
+            if self._main.row is not None:
+                about: dict[str, object] = {"radiator": self._main.name, "parts": (self._main.row.id,)}
+                yield from self._seen("second-radiator", self._second(self._main), **about)
         yield from self._seen("more-flow", with_flow_times(self._case, TWICE))
         yield from self._less_heat()
 
     def together(self) -> Iterator[WayOut]:
-        """Yield ways that change the radiators and turn the fans faster as well."""
+        """Yield ways that change the radiators and the fans as well: faster ones, or the quietest others that reach."""
         if self._main is None or self._main.row is None:
             return
-        longer = self._longer(self._main.row)
+        for name, case, row in self._more_radiator(self._main, self._main.row):
+            about = self._main.name, (row.id,)
+            faster = self._faster(case, f"{name} + fan-speed", *about)
+            if faster is not None and faster.reaches:
+                yield faster
+                continue
+            others = [self._faster(*one) for one in self._refanned_all(case, f"{name} + other-fans", *about)]
+            reaching = [way for way in others if way is not None and way.reaches]
+            if reaching:
+                yield min(reaching, key=lambda way: way.sound_db or 0.0)
+
+    def _more_radiator(self, main: RadiatorSetup, row: Radiator) -> Iterator[tuple[str, HeatCase, Radiator]]:
+        longer = self._longer(row)
         if longer:
-            case = self._with_core(self._main, longer[-1])
-            way = self._faster(case, "larger-radiator + fan-speed", self._main.name, (longer[-1].id,))
-            if way is not None:
-                yield way
-        both = self._second(self._main)
-        way = self._faster(both, "second-radiator + fan-speed", self._main.name, (self._main.row.id,))
-        if way is not None:
-            yield way
+            yield "larger-radiator", self._with_core(main, longer[-1]), longer[-1]
+        yield "second-radiator", self._second(main), row
 
     def _over_air(self, case: HeatCase) -> float:
         found = solve_heat(case).over_air_k
@@ -175,7 +183,7 @@ class _Search:
         share = self._share(case, slowest)
         faster = _rounded(self._at_least(case, share))
         over_air = self._over_air(faster)
-        speeds = _changed_speeds(case, faster)
+        speeds = _changed_speeds(self._case, faster)
         if self._asked.over_air_k - over_air < _LEAST_GAIN_K:
             return None
         return self._way(name, faster, over_air, radiator=radiator, parts=parts, speeds_rpm=speeds)
@@ -202,13 +210,19 @@ class _Search:
 
     def _fan_classes(self) -> Iterator[WayOut | None]:
         """Yield the loop with fans of every other class, at the speed that is needed."""
-        present = {one.fans.row.family_id for one in self._case.setups.values() if one.fans is not None}
+        return (self._faster(*one) for one in self._refanned_all(self._case, "other-fans", None, ()))
+
+    def _refanned_all(
+        self, case: HeatCase, name: str, radiator: str | None, parts: tuple[str, ...]
+    ) -> Iterator[tuple[HeatCase, str, str | None, tuple[str, ...]]]:
+        """Yield a loop with fans of every other class at their least speed, as far as the class has all sizes."""
+        setups = [one for one in case.setups.values() if one.fans is not None and one.blows]
+        present = {one.fans.row.family_id for one in setups if one.fans is not None}
+        sizes = {one.fans.row.fan_size_mm for one in setups if one.fans is not None}
         for family, by_size in _fans_by_class(self._snapshot).items():
-            setups = [one for one in self._case.setups.values() if one.fans is not None and one.blows]
-            sizes = {one.fans.row.fan_size_mm for one in setups if one.fans is not None}
             if {family} != present and sizes <= set(by_size):
-                slow = with_setups(self._case, [self._refanned(one, by_size) for one in setups])
-                yield self._faster(slow, "other-fans", None, tuple(sorted(by_size[size].id for size in sizes)))
+                slow = with_setups(case, [self._refanned(one, by_size) for one in setups])
+                yield slow, name, radiator, (*parts, *sorted(by_size[size].id for size in sizes))
 
     def _refanned(self, setup: RadiatorSetup, by_size: Mapping[float, Fan]) -> RadiatorSetup:
         assert setup.fans is not None
@@ -296,8 +310,14 @@ def _changed_speeds(before: HeatCase, after: HeatCase) -> dict[str, float]:
     return {
         name: setup.fans.speed_rpm
         for name, setup in after.setups.items()
-        if setup.fans is not None and setup.blows and setup.fans != before.setups[name].fans
+        if setup.fans is not None and setup.blows and _other_speed(before.setups.get(name), setup.fans)
     }
+
+
+def _other_speed(before: RadiatorSetup | None, fans: FanSetup) -> bool:
+    if before is None or before.fans is None:
+        return True
+    return (before.fans.speed_rpm, before.fans.row) != (fans.speed_rpm, fans.row)
 
 
 def _fans_by_class(snapshot: Snapshot) -> Mapping[str, Mapping[float, Fan]]:
