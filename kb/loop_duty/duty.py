@@ -1,6 +1,8 @@
 """The duty of a loop as one: which sections are judged, and what one of them tells another.
 
-Owns: the order of flow, heat, filling and space. Does not own: judging any of them.
+Owns: the order of heat, flow, filling and space. Does not own: judging any of them.
+Heat comes first where it is asked for: flow is told at the temperature it finds, and filling reckons with its hottest
+coolant. What flows is found out once.
 """
 
 from __future__ import annotations
@@ -9,23 +11,93 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from kb.evidence import Finding
+from kb.loop_duty.assumed import given_or_assumed
+from kb.loop_duty.fill import FillDuty, judge_fill
+from kb.loop_duty.fill_told import tell_fill
+from kb.loop_duty.flow_duty import FlowDuty, judge_flow
+from kb.loop_duty.flow_network import LoopNetwork, build_network
+from kb.loop_duty.flow_told import tell_flow
+from kb.loop_duty.heat_duty import COOLANT_TEMPERATURE, HeatDuty, judge_heat
+from kb.loop_duty.heat_told import tell_heat
+from kb.loop_duty.loop_coolant import LoopCoolant, loop_coolant
+from kb.loop_duty.space import SpaceDuty, judge_space
+from kb.loop_duty.space_told import tell_space
 from kb.loop_parts import ResolvedLoop
 from kb.snapshot import Snapshot
 from schemas.loop_questions import Section
 
 
 class LoopDuty(NamedTuple):
-    """What was found of each section that was judged; `None` for the others."""
+    """What was found of each section that was judged; `None` for the others.
+
+    Attributes:
+        unsolved: sections that need to know what flows, and the finding that nobody knows it.
+        flow: what was found of the flow.
+        heat: what was found of the heat.
+        fill: what was found of filling and upkeep.
+        space: what was found of space, screws and weight.
+    """
+
+    unsolved: Mapping[Section, Finding]
+    flow: FlowDuty | None
+    heat: HeatDuty | None
+    fill: FillDuty | None
+    space: SpaceDuty | None
 
     def findings(self) -> Mapping[Section, Sequence[Finding]]:
         """Return the findings of every section that was judged."""
-        return {}
+        found: dict[Section, Sequence[Finding]] = {section: (gap,) for section, gap in self.unsolved.items()}
+        duties = {Section.FLOW: self.flow, Section.HEAT: self.heat, Section.FILL: self.fill, Section.SPACE: self.space}
+        found |= {section: duty.findings for section, duty in duties.items() if duty is not None}
+        return {section: found[section] for section in Section if section in found}
 
     def told(self, snapshot: Snapshot) -> dict[str, Any]:
         """Return the parts of the loop answer, by field."""
-        return {}
+        return {
+            "flow": tell_flow(snapshot, self.flow) if self.flow is not None else None,
+            "heat": tell_heat(snapshot, self.heat) if self.heat is not None else None,
+            "fill": tell_fill(snapshot, self.fill) if self.fill is not None else None,
+            "space": tell_space(snapshot, self.space) if self.space is not None else None,
+        }
 
 
 def judge_duty(snapshot: Snapshot, loop: ResolvedLoop, sections: Collection[Section]) -> LoopDuty:
-    """Judge the sections of duty that are asked for."""
-    return LoopDuty()
+    """Judge the sections of duty that are asked for.
+
+    Args:
+        snapshot: the knowledge.
+        loop: the loop.
+        sections: what to judge; joints and chemistry among them are left to others.
+
+    Raises:
+        QuestionError: if the points of a pump are no curve, or a radiator has more fans than places.
+    """
+    flowing = [section for section in (Section.FLOW, Section.HEAT) if section in sections]
+    coolant = loop_coolant(snapshot, loop) if flowing else None
+    flow = heat = None
+    if isinstance(coolant, LoopCoolant):
+        network = build_network(snapshot, loop)
+        heat = judge_heat(snapshot, loop, coolant, network) if Section.HEAT in sections else None
+        flow = _flow(snapshot, loop, coolant, network, heat) if Section.FLOW in sections else None
+    return LoopDuty(
+        unsolved=dict.fromkeys(flowing, coolant) if isinstance(coolant, Finding) else {},
+        flow=flow,
+        heat=heat,
+        fill=judge_fill(snapshot, loop, _hottest_c(heat)) if Section.FILL in sections else None,
+        space=judge_space(snapshot, loop) if Section.SPACE in sections else None,
+    )
+
+
+def _flow(
+    snapshot: Snapshot, loop: ResolvedLoop, coolant: LoopCoolant, network: LoopNetwork, heat: HeatDuty | None
+) -> FlowDuty:
+    mean_c = heat.mean_c if heat is not None else None
+    if mean_c is None:
+        mean_c = given_or_assumed(snapshot, loop, COOLANT_TEMPERATURE).value
+    return judge_flow(snapshot, loop, coolant, mean_c, network)
+
+
+def _hottest_c(heat: HeatDuty | None) -> float | None:
+    if heat is None or heat.solved is None or heat.band is None:
+        return None
+    return heat.solved.hottest_c
