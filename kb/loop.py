@@ -71,11 +71,14 @@ class LoopJudge:
     def answer(self) -> LoopAnswer:
         """Return the answer."""
         sections = judged_sections(self._loop)
-        runs = [self._run(run) for run in self._loop.runs]
-        plugs = [self._plug(port, plug) for port, plug in self._loop.plugs.items()]
-        joints = [(run.name, joint) for run in (*runs, *plugs) for joint in run.joints]
         found: dict[Section, list[Finding]] = {}
+        runs: list[JudgedRun] = []
+        plugs: list[JudgedRun] = []
+        joints: list[tuple[str, Joint]] = []
         if Section.JOINTS in sections:
+            runs = [self._run(run) for run in self._loop.runs]
+            plugs = [self._plug(port, plug) for port, plug in self._loop.plugs.items()]
+            joints = [(run.name, joint) for run in (*runs, *plugs) for joint in run.joints]
             found[Section.JOINTS] = [finding for _, joint in joints for finding in joint.findings]
             found[Section.JOINTS] += [finding for run in (*runs, *plugs) for finding in run.findings]
             found[Section.JOINTS] += structure_findings(self._snapshot, self._loop, self._closers())
@@ -214,7 +217,7 @@ class LoopJudge:
                 )
                 for run, joint in joints
             ),
-            needed=tuple(self._needed(runs)),
+            needed=tuple(self._needed(runs)) if Section.JOINTS in found else (),
             chemistry=tell_chemistry(self._snapshot, chemistry) if chemistry is not None else None,
             **duty.told(self._snapshot),
         )

@@ -36,6 +36,11 @@ def found(findings: Sequence[FindingTold], names: Names) -> Iterator[RenderableT
         yield reasons.by_place(findings, names, lambda place: Text(place, style=STRONG))
 
 
+def more(name: str, words: str) -> RenderableType:
+    """Return the hint at what a section asked for alone tells in addition."""
+    return Group(Text(), indented(Text(f"More ({words}): --section {name}", style=QUIET)))
+
+
 def assumed(values: Iterable[AssumedTold]) -> Iterator[RenderableType]:
     """Yield what nobody stated, in one line."""
     words = "; ".join(f"{one.title} {number_text(one.value, one.unit)}" for one in values)

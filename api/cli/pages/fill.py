@@ -14,7 +14,7 @@ from rich.table import Table
 from rich.text import Text
 
 from api.cli.pages.amounts import or_unknown, volume
-from api.cli.pages.duty import found, lead, subsection
+from api.cli.pages.duty import found, lead, more, subsection
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section
 from api.cli.pages.names import Names
 from schemas.answers import FindingTold
@@ -23,24 +23,31 @@ from schemas.fill_answers import AdditiveTold, FillTold, PlaceTold, UpkeepTold
 _DASH = Text("-", style=QUIET)
 
 
-def fill_section(told: FillTold, findings: Sequence[FindingTold], names: Names) -> Iterator[RenderableType]:
+def fill_section(
+    told: FillTold, findings: Sequence[FindingTold], names: Names, *, brief: bool
+) -> Iterator[RenderableType]:
     """Yield the section: how much, how to fill, test and keep it.
 
     Args:
         told: what the loop answer tells of filling.
         findings: those of this section that are not well.
         names: words for ids.
+        brief: whether the page has many sections, so that only the main figures are told.
     """
     low, high = volume(told.total_ml.low), volume(told.total_ml.high)
     yield section("Filling and upkeep", lead(told.verdict, f"; {volume(told.total_ml.likely)} ({low} to {high})"))
     yield from found(findings, names)
-    yield subsection("What it holds", _volumes(told))
+    if not brief:
+        yield subsection("What it holds", _volumes(told))
     items = [*_mix(told), *map(_additive, told.additives), *_expansion(told), *_leak_test(told)]
     if items:
         yield subsection("Amounts", bullets((_DASH, one) for one in items))
     points = [*_points("Fill", told.fill_points), *_points("Drain", told.drain_points)]
     if points:
         yield subsection("Where", bullets((_DASH, one) for one in points))
+    if brief:
+        yield more("fill", "what each part holds, filling and testing step by step, upkeep")
+        return
     if told.steps:
         yield subsection("Step by step", *_steps(told))
     if told.upkeep:
@@ -66,7 +73,7 @@ def _mix(told: FillTold) -> Iterator[Text]:
     share = f"; {mix.glycol_percent_volume:.0f} % glycol by volume" if mix.glycol_percent_volume else ""
     frost = f"; freezes at {mix.freezing_point_c:.0f} degC" if mix.freezing_point_c is not None else ""
     yield Text(f"Pour in {poured}{share}{frost}")
-    yield Text(f"Have {volume(mix.buy_ml)} at hand: the whole loop and {mix.reserve_percent:.0f} % in reserve")
+    yield Text(f"Have {volume(mix.buy_ml)} at hand: the loop at its largest and {mix.reserve_percent:.0f} % in reserve")
 
 
 def _additive(one: AdditiveTold) -> Text:

@@ -12,37 +12,43 @@ from rich.table import Table
 from rich.text import Text
 
 from api.cli.pages.amounts import band, flow
-from api.cli.pages.duty import assumed, found, lead, left_out, subsection
+from api.cli.pages.duty import assumed, found, lead, left_out, more, subsection
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section
 from api.cli.pages.names import Names
 from schemas.answers import FindingTold
 from schemas.flow_answers import FlowTold, PumpFlowTold, SplitTold
 
 
-def flow_section(told: FlowTold, findings: Sequence[FindingTold], names: Names) -> Iterator[RenderableType]:
+def flow_section(
+    told: FlowTold, findings: Sequence[FindingTold], names: Names, *, brief: bool
+) -> Iterator[RenderableType]:
     """Yield the section: what the pumps move, where it goes, and what would change it.
 
     Args:
         told: what the loop answer tells of its flow.
         findings: those of this section that are not well.
         names: words for ids.
+        brief: whether the page has many sections, so that only the main figures are told.
     """
     yield section("Flow", lead(told.verdict, _coolant(told)))
     yield from found(findings, names)
     if told.pumps:
         yield subsection("Pumps", bullets((Text("-", style=QUIET), _pump(pump)) for pump in told.pumps))
-    if told.runs:
+    if told.runs and not brief:
         yield subsection("Where it goes", _runs(told))
     if told.splits:
         yield subsection("Where it divides", bullets((Text("-", style=QUIET), _split(split)) for split in told.splits))
-    if told.worst_pressure:
+    if told.worst_pressure and not brief:
         place, bar = told.worst_pressure.place, told.worst_pressure.bar
         yield subsection("Greatest pressure", Text(f"    {bar:.2f} bar over the air, at {place}"))
-    if told.what_ifs:
+    if told.what_ifs and not brief:
         what_ifs = (Text(one.sentence) for one in told.what_ifs)
         yield subsection("If something fails", bullets((Text("-", style=QUIET), words) for words in what_ifs))
-    yield from assumed(told.assumed)
-    yield from left_out(told.left_out)
+    if brief:
+        yield more("flow", "every run and part, pressures, failures")
+    else:
+        yield from assumed(told.assumed)
+        yield from left_out(told.left_out)
 
 
 def _coolant(told: FlowTold) -> str:

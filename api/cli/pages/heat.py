@@ -12,27 +12,31 @@ from rich.table import Table
 from rich.text import Text
 
 from api.cli.pages.amounts import band, temperature
-from api.cli.pages.duty import assumed, found, lead, left_out, subsection
+from api.cli.pages.duty import assumed, found, lead, left_out, more, subsection
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign
 from api.cli.pages.names import Names
 from schemas.answers import FindingTold
 from schemas.heat_answers import BandCauseTold, HeatTold, RadiatorHeatTold, WayOutTold
 from schemas.verdict import Verdict
 
+MOST_WAYS_IN_BRIEF = 5
 _DASH = Text("-", style=QUIET)
 
 
-def heat_section(told: HeatTold, findings: Sequence[FindingTold], names: Names) -> Iterator[RenderableType]:
+def heat_section(
+    told: HeatTold, findings: Sequence[FindingTold], names: Names, *, brief: bool
+) -> Iterator[RenderableType]:
     """Yield the section: how warm it gets, what limits it, what would help.
 
     Args:
         told: what the loop answer tells of its heat.
         findings: those of this section that are not well.
         names: words for ids.
+        brief: whether the page has many sections, so that only the main figures are told.
     """
     yield section("Heat", lead(told.verdict, _summary(told)))
     yield from found(findings, names)
-    if told.points:
+    if told.points and not brief:
         yield subsection("Coolant around the loop", _points(told))
     if told.sources:
         yield subsection("Cooled parts", _sources(told))
@@ -40,9 +44,9 @@ def heat_section(told: HeatTold, findings: Sequence[FindingTold], names: Names) 
         yield subsection("Radiators", bullets((_DASH, _radiator(one)) for one in told.radiators))
     if told.sound:
         yield subsection("Sound", Text(f"    {told.sound}"))
-    if told.band_causes:
+    if told.band_causes and not brief:
         yield subsection("What makes it uncertain", bullets((_DASH, _cause(one)) for one in told.band_causes))
-    yield from _ways_out(told)
+    yield from _ways_out(told, MOST_WAYS_IN_BRIEF if brief else len(told.ways_out))
     if told.trade_rule:
         mark = sign(Verdict.COMPATIBLE if told.trade_rule.holds else Verdict.CONDITIONAL)
         yield subsection("The trade's rule of thumb", bullets([(mark, Text(told.trade_rule.sentence))]))
@@ -52,8 +56,11 @@ def heat_section(told: HeatTold, findings: Sequence[FindingTold], names: Names) 
     if told.what_ifs:
         words = (Text(one.sentence) for one in told.what_ifs)
         yield subsection("If something fails", bullets((_DASH, one) for one in words))
-    yield from assumed(told.assumed)
-    yield from left_out(told.left_out)
+    if brief:
+        yield more("heat", "coolant at every place, what makes it uncertain, further ways out, what was assumed")
+    else:
+        yield from assumed(told.assumed)
+        yield from left_out(told.left_out)
 
 
 def _summary(told: HeatTold) -> str:
@@ -106,13 +113,13 @@ def _cause(one: BandCauseTold) -> Text:
     return Text(f"{one.cause.replace('-', ' ')}: {one.lowers_k:.1f} K cooler to {one.raises_k:.1f} K warmer")
 
 
-def _ways_out(told: HeatTold) -> Iterator[RenderableType]:
+def _ways_out(told: HeatTold, most: int) -> Iterator[RenderableType]:
     if not told.ways_out:
         return
     short = ""
     if told.shortfall_k is not None and told.shortfall_w is not None and told.shortfall_k > 0:
         short = f": {told.shortfall_k:.0f} K or {told.shortfall_w:.0f} W short of the wanted {told.wanted_k:.0f} K"
-    ways = bullets((sign(_verdict(way)), Text(way.sentence)) for way in told.ways_out)
+    ways = bullets((sign(_verdict(way)), Text(way.sentence)) for way in told.ways_out[:most])
     yield subsection(f"Ways out{short}", ways)
 
 

@@ -6,18 +6,20 @@ or the section on chemistry (`chemistry.py`).
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from itertools import groupby
 from operator import attrgetter
 from types import MappingProxyType
 
-from rich.console import RenderableType
+from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from api.cli.pages import reasons
 from api.cli.pages.chemistry import chemistry_section
+from api.cli.pages.duty import more
 from api.cli.pages.fill import fill_section
 from api.cli.pages.flow import flow_section
 from api.cli.pages.heat import heat_section
@@ -28,6 +30,7 @@ from schemas.loop_answers import LoopAnswer, LoopJointTold, NeededTold
 from schemas.loop_questions import Section
 from schemas.verdict import Verdict
 
+MOST_SECTIONS_IN_FULL = 2
 _SECTION_WORDS = MappingProxyType(
     {
         Section.JOINTS: "does it go together",
@@ -48,22 +51,25 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
     wrong = (*reasons.deciding(found, answer.verdict), *reasons.milder(found, answer.verdict))
     of = {section_: tuple(one for one in wrong if one.section == section_) for section_ in Section}
     mechanical = of[Section.JOINTS] + (() if answer.chemistry else of[Section.CHEMISTRY])
+    brief = len(answer.sections) > MOST_SECTIONS_IN_FULL
     if len(answer.sections) > 1:
         yield section("In short", _sections(answer))
     if mechanical:
         heading = partial(_place, runs=_runs_by_place(answer.joints))
         yield section("What is wrong or open", reasons.by_place(mechanical, names, heading))
     if answer.flow:
-        yield from flow_section(answer.flow, of[Section.FLOW], names)
+        yield from flow_section(answer.flow, of[Section.FLOW], names, brief=brief)
     if answer.heat:
-        yield from heat_section(answer.heat, of[Section.HEAT], names)
+        yield from heat_section(answer.heat, of[Section.HEAT], names, brief=brief)
     if answer.space:
         yield from space_section(answer.space, of[Section.SPACE], names)
     if answer.chemistry:
         yield from chemistry_section(answer.chemistry, of[Section.CHEMISTRY], names)
     if answer.fill:
-        yield from fill_section(answer.fill, of[Section.FILL], names)
-    if answer.joints:
+        yield from fill_section(answer.fill, of[Section.FILL], names, brief=brief)
+    if answer.joints and brief:
+        yield section("Joints", _joints_in_brief(answer.joints))
+    elif answer.joints:
         yield section("Joints", *_joints(answer.joints))
     if answer.needed:
         yield section("What it takes", _needed(answer.needed))
@@ -101,6 +107,13 @@ def _joints(joints: Sequence[LoopJointTold]) -> Iterator[RenderableType]:
             table.add_row(mark.append_text(verdict), joint.place)
         yield Text(f"  {run}", style=QUIET)
         yield table
+
+
+def _joints_in_brief(joints: Sequence[LoopJointTold]) -> RenderableType:
+    counts = Counter(joint.verdict for joint in joints)
+    ordered = sorted(counts.items(), key=lambda item: item[0].severity)
+    told = bullets((sign(verdict), Text(f"{count} {verdict.value}")) for verdict, count in ordered)
+    return Group(told, more("joints", "every joint by run"))
 
 
 def _needed(needed: Sequence[NeededTold]) -> Table:
