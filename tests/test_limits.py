@@ -291,14 +291,14 @@ def test_limit_for_seawater_speaks_of_metals_that_the_index_does_not_name() -> N
     assert broken_in(answer.findings) == {"limit/couple-voltage-group"}
 
 
-DUTY_QUANTITIES = {
-    "quantity/coolant-pressure",
-    "quantity/coolant-pressure-least",
-    "quantity/coolant-velocity",
-    "quantity/loop-flow",
-    "quantity/part-flow",
+FLOW = {
+    f"quantity/{name}"
+    for name in (
+        *("coolant-pressure", "coolant-pressure-least", "coolant-velocity", "loop-flow", "part-flow", "reservoirs"),
+        *("parts-before-pump", "height-above-surface", "pump-speed-margin", "pump-flow-share"),
+    )
 }
-"""Judged as numbers in tests/duty/test_flow_limits.py: no question asks for the duty of a loop so far."""
+"""Broken one by one in tests/loop_duty/test_flow_judged.py."""
 
 FILL_AND_SPACE = {
     f"quantity/{name}"
@@ -325,7 +325,7 @@ def test_no_limit_of_the_table_is_left_out_here(base: KnowledgeBase) -> None:
     """A limit that no question can break says nothing; add a question for a new row."""
     elsewhere = {"limit/area-ratio", "limit/couple-voltage-group"}
     broken = set(BREAKING) | LOOP_LIMITS | set(SUBSTANCES) | set(MIXED) | elsewhere
-    duties = DUTY_QUANTITIES | FILL_AND_SPACE | AIR_AND_HEAT
+    duties = FLOW | FILL_AND_SPACE | AIR_AND_HEAT
     duty = {row.id for row in base.snapshot.standing(Limit) if row.quantity_id in duties}
     assert {row.id for row in base.snapshot.standing(Limit)} == broken | duty
     assert not broken & duty

@@ -85,7 +85,7 @@ def mixture_properties(glycol: str, mass_percent: float, temperature_c: float) -
     >>> round(mixture_properties("ethylene-glycol", 30.0, 20.0).density_kg_per_m3)
     1038
     """
-    fluid = f"INCOMP::{_MASS_FLUIDS[glycol]}-{mass_percent:.6g}%"
+    fluid = f"INCOMP::{_MASS_FLUIDS[glycol]}-{mass_percent:.6f}%"
     kelvin = temperature_c + _ZERO_C_IN_K
     freezing = _property("T_freeze", fluid, kelvin)
     viscosity = _property("V", fluid, kelvin)

@@ -136,7 +136,7 @@ class _Judge:
         self._flows = states[Restriction.USUAL].flows_l_min
         self._runs: dict[str, LoopRun] = {f"run:{run.index}": run for run in loop.runs}
         self._fixed = [circuit for circuit in network.circuits if circuit.reservoirs]
-        self._found_pressures = list(self._pressures())
+        self._pressures = self._greatest_pressures()
 
     def findings(self) -> tuple[Finding, ...]:
         """Return everything that was judged."""
@@ -147,13 +147,13 @@ class _Judge:
         found += self._part_flows()
         found += self._pump_figures()
         found += self._velocities()
-        found += [finding for finding, _ in self._found_pressures]
+        found += self._pressure_findings()
         found += self._least_pressures()
         return tuple(found)
 
     def worst_pressure(self) -> PlacePressure | None:
         """Return where the pressure is greatest."""
-        return max((place for _, place in self._found_pressures), key=lambda place: place.bar, default=None)
+        return max(self._pressures.values(), key=lambda place: place.bar, default=None)
 
     def _loop_flow(self, circuit: LoopCircuit) -> Finding:
         facts = [fact for name in circuit.branches for fact in self._network.branches[name].way.facts]
@@ -209,20 +209,23 @@ class _Judge:
             if self._has_limit(number, families):
                 yield judge_number(self._snapshot, number, families, f"{bore.part.id} ({place})")
 
-    def _pressures(self) -> Iterator[tuple[Finding, PlacePressure]]:
-        """Judge every device, and the worst place of every kind of tube and of end."""
-        worst: dict[tuple[str, ...], tuple[float, str]] = {}
+    def _greatest_pressures(self) -> dict[tuple[str, ...], PlacePressure]:
+        """Return the greatest pressure of every device, and of every kind of tube and of end, by families."""
+        worst: dict[tuple[str, ...], PlacePressure] = {}
         for circuit in self._fixed:
             for name in circuit.branches:
                 branch = self._network.branches[name]
                 bar = self._greatest_bar(branch)
                 for families, place in self._pressed(branch):
-                    if bar > worst.get(families, (float("-inf"), ""))[0]:
-                        worst[families] = bar, place
-        for families, (bar, place) in worst.items():
-            number = Number("quantity/coolant-pressure", bar, _SOLVED, ())
+                    if families not in worst or bar > worst[families].bar:
+                        worst[families] = PlacePressure(place, bar)
+        return worst
+
+    def _pressure_findings(self) -> Iterator[Finding]:
+        for families, worst in self._pressures.items():
+            number = Number("quantity/coolant-pressure", worst.bar, _SOLVED, ())
             if self._has_limit(number, families):
-                yield judge_number(self._snapshot, number, families, place), PlacePressure(place, bar)
+                yield judge_number(self._snapshot, number, families, worst.place)
 
     def _pressed(self, branch: LoopBranch) -> Iterator[tuple[tuple[str, ...], str]]:
         """Yield what of a branch is under pressure: families and place."""

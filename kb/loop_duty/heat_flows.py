@@ -63,7 +63,8 @@ class HeatFlows:
             coolant: what flows.
             name: the part.
         """
-        return self._with_path(coolant, name, joined([(self._network.branches[name].way.path, 2)]))
+        path = self._network.branches[name].way.path
+        return self._with_path(coolant, name, joined([(path, 1), (path, 1)]))
 
     def _with_path(self, coolant: Coolant, name: str, path: FlowPath) -> Mapping[str, float]:
         circuits = tuple(
