@@ -158,7 +158,8 @@ def way_sentence(way: WayOut, titles: Sequence[str]) -> str:
     sound = ""
     if way.sound_change_db is not None and abs(way.sound_change_db) >= _SAME_K:
         sound = f", {abs(way.sound_change_db):.0f} dB {'louder' if way.sound_change_db > 0 else 'quieter'}"
-    return f"{way_needs(way, titles)}: {reach} {way.over_air_k:.1f} K ({way.gain_k:.1f} K cooler{sound})."
+    needs = way_needs(way, titles)
+    return f"{needs}: {reach} {way.over_air_k:.1f} K ({way.gain_k:.1f} K cooler{sound})."
 
 
 def way_needs(way: WayOut, titles: Sequence[str]) -> str:
@@ -181,10 +182,8 @@ def way_needs(way: WayOut, titles: Sequence[str]) -> str:
         "less-heat": f"No more than {way.heat_w or 0:.0f} W from all cooled parts",
     }
     if " + " not in way.way:
-        return needs[way.way]
-    place = (
-        f"in the place of {way.radiator}" if way.way.startswith("larger") else f"as a second one behind {way.radiator}"
-    )
+        return needs[way.way][0].upper() + needs[way.way][1:]
+    place = "in the place of" if way.way.startswith("larger") else "as a second one behind"
     fans = " and ".join(titles[1:]) or "the same fans"
     return f"{titles[0]} {place} {way.radiator} with {fans} at {_speeds(way)}"
 

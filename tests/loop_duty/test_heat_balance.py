@@ -1,0 +1,105 @@
+"""Heat around any loop: energy closes, coolant mixes by flow, air passes from radiator to radiator."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kb.loop_duty.heat_network import Link, Shed, Way, balance_heat, links_of
+
+CAPACITY = 69.3
+
+
+@st.composite
+def circulations(draw: st.DrawFn) -> tuple[list[Link], dict[str, float], dict[str, Shed]]:
+    """Rings over common nodes, each with its own flow: at every node as much enters as leaves."""
+    links: list[Link] = []
+    heats: dict[str, float] = {}
+    sheds: dict[str, Shed] = {}
+    nodes = draw(st.integers(3, 7))
+    for ring in range(draw(st.integers(1, 4))):
+        order = draw(st.permutations(range(nodes)))[: draw(st.integers(2, nodes))]
+        flow = draw(st.floats(0.2, 12.0))
+        for place, node in enumerate(order):
+            name = f"{ring}.{place}"
+            links.append(Link(name, f"n{node}", f"n{order[(place + 1) % len(order)]}", flow))
+            kind = draw(st.sampled_from(("tube", "block", "radiator")))
+            if kind == "block":
+                heats[name] = draw(st.floats(0.1, 600.0) | st.just(0.0))
+            elif kind == "radiator":
+                air = draw(st.floats(1.0, 60.0))
+                conductance = min(air, flow * CAPACITY) * draw(st.floats(0.01, 0.99))
+                sheds[name] = Shed(conductance, air, draw(st.floats(10.0, 45.0)), {})
+    for name in list(sheds)[1:]:
+        if draw(st.booleans()):
+            other = draw(st.sampled_from([one for one in sheds if one != name]))
+            sheds[name] = sheds[name]._replace(air_from={other: draw(st.floats(0.05, 0.9))})
+    return links, heats, sheds
+
+
+@settings(max_examples=150, deadline=None)
+@given(loop=circulations())
+def test_energy_closes_in_every_loop_and_at_every_node(
+    loop: tuple[list[Link], dict[str, float], dict[str, Shed]],
+) -> None:
+    links, heats, sheds = loop
+    state = balance_heat(links, heats, sheds, CAPACITY)
+    assert abs(state.balance_error) < 1e-6
+    warm = sum(heats.get(name, 0.0) for name in state.inlets_c)
+    assert state.heat_w == pytest.approx(warm)
+    for node, mixed in state.nodes_c.items():
+        entering = [link for link in links if link.end == node]
+        carried = sum(link.flow_l_min * state.outlets_c[link.name] for link in entering)
+        assert carried / sum(link.flow_l_min for link in entering) == pytest.approx(mixed, rel=1e-9, abs=1e-6)
+    for name, shed in state.shed_w.items():
+        air = (state.air_out_c[name] - state.air_in_c[name]) * sheds[name].air_capacity_w_per_k
+        assert air == pytest.approx(shed, rel=1e-9, abs=1e-6)
+    lost = {name for name, heat in heats.items() if heat > 0} - set(state.inlets_c)
+    assert lost == {*state.stranded, *state.unshed}
+
+
+def test_two_branches_mix_by_their_flows() -> None:
+    links = [
+        Link("hot", "a", "b", 1.0),
+        Link("cold", "a", "b", 3.0),
+        Link("radiator", "b", "a", 4.0),
+    ]
+    state = balance_heat(links, {"hot": 100.0}, {"radiator": Shed(10.0, 30.0, 20.0, {})}, CAPACITY)
+    assert state.outlets_c["hot"] - state.inlets_c["hot"] == pytest.approx(100 / CAPACITY)
+    mixed = (state.outlets_c["hot"] + 3 * state.outlets_c["cold"]) / 4
+    assert state.inlets_c["radiator"] == pytest.approx(mixed) == pytest.approx(30.0)
+
+
+def test_radiators_that_breathe_each_others_air_are_solved_together() -> None:
+    links = [Link("block", "a", "b", 4.0), Link("one", "b", "c", 4.0), Link("two", "c", "a", 4.0)]
+    fresh = {name: Shed(10.0, 20.0, 25.0, {}) for name in ("one", "two")}
+    fed = {"one": fresh["one"]._replace(air_from={"two": 0.5}), "two": fresh["two"]._replace(air_from={"one": 0.3})}
+    alone, mutual = (balance_heat(links, {"block": 300.0}, sheds, CAPACITY) for sheds in (fresh, fed))
+    assert mutual.air_in_c["one"] == pytest.approx(0.5 * 25 + 0.5 * mutual.air_out_c["two"])
+    assert mutual.air_in_c["two"] == pytest.approx(0.7 * 25 + 0.3 * mutual.air_out_c["one"])
+    assert mutual.inlets_c["one"] > alone.inlets_c["one"]
+    assert abs(mutual.balance_error) < 1e-12
+
+
+def test_heat_without_flow_or_without_a_radiator_is_named_and_never_divided_by_nothing() -> None:
+    ways = [Way("block", "a", "b"), Way("back", "b", "a"), Way("dry", "c", "d")]
+    links = links_of(ways, {"block": 2.0, "back": 2.0, "dry": 0.0})
+    state = balance_heat(links, {"block": 50.0, "dry": 80.0}, {}, CAPACITY)
+    assert (state.stranded, state.unshed) == (("dry",), ("block",))
+    assert not state.nodes_c
+
+
+def test_a_branch_that_runs_backwards_is_turned_round() -> None:
+    assert links_of([Way("w", "a", "b")], {"w": -1.5}) == (Link("w", "b", "a", 1.5),)
+
+
+def test_circuits_do_not_warm_one_another() -> None:
+    links = [
+        *(Link("cpu", "a", "b", 2.0), Link("first", "b", "a", 2.0)),
+        *(Link("gpu", "c", "d", 3.0), Link("second", "d", "c", 3.0)),
+    ]
+    sheds = {name: Shed(10.0, 20.0, 25.0, {}) for name in ("first", "second")}
+    state = balance_heat(links, {"cpu": 100.0, "gpu": 300.0}, sheds, CAPACITY)
+    assert state.inlets_c["first"] == pytest.approx(35.0)
+    assert state.inlets_c["second"] == pytest.approx(55.0)
