@@ -1,0 +1,37 @@
+"""No two standing rows of a table say the same on the same source.
+
+Owns: finding rows alike in everything but id and provenance.
+Does not own: contradictions between rows (a check for each kind of row).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from operator import attrgetter
+from typing import Any
+
+from kb.checks.repeats import repeats
+from kb.faults import Fault
+from kb.table_rows import Tables
+from schemas.columns import fields_of
+from schemas.tables import ROW_CLASSES
+from schemas.tables.sources import Source
+
+_PROVENANCE = ("id", "locator", "basis", "confidence", "checked_on", "note", "withdrawn_on", "withdrawn_reason")
+
+CODE = "FAC-001"
+PROMISE = "No two standing rows of a table say the same on the same source."
+
+
+def faults(tables: Tables) -> Iterator[Fault]:
+    """Yield a fault for every standing row alike in all columns but id, locator, basis, confidence, day and note."""
+    for row_class in ROW_CLASSES.values():
+        if row_class is not Source:
+            columns = _telling_columns(row_class)
+            rows = tables.standing(row_class)
+            for row, earlier in repeats(rows, attrgetter(*columns)):
+                yield tables.fault(row, "id", CODE, f"says the same as {earlier.id}", "withdraw one of them")
+
+
+def _telling_columns(row_class: type[Any]) -> tuple[str, ...]:
+    return tuple(field.name for field in fields_of(row_class) if field.name not in _PROVENANCE)
