@@ -8,6 +8,8 @@ from __future__ import annotations
 import click
 
 from api.cli.tables.check import check
+from api.cli.tables.diff import diff
+from api.cli.tables.new import new
 
 
 @click.group()
@@ -15,5 +17,5 @@ def tables() -> None:
     """Work on the tables."""
 
 
-for _command in (check,):
+for _command in (check, diff, new):
     tables.add_command(_command)
