@@ -13,6 +13,7 @@ from kb.checks.family_chains import family_chains
 from kb.faults import Fault
 from kb.table_rows import Tables
 from schemas.tables import ROW_CLASSES
+from schemas.tables.families import Family
 
 _ROOTS: Mapping[str, str] = MappingProxyType(
     {
@@ -39,9 +40,10 @@ PROMISE = "A row stands under the root family of its kind."
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every standing part whose family descends from the root of another kind."""
     chains = family_chains(tables)
+    top = {family.id for family in tables.standing(Family) if family.parent_id is None}
     for table, root in _ROOTS.items():
         for row in tables.standing(ROW_CLASSES[table]):
-            chain = chains.get(row.family_id)
-            if chain is not None and root not in chain:
+            chain = chains.get(row.family_id, ())
+            if chain and chain[-1] in top and root not in chain:
                 what = f"{row.family_id} does not descend from {root}"
                 yield tables.fault(row, "family_id", CODE, what, f"name {root} or a family below it")

@@ -9,9 +9,8 @@ from collections.abc import Iterator
 
 from kb.faults import Fault
 from kb.table_rows import Tables
+from schemas.sizes import MM_PER_INCH
 from schemas.tables.radiators import Radiator
-
-MM_PER_INCH = 25.4
 
 CODE = "RAD-002"
 PROMISE = "The fins of a radiator leave room for air, its holes lie inside the fan."
@@ -20,7 +19,7 @@ PROMISE = "The fins of a radiator leave room for air, its holes lie inside the f
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every standing radiator whose fins touch or whose holes lie outside the fan."""
     for row in tables.standing(Radiator):
-        spacing = MM_PER_INCH / row.fins_per_inch
+        spacing = float(MM_PER_INCH) / row.fins_per_inch
         if row.fin_thickness_mm >= spacing:
             what = f"fins of {row.fin_thickness_mm:g} mm stand {spacing:.3g} mm apart"
             yield tables.fault(row, "fins_per_inch", CODE, what, "count the fins again, or correct their thickness")

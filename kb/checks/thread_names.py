@@ -14,8 +14,8 @@ from kb.table_rows import Tables
 from schemas.sizes import exact_inches_to_mm
 from schemas.tables.threads import Thread
 
-_METRIC = re.compile(r"M(?P<size>\d+(\.\d+)?)x(?P<pitch>\d+(\.\d+)?)", re.ASCII)
-_UNIFIED = re.compile(r"(?P<size>\d+/\d+)-(?P<threads>\d+) UN\w*", re.ASCII)
+_METRIC = re.compile(r"M(?P<size>\d{1,3}(\.\d+)?)x(?P<pitch>\d{1,2}(\.\d+)?)", re.ASCII)
+_UNIFIED = re.compile(r"(?P<size>[1-9]\d?/[1-9]\d?)-(?P<threads>\d{1,2}) UN\w*", re.ASCII)
 
 CODE = "THR-007"
 PROMISE = "The size and pitch in the name of a thread are those of its columns."
@@ -26,9 +26,8 @@ def faults(tables: Tables) -> Iterator[Fault]:
     for thread in tables.standing(Thread):
         for column, named in _named(thread.designation):
             given = getattr(thread, column)
-            if given != named:
-                told = "empty" if given is None else f"{given:g}"
-                what = f"{thread.designation} says {named:g}, the column is {told}"
+            if given is not None and given != named:
+                what = f"{thread.designation} says {named:g}, the column {given:g}"
                 yield tables.fault(thread, column, CODE, what, "correct the name or the column")
 
 
