@@ -1,0 +1,181 @@
+"""Only pairs that a changed row can reach are judged anew, and none is missed."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from itertools import islice
+from typing import Any
+
+import pytest
+
+from kb.changes.meetings import all_pairs, standing_parts
+from kb.changes.reach import EVERYWHERE, NEVER_READ, Filing, names_of_parts, reached_pairs, reaches, spots_of_change
+from kb.changes.rows import changed_rows
+from kb.changes.verdicts import Side, changed_pairs
+from kb.pair import decide_pair
+from kb.resolve import Resolver
+from kb.snapshot import Snapshot
+from kb.store import FrozenTables
+from tests.curating.mutations import replaced, row_of, single_row_mutations
+
+PARTS = {"thread": 5, "port": 5, "tube": 10, "fitting": 14, "seal": 3, "material": 14, "fluid": 8, "additive": 5}
+Pair = tuple[str, str]
+
+
+@pytest.fixture(scope="module")
+def kinds(tables: FrozenTables) -> dict[str, str]:
+    """Return some archetypes of every kind, so that all their pairs can be judged often."""
+    chance = random.Random(11)
+    standing = standing_parts(Snapshot(tables))
+    chosen: dict[str, str] = {}
+    for kind, count in PARTS.items():
+        chosen |= dict.fromkeys(chance.sample([one for one in standing if standing[one] == kind], count), kind)
+    return chosen
+
+
+def differing(before: FrozenTables, after: FrozenTables, pairs: list[Pair]) -> set[Pair]:
+    return {pair for pair, *_ in changed_pairs(Side(Snapshot(before)), Side(Snapshot(after)), pairs)}
+
+
+def reached(before: FrozenTables, after: FrozenTables, kinds: dict[str, str], pairs: list[Pair]) -> list[Pair]:
+    old, new = names_of_parts(before, kinds), names_of_parts(after, kinds)
+    filing = Filing(before), Filing(after)
+    spots = [spots_of_change(change, *filing) for change in changed_rows(before, after)]
+    return reached_pairs(frozenset().union(*spots), {part: old[part] | new[part] for part in kinds}, pairs)
+
+
+def test_quick_way_finds_exactly_the_pairs_that_brute_force_finds(
+    tables: FrozenTables, kinds: dict[str, str]
+) -> None:
+    pairs = list(all_pairs(kinds))
+    changes, judged, tried = 0, 0, 0
+    for what, mutated in single_row_mutations(tables, seed=5, each=3):
+        near = reached(tables, mutated, kinds, pairs)
+        found = differing(tables, mutated, pairs)
+        assert differing(tables, mutated, near) == found, what
+        changes, judged, tried = changes + len(found), judged + len(near), tried + 1
+    assert tried > 60
+    assert changes > 200
+    assert judged < tried * len(pairs) / 4
+
+
+class WatchedSnapshot(Snapshot):
+    """Notes the sets of names under which rows are read while a pair is judged."""
+
+    def __init__(self, tables: FrozenTables) -> None:
+        self.reads: set[frozenset[str]] = set()
+        super().__init__(tables)
+
+    def _note(self, *names: str) -> None:
+        self.reads.add(frozenset(names))
+
+    def derive(self, key: tuple[str, ...], make: Any) -> Any:
+        return make()
+
+    def row(self, row_id: str) -> Any:
+        self._note(row_id)
+        return super().row(row_id)
+
+    def get(self, row_class: Any, row_id: str) -> Any:
+        if row_class.table != "sources":  # the rank of a source is read where a row that names it is
+            self._note(row_id)
+        return super().get(row_class, row_id)
+
+    def families(self, family_id: str) -> tuple[str, ...]:
+        found = super().families(family_id)
+        for family in (family_id, *found):
+            self._note(family)
+        return found
+
+    def ends(self, fitting_id: str) -> Any:
+        self._note(fitting_id)
+        return super().ends(fitting_id)
+
+    def rules(self, subject_id: str, object_id: str) -> Any:
+        self._note(subject_id, object_id)
+        return super().rules(subject_id, object_id)
+
+    def ladder(self, quantity_id: str, ancestors: tuple[str, ...]) -> Any:
+        for family in ancestors:
+            self._note(family)
+        return super().ladder(quantity_id, ancestors)
+
+    def tolerances(self, subject_id: str, dimension: Any) -> Any:
+        self._note(subject_id)
+        return super().tolerances(subject_id, dimension)
+
+    def thread_tolerance(self, thread_id: str, side: Any) -> Any:
+        self._note(thread_id)
+        return super().thread_tolerance(thread_id, side)
+
+    def assumption(self, quantity_id: str) -> Any:
+        self.reads.add(EVERYWHERE)
+        return super().assumption(quantity_id)
+
+    def material_property(self, material_id: str, name: Any) -> Any:
+        self._note(material_id)
+        return super().material_property(material_id, name)
+
+    def usual_fluid(self, ancestors: tuple[str, ...]) -> Any:
+        for family in ancestors:
+            self._note(family)
+        return super().usual_fluid(ancestors)
+
+    def wetted(self, ancestors: tuple[str, ...]) -> Any:
+        for family in ancestors:
+            self._note(family)
+        return super().wetted(ancestors)
+
+
+def unwatched() -> Iterator[str]:
+    """Yield public ways of reading a snapshot that the watching one does not note."""
+    harmless = {"rule_sides", "disputes", "asked_quantities"}  # no rows, or only words told with a verdict
+    whole_tables = {"standing", "all_rows", "ids"}
+    for name in vars(Snapshot):
+        if not name.startswith("_") and name not in vars(WatchedSnapshot) and name not in harmless | whole_tables:
+            yield name
+
+
+def test_every_way_of_reading_rows_is_watched() -> None:
+    assert list(unwatched()) == []
+
+
+def test_whatever_is_read_for_a_pair_is_filed_under_its_names(tables: FrozenTables, kinds: dict[str, str]) -> None:
+    names = names_of_parts(tables, kinds)
+    snapshot = WatchedSnapshot(tables)
+    snapshot.standing = snapshot.all_rows = snapshot.ids = None  # type: ignore[assignment,method-assign]
+    some = random.Random(3).sample(list(all_pairs(kinds)), 700)
+    for a, b in some:
+        snapshot.reads.clear()
+        resolver = Resolver(snapshot)
+        decide_pair(snapshot, resolver.archetype(a, "a"), resolver.archetype(b, "b"), {})
+        strange = [read for read in snapshot.reads if not reaches([read], names[a] | names[b])]
+        assert strange == [], (a, b)
+
+
+def test_rows_are_filed_under_all_names_by_which_they_are_read(tables: FrozenTables) -> None:
+    filing = Filing(tables)
+    limit = row_of(tables, "limits", "limit/clamping-none")
+    rule = next(row for row in tables.rows["rules"])
+    condition = next(row for row in tables.rows["rule_conditions"])
+    assumption = tables.rows["assumptions"][0]
+    assert frozenset({limit.family_id}) in filing.spots_of(limit)
+    assert filing.spots_of(rule) == {frozenset({rule.subject_id, rule.object_id})}
+    assert filing.spots_of(condition) == filing.spots_of(row_of(tables, "rules", condition.rule_id))
+    assert filing.spots_of(assumption) == {EVERYWHERE}
+
+
+def test_words_about_rows_change_no_verdict(tables: FrozenTables, kinds: dict[str, str]) -> None:
+    """The columns that are said never to be read are all changed at once, and nothing follows."""
+    donor = tables.rows["limits"][0]
+    values = {name: getattr(donor, name) for name in NEVER_READ}
+    mutated = tables
+    for table, rows in tables.rows.items():
+        for row in islice(rows, 0, None, 7):
+            own = {name: value for name, value in values.items() if hasattr(row, name)}
+            mutated = replaced(mutated, row, **own) if table in ("threads", "limits") and own else mutated
+    pairs = list(all_pairs(kinds))
+    assert changed_rows(tables, mutated)
+    assert reached(tables, mutated, kinds, pairs) == []
+    assert differing(tables, mutated, pairs) == set()
