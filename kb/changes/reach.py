@@ -1,11 +1,11 @@
 """Which pairs of archetypes a changed row can reach; no other pair can be judged otherwise.
 
 Owns: the names by which parts and rows are found, and pairs from names. Does not own: judging (`kb/pair.py`).
-Why this is enough: the verdict of a pair follows from what is read of the snapshot. Every such read is keyed by names:
-ids of the two parts and of what they are made of, and the families above them (`names_of_parts` listens while a part is
-put together). A row is read under its own id or under the ids it refers to, a rule only where both its sides are present
-(`Filing`). So if two states of the tables give a pair two verdicts, some row that differs is filed under names of that
-pair. A test listens to every read while pairs are judged and holds it against this.
+Why this is enough: the verdict of a pair follows from what is read of the snapshot. Every such read is keyed by
+names: ids of the two parts and of what they are made of, and the families above them (`names_of_parts` listens while
+a part is put together). A row is read under its own id or under the ids it refers to, a rule only where both its
+sides are present (`Filing`). So if two states of the tables give a pair two verdicts, some row that differs is filed
+under names of that pair. A test listens to every read while pairs are judged and holds it against this.
 """
 
 from __future__ import annotations

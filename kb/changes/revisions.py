@@ -67,9 +67,16 @@ def load_revision(name: str, folder: Path = TABLES_FOLDER) -> Revision:
     Raises:
         QuestionError: if there is no such revision or folder, git is missing, or today's code refuses its tables.
     """
-    if (Path(name) / VERSION_FILE).is_file():
+    if _holds_tables(name):
         return _revision(name, _files_of_folder(Path(name)))
     return _revision(name, dict(_files_of_revision(name, folder)))
+
+
+def _holds_tables(name: str) -> bool:
+    try:
+        return bool(name) and (Path(name) / VERSION_FILE).is_file()
+    except (OSError, ValueError):  # no system takes it for a path
+        return False
 
 
 def _files_of_folder(folder: Path) -> dict[str, bytes]:

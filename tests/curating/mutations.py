@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import random
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from types import MappingProxyType
 from typing import Any
 
@@ -50,11 +50,14 @@ def row_of(tables: FrozenTables, table: str, row_id: str) -> Any:
     return next(row for row in tables.rows[table] if row.id == row_id)
 
 
-def single_row_mutations(tables: FrozenTables, seed: int, each: int) -> Iterator[tuple[str, FrozenTables]]:
-    """Yield tables in which one row is gone or holds another value, some for every table that verdicts rest on."""
+def single_row_mutations(
+    tables: FrozenTables, seed: int, each: int, wanted: Collection[str]
+) -> Iterator[tuple[str, FrozenTables]]:
+    """Yield tables in which one row is gone or holds another value, some for every table with rows that are wanted."""
     chance = random.Random(seed)
     for table in sorted(tables.rows):
-        for row in chance.sample(tables.rows[table], min(each, len(tables.rows[table]))):
+        rows = [row for row in tables.rows[table] if row.id in wanted]
+        for row in chance.sample(rows, min(each, len(rows))):
             if table in MAY_GO and chance.random() < 0.5:
                 yield f"{row.id} gone", without(tables, row)
             else:
