@@ -73,7 +73,7 @@ def load_tables(folder: Path = TABLES_FOLDER, cache: Path | None = None) -> Froz
 
 
 def check_folder(folder: Path = TABLES_FOLDER) -> list[Fault]:
-    """Return every fault of the tables in a folder: form and cells first; across tables only if those are clean.
+    """Return every fault of the tables in a folder, in order of file and line.
 
     Raises:
         TablesRefusedError: if the folder or a file in it cannot be read at all.
@@ -99,7 +99,12 @@ def read_folder(folder: Path) -> dict[str, bytes]:
     if not folder.is_dir():
         raise TablesRefusedError([Fault(str(folder), 0, "", "TAB-003", "", "no such folder", "name the tables folder")])
     paths = sorted(path for path in folder.iterdir() if path.suffix.lower() == ".csv" and path.is_file())
-    return {path.name: _read_file(path) for path in paths}
+    return {_readable_name(path): _read_file(path) for path in paths}
+
+
+def _readable_name(path: Path) -> str:
+    """Return the name of a file in characters that can be shown, whatever the file system gave."""
+    return "".join(character if character.isprintable() else ascii(character)[1:-1] for character in path.name)
 
 
 def _read_file(path: Path) -> bytes:
@@ -122,13 +127,14 @@ def _read_version(path: Path) -> tuple[str, list[Fault]]:
 
 
 def judge(files: Mapping[str, bytes]) -> tuple[Tables, list[Fault]]:
-    """Return the tables that files hold, and every fault: form and cells first; across tables only if those are clean.
+    """Return the tables that files hold, and every fault: of form and cells, and across the tables without such.
 
     Args:
         files: file name such as `tubes.csv` -> content.
     """
     tables, faults = read_texts(files)
-    return tables, faults or cross_table_faults(tables)
+    sound = tables.without({fault.file for fault in faults})
+    return tables, [*faults, *cross_table_faults(sound)]
 
 
 def _key(files: Mapping[str, bytes]) -> str:

@@ -38,7 +38,7 @@ PROMISE = "No two standing rows of a table say the same on the same source."
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every standing row alike in all columns but id, locator, basis, confidence, day and note."""
     for table, row_class in ROW_CLASSES.items():
-        if table not in _TOLD_ELSEWHERE:
+        if table in tables.rows and table not in _TOLD_ELSEWHERE:
             columns = _telling_columns(row_class)
             rows = tables.standing(row_class)
             for row, earlier in repeats(rows, attrgetter(*columns)):

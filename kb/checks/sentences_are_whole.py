@@ -11,7 +11,6 @@ from types import MappingProxyType
 
 from kb.faults import Fault
 from kb.table_rows import Tables
-from schemas.tables import ROW_CLASSES
 
 _SENTENCE = re.compile(r"(pH|[A-Z0-9]).*\.")
 _SENTENCES: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -32,7 +31,7 @@ PROMISE = "What is shown as a sentence begins large and ends with a full stop."
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every text shown as a sentence that is none by its form."""
     for table, columns in _SENTENCES.items():
-        for row in tables.of(ROW_CLASSES[table]):
+        for row in tables.rows.get(table, ()):
             for column in columns:
                 text = getattr(row, column)
                 if text is not None and not _SENTENCE.fullmatch(text):

@@ -74,7 +74,8 @@ class SpoiledTables:
         faults = [fault for fault in faults if fault.code != "TAB-002"]
         rows = {**self._sound.rows, **{table: again.rows[table] for table in self._changed}}
         lines = {**self._sound.lines, **{table: again.lines[table] for table in self._changed}}
-        return faults or cross_table_faults(Tables(rows, lines))
+        sound = Tables(rows, lines).without({fault.file for fault in faults})
+        return [*faults, *cross_table_faults(sound)]
 
     def faults_of_folder(self) -> list[Fault]:
         return check_folder(self.folder)

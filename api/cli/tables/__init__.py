@@ -8,8 +8,10 @@ from __future__ import annotations
 import click
 
 from api.cli.tables.check import check
+from api.cli.tables.codes import codes
 from api.cli.tables.diff import diff
 from api.cli.tables.new import new
+from api.cli.tables.release import release
 
 
 @click.group()
@@ -17,5 +19,5 @@ def tables() -> None:
     """Work on the tables."""
 
 
-for _command in (check, diff, new):
+for _command in (check, codes, diff, new, release):
     tables.add_command(_command)
