@@ -5,6 +5,8 @@ Owns: its arguments and help text. Does not own: the service (`api/http/`).
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
 from api.cli.exit_codes import ExitCode, exit_codes_help
@@ -24,12 +26,17 @@ HIGHEST_PORT = 65535
     show_default=True,
     help="Port to listen on; 0 takes any free one.",
 )
-def serve(host: str, port: int) -> ExitCode:
+@click.option(
+    "--tables",
+    type=click.Path(path_type=Path),
+    help="Folder of tables or release to serve; by default $WETTED_TABLES, else those of the program.",
+)
+def serve(host: str, port: int, tables: Path | None) -> ExitCode:
     """Serve the JSON API until stopped."""
     from api.http.serve import serve as serve_http  # noqa: PLC0415
 
     try:
-        serve_http(host, port)
+        serve_http(host, port, tables)
     except SystemExit:  # the server's way to say that it cannot start, with codes that mean other things here
         remark(f"cannot serve on {host} port {port}")
         return ExitCode.FAILED

@@ -6,6 +6,8 @@ Owns: its arguments and lines. Does not own: what a row needs (`kb/curating/new_
 
 from __future__ import annotations
 
+import json
+from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,9 +25,10 @@ MOST_FAULTS = 20
 _EXAMPLES = """\b
 Examples:
   wetted tables new tube
-  wetted tables new tube --set family_id=family/tube-soft --set "designation=9 x 13 mm" ... --no-input
-  wetted tables new rule --set topic=contact ... --set condition-1.quantity_id=quantity/ph ... --dry-run
-  wetted tables new fitting --set end-a.end_kind=barb ... --set source.title="..." ...
+  wetted tables new rule --set topic=contact --set subject_id=metal/copper ...
+  wetted tables new rule ... --set condition-1.quantity_id=quantity/ph ...
+  wetted tables new fitting ... --set end-a.end_kind=barb ... --dry-run
+  wetted tables new tube ... --set source.title="..." ... --no-input
 """
 
 
@@ -41,9 +44,16 @@ Examples:
 @click.option("--alias", "aliases", multiple=True, metavar="WORDS", help="What spec sheets call the part.")
 @click.option("--no-input", is_flag=True, help="Ask nothing; what is missing is an error.")
 @click.option("--dry-run", is_flag=True, help="Show and judge the new lines, but write nothing.")
+@click.option("--json", "as_json", is_flag=True, help="Print the new lines and their places as JSON.")
 @click.option("--folder", type=click.Path(path_type=Path), help="Folder of the tables; by default those of wetted.")
 def new(
-    kind: str, settings: tuple[str, ...], aliases: tuple[str, ...], no_input: bool, dry_run: bool, folder: Path | None
+    kind: str,
+    settings: tuple[str, ...],
+    aliases: tuple[str, ...],
+    no_input: bool,
+    dry_run: bool,
+    as_json: bool,
+    folder: Path | None,
 ) -> ExitCode:
     """Add a row of some KIND (tube, material, rule, source, fitting ...) to the tables, asking for what it needs.
 
@@ -63,8 +73,7 @@ def new(
         return ExitCode.NOT_A_QUESTION
     except RowRefusedError as refused:
         return _tell_refusal(refused)
-    for line in placed:
-        write(f"{line.file}:{line.line} {line.text}\n")
+    _show(placed, as_json)
     remark("nothing was written (--dry-run)" if dry_run else "written; git diff shows it, git restore takes it back")
     return ExitCode.DONE
 
@@ -89,6 +98,13 @@ def _add(folder: Path, drafts: list[Draft], is_asking: bool, is_trial: bool) -> 
             _tell_refusal(refused)
             if not ask_again(drafts, {fault.row_id for fault in refused.faults}, tables):
                 raise
+
+
+def _show(placed: tuple[PlacedLine, ...], as_json: bool) -> None:
+    if as_json:
+        write(json.dumps([asdict(line) for line in placed], indent=2, ensure_ascii=False) + "\n")
+    else:
+        write("".join(f"{line.file}:{line.line} {line.text}\n" for line in placed))
 
 
 def _tell_refusal(refused: RowRefusedError) -> ExitCode:
