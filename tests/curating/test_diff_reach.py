@@ -102,7 +102,7 @@ class WatchedSnapshot(Snapshot):
     def _note(self, *names: str) -> None:
         self.reads.add(frozenset(names))
 
-    def derive(self, key: tuple[str, ...], make: Any) -> Any:
+    def derive(self, key: tuple[str, ...], make: Any) -> Any:  # noqa: ARG002 - nothing is kept
         return make()
 
     def row(self, row_id: str) -> Any:

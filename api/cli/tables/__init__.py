@@ -9,9 +9,11 @@ import click
 
 from api.cli.tables.check import check
 from api.cli.tables.codes import codes
+from api.cli.tables.cover import cover
 from api.cli.tables.diff import diff
 from api.cli.tables.new import new
 from api.cli.tables.release import release
+from api.cli.tables.tidy import tidy
 
 
 @click.group()
@@ -19,5 +21,5 @@ def tables() -> None:
     """Work on the tables."""
 
 
-for _command in (check, codes, diff, new, release):
+for _command in (check, codes, cover, diff, new, release, tidy):
     tables.add_command(_command)
