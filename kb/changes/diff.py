@@ -5,7 +5,7 @@ Owns: putting rows, parts, pairs and reference loops together. Does not own: any
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from kb.base import KnowledgeBase
 from kb.changes.loops import ReferenceLoop, changed_loops, judge_loops
@@ -59,11 +59,11 @@ class TablesDiff:
 
     def _verdicts(self, reached: Sequence[Pair]) -> tuple[VerdictChange, ...]:
         found = changed_pairs(*self._sides, reached)
-        return tuple(tell_change(*self._sides, one, self._reaching(one[0])) for one in found)
+        return tuple(tell_change(*self._sides, one, self._spots.keys(), self._reaching) for one in found)
 
-    def _reaching(self, pair: Pair) -> dict[str, frozenset[Spot]]:
+    def _reaching(self, pair: Pair) -> Iterator[str]:
         names = self._names[pair[0]] | self._names[pair[1]]
-        return {row: spots for row, spots in self._spots.items() if reaches(spots, names)}
+        return (row for row, spots in self._spots.items() if reaches(spots, names))
 
     def _parts(self) -> tuple[PartChange, ...]:
         old, new = self._kinds

@@ -185,22 +185,31 @@ def reached_pairs(spots: Iterable[Spot], names: Mapping[str, frozenset[str]], pa
         return []
     if EVERYWHERE in wanted:
         return list(pairs)
-    holders: dict[str, set[str]] = defaultdict(set)
-    needed = frozenset(name for spot in wanted for name in spot)
+    holders = _holders(names, frozenset(name for spot in wanted for name in spot))
+    alone: set[str] = set()
+    together: set[Pair] = set()
+    for spot in wanted:
+        alone |= set.intersection(*(holders[name] for name in spot))
+    for spot in wanted:
+        together |= _sharing(spot, holders, names, alone)
+    return [pair for pair in pairs if not alone.isdisjoint(pair) or pair in together or pair[::-1] in together]
+
+
+def _holders(names: Mapping[str, frozenset[str]], needed: frozenset[str]) -> Mapping[str, set[str]]:
+    """Return, for every name that is needed, the parts that have it."""
+    holders: dict[str, set[str]] = {name: set() for name in needed}
     for part, own in names.items():
         for name in own & needed:
             holders[name].add(part)
-    reached: set[Pair] = set()
-    for spot in wanted:
-        reached |= _reached_by(spot, holders, names)
-    return [pair for pair in pairs if pair in reached or pair[::-1] in reached]
+    return holders
 
 
-def _reached_by(spot: Spot, holders: Mapping[str, set[str]], names: Mapping[str, frozenset[str]]) -> set[Pair]:
-    """Return pairs, in any order, that have every name of a spot between them."""
-    reached: set[Pair] = set()
-    for part in set().union(*(holders.get(name, set()) for name in spot)):
-        lacking = spot - names[part]
-        others = set.intersection(*(holders.get(name, set()) for name in lacking)) if lacking else names.keys()
-        reached |= {(part, other) for other in others}
-    return reached
+def _sharing(
+    spot: Spot, holders: Mapping[str, set[str]], names: Mapping[str, frozenset[str]], alone: set[str]
+) -> set[Pair]:
+    """Return pairs, in any order, of which either part has some names of a spot and both together all of them."""
+    found: set[Pair] = set()
+    for part in set().union(*(holders[name] for name in spot)) - alone:
+        others = set.intersection(*(holders[name] for name in spot - names[part]))
+        found |= {(part, other) for other in others - alone}
+    return found

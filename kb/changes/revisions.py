@@ -17,6 +17,8 @@ from kb.digest import tables_digest
 from kb.faults import QuestionError, TablesRefusedError
 from kb.store import TABLES_FOLDER, VERSION_FILE, VERSION_FORM, FrozenTables, check_folder, read_folder
 from kb.table_rows import read_tables
+from schemas.columns import fields_of
+from schemas.tables import ROW_CLASSES
 
 WORK_TREE = "work tree"
 LONGEST_REVISION = 200
@@ -57,8 +59,8 @@ def load_work_tree(folder: Path = TABLES_FOLDER) -> Revision:
 def load_revision(name: str, folder: Path = TABLES_FOLDER) -> Revision:
     """Load the tables of a git revision, or of a folder that holds tables.
 
-    Form, types, ranges and references must hold as today; a check across tables that is younger than the revision need
-    not, so that a pull request that adds a check can still be compared.
+    Form, types, ranges and references must hold as today. A check across tables that is younger than the revision need
+    not hold, and a table that is younger counts as empty: a pull request that adds either can still be compared.
 
     Args:
         name: branch, tag, commit or path of a folder.
@@ -87,7 +89,8 @@ def _revision(name: str, files: Mapping[str, bytes]) -> Revision:
     version = files.get(VERSION_FILE, b"").decode("utf-8", "replace").strip()
     if not VERSION_FORM.fullmatch(version):
         raise QuestionError("revision", f"the tables of {name} have no version", _FIX)
-    read, faults = read_tables({file: content for file, content in files.items() if file != VERSION_FILE})
+    given = {file: content for file, content in files.items() if file != VERSION_FILE}
+    read, faults = read_tables({**_empty_tables(), **given})
     faults = faults or list(references_exist.faults(read))
     if faults:
         first = "; ".join(str(fault) for fault in sorted(faults)[:FAULTS_NAMED])
@@ -95,6 +98,12 @@ def _revision(name: str, files: Mapping[str, bytes]) -> Revision:
         raise QuestionError("revision", what, _FIX)
     rows = {table: tuple(sorted(found, key=lambda row: row.id)) for table, found in read.rows.items()}
     return Revision(name, FrozenTables(MappingProxyType(rows), version, tables_digest(rows)))
+
+
+def _empty_tables() -> dict[str, bytes]:
+    """Return every table with its header alone: a table that is younger than a revision had no rows then."""
+    heads = {name: [field.name for field in fields_of(row_class)] for name, row_class in ROW_CLASSES.items()}
+    return {f"{name}.csv": (",".join(columns) + "\n").encode() for name, columns in heads.items()}
 
 
 def _files_of_revision(name: str, folder: Path) -> Iterator[tuple[str, bytes]]:

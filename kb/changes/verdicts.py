@@ -7,10 +7,10 @@ reach (`kb/changes/reach.py`) or judging one pair (`kb/pair.py`).
 from __future__ import annotations
 
 import multiprocessing
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from multiprocessing.connection import Connection
 
-from kb.changes.reach import Pair, Spot
+from kb.changes.reach import Pair
 from kb.evidence import Finding, cited_rows
 from kb.pair import PairDecision, decide_pair
 from kb.resolve import Resolver
@@ -74,7 +74,11 @@ def _send_verdicts(sending: Connection, side: Side, pairs: Sequence[Pair]) -> No
 
 
 def tell_change(
-    before: Side, after: Side, found: tuple[Pair, Verdict, Verdict], reaching: Mapping[str, frozenset[Spot]]
+    before: Side,
+    after: Side,
+    found: tuple[Pair, Verdict, Verdict],
+    changed: Collection[str],
+    reaching: Callable[[Pair], Iterable[str]],
 ) -> VerdictChange:
     """Return a changed verdict with its causes, nearest first: what decides, what is cited at all, what reaches it.
 
@@ -82,17 +86,14 @@ def tell_change(
         before: one state of the tables.
         after: the other one.
         found: the pair and its verdicts.
-        reaching: id of a changed row -> where it is read, for rows that reach the pair at all.
+        changed: ids of all changed rows that can be read.
+        reaching: gives those of them that can be read for a pair.
     """
     pair, old, new = found
     decisions = before.decide(pair), after.decide(pair)
-    for cited in (_deciding_rows(decisions), _rows_of_all_ways(decisions)):
-        causes = sorted(cited & reaching.keys())
-        if causes:
-            break
-    else:
-        causes = sorted(reaching)
-    return VerdictChange(a=pair[0], b=pair[1], before=old, after=new, causes=tuple(causes))
+    causes = _deciding_rows(decisions).intersection(changed)
+    causes = causes or _rows_of_all_ways(decisions).intersection(changed)
+    return VerdictChange(a=pair[0], b=pair[1], before=old, after=new, causes=tuple(sorted(causes or reaching(pair))))
 
 
 def _deciding_rows(decisions: tuple[PairDecision, PairDecision]) -> frozenset[str]:

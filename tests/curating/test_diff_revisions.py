@@ -59,6 +59,13 @@ def test_other_columns_of_old_are_told_in_one_error_with_the_first_faults(checko
     assert "limits.csv" in refused.value.what
 
 
+def test_a_table_that_is_younger_than_a_revision_had_no_rows_then(tmp_path: Path) -> None:
+    folder = tmp_path / "tables"
+    shutil.copytree(TABLES_FOLDER, folder)
+    (folder / "fan_points.csv").unlink()
+    assert load_revision(str(folder)).tables.rows["fan_points"] == ()
+
+
 @pytest.mark.parametrize(
     "name",
     [
