@@ -5,13 +5,14 @@ Owns: putting rows, parts, pairs and reference loops together. Does not own: any
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from kb.base import KnowledgeBase
 from kb.changes.loops import ReferenceLoop, changed_loops, judge_loops
 from kb.changes.meetings import all_pairs, standing_parts
+from kb.changes.names import Pair, PartNames, names_of_parts
 from kb.changes.parts import changed_part
-from kb.changes.reach import Filing, Pair, Spot, names_of_parts, reached_pairs, reaches, spots_of_change
+from kb.changes.reach import Filing, Spot, reached_pairs, reaches, spots_of_change
 from kb.changes.revisions import Revision
 from kb.changes.rows import ChangedRow, changed_rows, tell_row
 from kb.changes.verdicts import Side, changed_pairs, tell_change
@@ -29,7 +30,7 @@ class TablesDiff:
         self._sides = Side(self._snapshots[0]), Side(self._snapshots[1])
         self._kinds = standing_parts(self._snapshots[0]), standing_parts(self._snapshots[1])
         self._spots = _spots(self._rows, before, after)
-        self._names = self._names_in_either() if self._spots else {}
+        self._names = self._names_in_either()
 
     def answer(self, loops: Sequence[ReferenceLoop] = ()) -> DiffAnswer:
         """Return everything that differs.
@@ -53,16 +54,18 @@ class TablesDiff:
             loops_judged=len(loops),
         )
 
-    def _names_in_either(self) -> Mapping[str, frozenset[str]]:
+    def _names_in_either(self) -> PartNames:
+        if not self._spots:
+            return PartNames({}, {}, frozenset())
         old, new = (names_of_parts(one.tables, kinds) for one, kinds in zip(self._revisions, self._kinds, strict=True))
-        return {part: old.get(part, frozenset()) | new.get(part, frozenset()) for part in {**old, **new}}
+        return old.joined(new)
 
     def _verdicts(self, reached: Sequence[Pair]) -> tuple[VerdictChange, ...]:
         found = changed_pairs(*self._sides, reached)
         return tuple(tell_change(*self._sides, one, self._spots.keys(), self._reaching) for one in found)
 
     def _reaching(self, pair: Pair) -> Iterator[str]:
-        names = self._names[pair[0]] | self._names[pair[1]]
+        names = self._names.of_pair(pair)
         return (row for row, spots in self._spots.items() if reaches(spots, names))
 
     def _parts(self) -> tuple[PartChange, ...]:
@@ -75,7 +78,7 @@ class TablesDiff:
         if not self._spots:
             return ()
         old, new = (judge_loops(KnowledgeBase(snapshot), loops) for snapshot in self._snapshots)
-        return tuple(changed_loops(old, new, self._spots, self._names))
+        return tuple(changed_loops(old, new, self._spots, self._names.wet))
 
 
 def diff_tables(before: Revision, after: Revision, loops: Sequence[ReferenceLoop] = ()) -> DiffAnswer:

@@ -1,8 +1,8 @@
 """Which pairs of archetypes a changed row can reach; no other pair can be judged otherwise.
 
-Owns: the names by which parts and rows are found, and pairs from names. Does not own: judging (`kb/pair.py`).
+Owns: the names by which rows are found, and pairs from names. Does not own: names of parts (`kb/changes/names.py`).
 Why this is enough: the verdict of a pair follows from what is read of the snapshot. Every such read is keyed by
-names: ids of the two parts and of what they are made of, and the families above them (`names_of_parts` listens while
+names: ids of the two parts and of what they are made of, and the families above them (`PartNames`, which listens while
 a part is put together). A row is read under its own id or under the ids it refers to, a rule only where both its
 sides are present (`Filing`). So if two states of the tables give a pair two verdicts, some row that differs is filed
 under names of that pair. A test listens to every read while pairs are judged and holds it against this.
@@ -11,98 +11,26 @@ under names of that pair. A test listens to every read while pairs are judged an
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import Any, TypeAlias, TypeVar
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any, TypeAlias
 
+from kb.changes.names import Names, Pair, PartNames
 from kb.changes.rows import ChangedRow, changed_columns
-from kb.chemistry.surfaces import surfaces_of
-from kb.resolve import Resolver
-from kb.snapshot import PART_TABLES, Snapshot
+from kb.snapshot import PART_TABLES
 from kb.store import FrozenTables
 from schemas.columns import fields_of
 from schemas.tables.assumptions import Assumption
-from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.rule_conditions import RuleCondition
 from schemas.tables.rules import Rule
 from schemas.tables.sources import Source
-from schemas.tables.wetted_materials import WettedMaterial, WettedRole
 
-Row = TypeVar("Row")
 Spot: TypeAlias = frozenset[str]
-Pair: TypeAlias = tuple[str, str]
 
-EVERYWHERE: Spot = frozenset()
 NEVER_READ = frozenset({"note", "locator", "basis", "confidence", "checked_on"})  # no verdict rests on these
 _FOUND_BY_THEIR_OWN_ID = frozenset({*PART_TABLES, "families", "fitting_ends"})
-
-
-class ListeningSnapshot(Snapshot):
-    """A snapshot that notes under which names it is asked while a part is put together."""
-
-    def __init__(self, tables: FrozenTables) -> None:
-        super().__init__(tables)
-        self.heard: set[str] = set()
-
-    def row(self, row_id: str) -> Any | None:
-        """Note the id, then answer."""
-        self.heard.add(row_id)
-        return super().row(row_id)
-
-    def get(self, row_class: type[Row], row_id: str) -> Row:
-        """Note the id, then answer."""
-        self.heard.add(row_id)
-        return super().get(row_class, row_id)
-
-    def families(self, family_id: str) -> tuple[str, ...]:
-        """Note the family and its ancestors, then answer."""
-        found = super().families(family_id)
-        self.heard.update((family_id, *found))
-        return found
-
-    def rule_sides(self, ancestors: Iterable[str]) -> tuple[str, ...]:
-        """Note all that could stand in a rule, then answer."""
-        asked = tuple(ancestors)
-        self.heard.update(asked)
-        return super().rule_sides(asked)
-
-    def ends(self, fitting_id: str) -> Any:
-        """Note the fitting, then answer."""
-        self.heard.add(fitting_id)
-        return super().ends(fitting_id)
-
-    def usual_fluid(self, ancestors: tuple[str, ...]) -> Mapping[str, FluidProperty]:
-        """Note fluid and families, then answer."""
-        self.heard.update(ancestors)
-        return super().usual_fluid(ancestors)
-
-    def wetted(self, ancestors: tuple[str, ...]) -> Mapping[WettedRole, WettedMaterial]:
-        """Note part and families, then answer."""
-        self.heard.update(ancestors)
-        return super().wetted(ancestors)
-
-    def derive(self, key: tuple[str, ...], make: Callable[[], Row]) -> Row:  # noqa: ARG002 - the key is not needed
-        """Compute every time, so that nothing is answered unheard."""
-        return make()
-
-
-def names_of_parts(tables: FrozenTables, parts: Iterable[str]) -> dict[str, frozenset[str]]:
-    """Return the names under which anything about an archetype is found.
-
-    Args:
-        tables: a state of the tables.
-        parts: ids of archetypes in it.
-    """
-    snapshot = ListeningSnapshot(tables)
-    names: dict[str, frozenset[str]] = {}
-    for part_id in parts:
-        snapshot.heard.clear()
-        part = Resolver(snapshot).archetype(part_id, "part")
-        for surface in surfaces_of(snapshot, part.id, part.families, {}):
-            snapshot.heard.update(surface.material.families)
-        for element in part.elements:
-            snapshot.heard.update((element.row.id, *element.families))
-        names[part_id] = frozenset(snapshot.heard)
-    return names
+_COUPLES_AND_WARMTH = frozenset(
+    {frozenset({"family/metal"}), frozenset({"family/material", "family/fluid"})}
+)  # where an assumption is read beside the conditions of rules
 
 
 class Filing:
@@ -110,6 +38,7 @@ class Filing:
 
     def __init__(self, tables: FrozenTables) -> None:
         self._rules = {row.id: row for row in tables.rows[Rule.table]}
+        self._conditions = tables.rows[RuleCondition.table]
         self._by_source: dict[str, list[Any]] = defaultdict(list)
         for row in (row for rows in tables.rows.values() for row in rows):
             self._by_source[getattr(row, "source_id", "")].append(row)
@@ -121,7 +50,7 @@ class Filing:
             row: a row of this state of the tables.
         """
         if isinstance(row, Assumption):
-            return frozenset({EVERYWHERE})
+            return self.spots_of_quantity(row.quantity_id)
         if isinstance(row, Source):  # its rank says which of several rows is read
             return frozenset(spot for one in self._by_source[row.id] for spot in self.spots_of(one))
         if isinstance(row, RuleCondition):
@@ -130,6 +59,15 @@ class Filing:
         if isinstance(row, Rule):
             return frozenset({frozenset({row.subject_id, row.object_id})})
         return frozenset(frozenset({name}) for name in _names_of_row(row))
+
+    def spots_of_quantity(self, quantity_id: str) -> frozenset[Spot]:
+        """Return where it counts what is assumed of a quantity: rules that ask for it, couples, and warmth of coolant.
+
+        Args:
+            quantity_id: id of the quantity.
+        """
+        asking = (row for row in self._conditions if row.quantity_id == quantity_id)
+        return _COUPLES_AND_WARMTH.union(*(self.spots_of(row) for row in asking))
 
 
 def _names_of_row(row: Any) -> Iterator[str]:
@@ -172,30 +110,38 @@ def reaches(spots: Iterable[Spot], names: frozenset[str]) -> bool:
     return any(spot <= names for spot in spots)
 
 
-def reached_pairs(spots: Iterable[Spot], names: Mapping[str, frozenset[str]], pairs: Iterable[Pair]) -> list[Pair]:
+def reached_pairs(spots: Iterable[Spot], names: PartNames, pairs: Iterable[Pair]) -> list[Pair]:
     """Return those pairs that have all the names of at least one spot.
 
     Args:
         spots: sets of names.
-        names: part id -> its names in either state of the tables.
+        names: names of parts in either state of the tables.
         pairs: all pairs that are asked about.
     """
     wanted = set(spots)
     if not wanted:
         return []
-    if EVERYWHERE in wanted:
-        return list(pairs)
-    holders = _holders(names, frozenset(name for spot in wanted for name in spot))
-    alone: set[str] = set()
-    together: set[Pair] = set()
-    for spot in wanted:
-        alone |= set.intersection(*(holders[name] for name in spot))
-    for spot in wanted:
-        together |= _sharing(spot, holders, names, alone)
-    return [pair for pair in pairs if not alone.isdisjoint(pair) or pair in together or pair[::-1] in together]
+    dry, wet = _Reached(wanted, names.dry), _Reached(wanted, names.wet)
+    return [pair for pair in pairs if (wet if names.is_wet(pair) else dry).has(pair)]
 
 
-def _holders(names: Mapping[str, frozenset[str]], needed: frozenset[str]) -> Mapping[str, set[str]]:
+class _Reached:
+    """Pairs of parts that have all the names of at least one spot between them."""
+
+    def __init__(self, spots: Iterable[Spot], names: Names) -> None:
+        holders = _holders(names, frozenset().union(*spots))
+        self._alone: set[str] = set()
+        for spot in spots:
+            self._alone |= set.intersection(*(holders[name] for name in spot))
+        self._together: set[Pair] = set()
+        for spot in spots:
+            self._together |= _sharing(spot, holders, names, self._alone)
+
+    def has(self, pair: Pair) -> bool:
+        return not self._alone.isdisjoint(pair) or pair in self._together or pair[::-1] in self._together
+
+
+def _holders(names: Names, needed: frozenset[str]) -> Mapping[str, set[str]]:
     """Return, for every name that is needed, the parts that have it."""
     holders: dict[str, set[str]] = {name: set() for name in needed}
     for part, own in names.items():
@@ -204,9 +150,7 @@ def _holders(names: Mapping[str, frozenset[str]], needed: frozenset[str]) -> Map
     return holders
 
 
-def _sharing(
-    spot: Spot, holders: Mapping[str, set[str]], names: Mapping[str, frozenset[str]], alone: set[str]
-) -> set[Pair]:
+def _sharing(spot: Spot, holders: Mapping[str, set[str]], names: Names, alone: set[str]) -> set[Pair]:
     """Return pairs, in any order, of which either part has some names of a spot and both together all of them."""
     found: set[Pair] = set()
     for part in set().union(*(holders[name] for name in spot)) - alone:

@@ -10,7 +10,7 @@ import multiprocessing
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from multiprocessing.connection import Connection
 
-from kb.changes.reach import Pair
+from kb.changes.names import Pair
 from kb.evidence import Finding, cited_rows
 from kb.pair import PairDecision, decide_pair
 from kb.resolve import Resolver

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from kb.changes.meetings import all_pairs, standing_parts
-from kb.changes.reach import EVERYWHERE, NEVER_READ, Filing, names_of_parts, reached_pairs, reaches, spots_of_change
+from kb.changes.names import names_of_parts
+from kb.changes.reach import NEVER_READ, Filing, reached_pairs, reaches, spots_of_change
 from kb.changes.rows import changed_rows
 from kb.changes.verdicts import Side, changed_pairs
 from kb.evidence import cited_rows
@@ -50,7 +51,7 @@ class Compared:
 
     def rows_at_work(self) -> set[str]:
         """Return the rows that pairs stand on, with their families and sources."""
-        rows = set().union(*self.names.values())
+        rows = set().union(*self.names.wet.values())
         for pair in self.pairs:
             rows |= cited_rows(self.side.decide(pair).joint.findings)
         return rows | {self.side.snapshot.row(row).source_id for row in rows if self.side.snapshot.row(row)}
@@ -64,8 +65,7 @@ class Compared:
         """Return the pairs that the quick way judges at all."""
         new, filing = names_of_parts(mutated, self.kinds), Filing(mutated)
         spots = [spots_of_change(change, self.filing, filing) for change in changed_rows(self.tables, mutated)]
-        names = {part: self.names[part] | new[part] for part in self.kinds}
-        return reached_pairs(frozenset().union(*spots), names, self.pairs)
+        return reached_pairs(frozenset().union(*spots), self.names.joined(new), self.pairs)
 
 
 @pytest.fixture(scope="module")
@@ -97,6 +97,7 @@ class WatchedSnapshot(Snapshot):
 
     def __init__(self, tables: FrozenTables) -> None:
         self.reads: set[frozenset[str]] = set()
+        self.assumed: set[str] = set()
         super().__init__(tables)
 
     def _note(self, *names: str) -> None:
@@ -142,7 +143,7 @@ class WatchedSnapshot(Snapshot):
         return super().thread_tolerance(thread_id, side)
 
     def assumption(self, quantity_id: str) -> Any:
-        self.reads.add(EVERYWHERE)
+        self.assumed.add(quantity_id)
         return super().assumption(quantity_id)
 
     def material_property(self, material_id: str, name: Any) -> Any:
@@ -174,16 +175,18 @@ def test_every_way_of_reading_rows_is_watched() -> None:
 
 
 def test_whatever_is_read_for_a_pair_is_filed_under_its_names(tables: FrozenTables, kinds: dict[str, str]) -> None:
-    names = names_of_parts(tables, kinds)
+    names, filing = names_of_parts(tables, kinds), Filing(tables)
     snapshot = WatchedSnapshot(tables)
     snapshot.standing = snapshot.all_rows = snapshot.ids = None  # type: ignore[assignment,method-assign]
     some = random.Random(3).sample(list(all_pairs(kinds)), 700)
     for a, b in some:
         snapshot.reads.clear()
+        snapshot.assumed.clear()
         resolver = Resolver(snapshot)
         decide_pair(snapshot, resolver.archetype(a, "a"), resolver.archetype(b, "b"), {})
-        strange = [read for read in snapshot.reads if not reaches([read], names[a] | names[b])]
-        assert strange == [], (a, b)
+        own = names.of_pair((a, b))
+        assert [read for read in snapshot.reads if not reaches([read], own)] == [], (a, b)
+        assert [one for one in snapshot.assumed if not reaches(filing.spots_of_quantity(one), own)] == [], (a, b)
 
 
 def test_rows_are_filed_under_all_names_by_which_they_are_read(tables: FrozenTables) -> None:
@@ -191,11 +194,12 @@ def test_rows_are_filed_under_all_names_by_which_they_are_read(tables: FrozenTab
     limit = row_of(tables, "limits", "limit/clamping-none")
     rule = next(row for row in tables.rows["rules"])
     condition = next(row for row in tables.rows["rule_conditions"])
-    assumption = tables.rows["assumptions"][0]
+    assumption = row_of(tables, "assumptions", "assumption/coolant-temperature")
+    warm = row_of(tables, "rules", "rule/petg-warm")
     assert frozenset({limit.family_id}) in filing.spots_of(limit)
     assert filing.spots_of(rule) == {frozenset({rule.subject_id, rule.object_id})}
     assert filing.spots_of(condition) == filing.spots_of(row_of(tables, "rules", condition.rule_id))
-    assert filing.spots_of(assumption) == {EVERYWHERE}
+    assert filing.spots_of(assumption) >= filing.spots_of(warm)
 
 
 def test_words_about_rows_change_no_verdict(compared: Compared) -> None:
