@@ -71,7 +71,7 @@ class PartChange(Told):
     title: str
     appears: bool = Field(description="True if it is new; false if it is gone or withdrawn.")
     verdicts: dict[Verdict, int] = Field(description="How many other archetypes it has each verdict with.")
-    suits: tuple[str, ...] = Field(description="Archetypes it is compatible with, or under a condition.")
+    suits: tuple[str, ...] = Field(description="Archetypes it is compatible with, then those under a condition.")
 
 
 class FindingChange(Told):

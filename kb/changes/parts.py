@@ -27,15 +27,17 @@ def changed_part(part: str, side: Side, kinds: Mapping[str, str], appears: bool)
         appears: whether it is new; if not, it is gone.
     """
     counts: Counter[Verdict] = Counter()
-    suits: list[str] = []
+    suits: list[tuple[int, str]] = []
     for pair in _pairs_of(part, kinds):
         verdict = side.decide(pair).verdict
         counts[verdict] += 1
         if verdict in _SUITS:
-            suits.append(pair[1] if pair[0] == part else pair[0])
+            suits.append((verdict.severity, pair[1] if pair[0] == part else pair[0]))
     title = row_name(side.snapshot, part)
     verdicts = {verdict: counts[verdict] for verdict in Verdict if counts[verdict]}
-    return PartChange(part=part, title=title, appears=appears, verdicts=verdicts, suits=tuple(suits))
+    return PartChange(
+        part=part, title=title, appears=appears, verdicts=verdicts, suits=tuple(other for _, other in sorted(suits))
+    )
 
 
 def _pairs_of(part: str, kinds: Mapping[str, str]) -> Iterator[tuple[str, str]]:

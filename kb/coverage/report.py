@@ -40,10 +40,8 @@ def markdown_table(table: Table) -> str:
     Args:
         table: rows of cells.
 
-    >>> print(markdown_table([("of", "pairs"), ("tube", "12")]))
-    | of | pairs |
-    | --- | ---: |
-    | tube | 12 |
+    >>> markdown_table([("of", "pairs"), ("tube", "12")]).splitlines()
+    ['| of | pairs |', '| --- | ---: |', '| tube | 12 |']
     """
     rule = ["---:" if _is_number_column(table, at) else "---" for at in range(len(table[0]))]
     return "\n".join("| " + " | ".join(row) + " |" for row in (table[0], rule, *table[1:]))
