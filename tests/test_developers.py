@@ -77,7 +77,8 @@ def test_the_commands_of_the_guide_do_what_it_shows_and_can_be_undone(checkout: 
 
 def test_the_guide_shows_a_tube_a_material_a_rule_and_a_source() -> None:
     commands = " ".join(step.command for step in steps())
-    for shown in ("new tube", "new material", "new rule", "source.title", "new fitting", "new dispute", "tables diff", "git restore"):
+    kinds = ("tube", "fitting", "material", "rule", "dispute")
+    for shown in (*(f"tables new {kind}" for kind in kinds), "source.title", "tables diff", "git restore"):
         assert shown in commands
 
 

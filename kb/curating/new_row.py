@@ -14,6 +14,7 @@ from datetime import date
 from pathlib import Path
 
 from kb.checks.end_columns import belongs
+from kb.checks.facts_have_a_place import LOCATED
 from kb.curating.kinds import SOURCE_WORD, companions_of
 from kb.curating.proposals import propose_id, propose_title, usual_value
 from kb.curating.table_lines import PlacedLine, with_line
@@ -31,6 +32,7 @@ from schemas.tables.sources import Source, SourceKind
 
 HABIT_SOURCE = "source/trade-usage"
 WITHDRAWAL = ("withdrawn_on", "withdrawn_reason")
+_AFTER_SOURCE = ("locator", "confidence", "note")  # what to say there depends on the basis
 _INHERITED = ("source_id", "locator", "basis", "confidence", "checked_on")
 _PATH = re.compile(r"(?:(?P<word>[a-z]+)(?:-(?P<label>[a-z0-9]+))?\.)?(?P<column>[a-z0-9_]+)", re.ASCII)
 _BASIS = {SourceKind.COMMON_PRACTICE: Basis.COMMON_PRACTICE, SourceKind.FROM_MEMORY: Basis.FROM_MEMORY}
@@ -55,12 +57,12 @@ class Draft:
         return f"{self.name}.{column}" if self.name else column
 
     def columns(self) -> tuple[Field, ...]:
-        """Return the columns a curator fills, title and id last because they follow; never those of withdrawal."""
+        """Return the columns a curator fills in the order of asking: what follows from others last, no withdrawal."""
         fields = [one for one in fields_of(ROW_CLASSES[self.table]) if one.name not in ("id", *WITHDRAWAL)]
         kind = self.cells.get("end_kind", "")
         if self.table == "fitting_ends" and kind in {member.value for member in EndKind}:
             fields = [one for one in fields if belongs(_without_inch(one.name), EndKind(kind))]
-        fields.sort(key=lambda one: one.name == "title" and self.table == "tubes")
+        fields.sort(key=lambda one: (one.name == "title" and self.table == "tubes", one.name in _AFTER_SOURCE))
         return (*fields, fields_of(ROW_CLASSES[self.table])[0])
 
 
@@ -242,13 +244,15 @@ def _without_inch(column: str) -> str:
 
 def wants(draft: Draft) -> tuple[Want, ...]:
     """Return the columns that a row cannot do without and that are still empty; the id only if nothing else is."""
-    missing = [one for one in draft.columns() if is_needed(one) and not draft.cells.get(one.name)]
+    missing = [one for one in draft.columns() if is_needed(draft, one) and not draft.cells.get(one.name)]
     named = [one for one in missing if one.name != "id"] or missing
     return tuple(Want(draft.path(one.name), one.column.title, demand(one)) for one in named)
 
 
-def is_needed(column: Field) -> bool:
-    """Return whether a cell of this column must not be empty."""
+def is_needed(draft: Draft, column: Field) -> bool:
+    """Return whether a cell of this column must not be empty in a row that says what this one says so far."""
+    if column.name == "locator":
+        return draft.cells.get("basis") in {basis.value for basis in LOCATED}
     return not column.nullable and column.kind is not tuple
 
 

@@ -40,7 +40,7 @@ _NAMING_COLUMNS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "aliases": ("words",),
     }
 )
-_SPOKEN_COLUMNS = ("id", "title", "designation", "publisher", "edition", "note")
+_NAMES, _REMARKS = ("id", "title", "designation"), ("publisher", "edition", "note")
 _NUMBERED = ("pump_points", "fan_points")
 _BETWEEN_SIZES = re.compile(r"(?<=\d) ?x ?(?=\d)")
 _IDLE_WORDS = re.compile(r"\b(mm|in|the|a|an|of|for|to|and|with|fitting|tube)\b")
@@ -141,12 +141,19 @@ def nearest_rows(words: str, names: Sequence[str], tables: Tables, most: int = 5
         tables: the tables as they are.
         most: how many to return.
     """
-    from rapidfuzz import fuzz, process, utils  # noqa: PLC0415 - only this needs it
+    from rapidfuzz import fuzz, utils  # noqa: PLC0415 - only this needs it
 
     rows = [row for name in names for row in tables.rows[name]]
-    said = [" ".join(str(getattr(row, column, None) or "") for column in _SPOKEN_COLUMNS) for row in rows]
-    found = process.extract(words, said, scorer=fuzz.token_set_ratio, processor=utils.default_process, limit=most)
-    return tuple(rows[place] for _, _, place in found)
+    wanted = utils.default_process(words)
+
+    def said(row: Any, columns: Sequence[str]) -> str:
+        return utils.default_process(" ".join(str(getattr(row, column, None) or "") for column in columns))
+
+    def distance(row: Any) -> tuple[float, float, int]:
+        named, all_said = said(row, _NAMES), said(row, (*_NAMES, *_REMARKS))
+        return -fuzz.token_set_ratio(wanted, named), -fuzz.token_set_ratio(wanted, all_said), len(named)
+
+    return tuple(sorted(rows, key=distance)[:most])
 
 
 def usual_value(table: str, column: str, like: Mapping[str, str], tables: Tables) -> str:

@@ -4,22 +4,25 @@ from __future__ import annotations
 
 import csv
 import io
+import shutil
+import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
+from api.cli.main import main
 from kb.curating.kinds import prefixes_of, table_of
 from kb.curating.new_row import Draft, RowRefusedError, add_rows, alias_draft, fill, read_settings
 from kb.curating.proposals import nearest_rows, propose_id, usual_value
 from kb.curating.table_lines import with_line
 from kb.faults import QuestionError
 from kb.store import TABLES_FOLDER, check_folder
-from kb.table_rows import Tables
+from kb.table_rows import Tables, read_tables
 from schemas.columns import fields_of
 from schemas.tables import ROW_CLASSES
-from tests.curating.conftest import Outcome, contents
 
 TODAY = date(2031, 5, 17)
 TUBE = (
@@ -59,6 +62,46 @@ RULE = (
     "source.kind=handbook",
     "source.how_seen=original",
 )
+
+
+class Outcome(NamedTuple):
+    """How a call of `wetted` ended."""
+
+    code: int
+    out: str
+    err: str
+
+
+@pytest.fixture(scope="module")
+def sound_tables() -> Tables:
+    tables, faults = read_tables({f"{name}.csv": (TABLES_FOLDER / f"{name}.csv").read_bytes() for name in ROW_CLASSES})
+    assert not faults
+    return tables
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return shutil.copytree(TABLES_FOLDER, tmp_path / "tables")
+
+
+@pytest.fixture
+def new(
+    folder: Path, capsysbinary: pytest.CaptureFixture[bytes], monkeypatch: pytest.MonkeyPatch
+) -> Callable[..., Outcome]:
+    """Call `wetted tables new` on the folder; answers are typed line by line, without any nothing may be asked."""
+
+    def call(*arguments: str, answers: str | None = None) -> Outcome:
+        monkeypatch.setattr(sys, "stdin", io.StringIO(answers or ""))
+        asking = [] if answers is not None else ["--no-input"]
+        code = main(["tables", "new", *arguments, "--folder", str(folder), *asking])
+        captured = capsysbinary.readouterr()
+        return Outcome(code, captured.out.decode(), captured.err.decode())
+
+    return call
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
 def whole(table: str, settings: tuple[str, ...], tables: Tables) -> list[Draft]:
@@ -248,8 +291,17 @@ def test_a_row_is_asked_for_column_by_column_and_again_where_it_was_refused(
     new: Callable[..., Outcome], folder: Path
 ) -> None:
     answers = ["soft tube", "family/tube-soft", "9 x 13 mm", "both", "13", "13", "", "source/plastic-pipe-manual"]
-    answers += ["", "", "medium", "", "", "", ""]  # locator, basis, confidence, note, title, id, alias
-    answers += ["", "", "", "9", "", "", "", "page 4", "", "", "", "", ""]  # the same again: diameter and locator
+    answers += [
+        "",
+        "",
+        "page 4",
+        "medium",
+        "",
+        "",
+        "",
+        "",
+    ]  # basis, locator twice, confidence, note, names, alias
+    answers += ["", "", "", "9", *[""] * 12]  # the same again, with another inside diameter
     done = new("tube", answers="\n".join(answers) + "\n")
     assert done.code == 0, done.err
     assert "no row has this id; the nearest are:" in done.err

@@ -134,7 +134,7 @@ def _ask(draft: Draft, column: Field, proposal: str, tables: Tables) -> str:
     inches = " Inches with their unit: 3/8 in." if column.column.inch_column else ""
     click.echo(f"{column.column.title}: {demand(column)}{inches}", err=True)
     while True:
-        text = _prompt(draft.path(column.name), proposal, is_needed(column))
+        text = _prompt(draft.path(column.name), proposal, is_needed(draft, column))
         if column.column.refers_to and text != proposal:
             chosen = _chosen(text, column, tables)
             if chosen is None:
@@ -146,6 +146,9 @@ def _ask(draft: Draft, column: Field, proposal: str, tables: Tables) -> str:
             read_cell(column, text)
         except CellError as error:
             click.echo(f"  {error.what}; {error.fix}", err=True)
+            continue
+        if not text and is_needed(draft, column):
+            click.echo("  is empty; on this basis it has to be given", err=True)
             continue
         return text
 
