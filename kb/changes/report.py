@@ -17,6 +17,8 @@ from schemas.changes import VerdictChange as Changed
 from schemas.verdict import Verdict
 
 MOST_ROWS = 25  # told one by one in each table
+MOST_PARTS = 25
+MOST_GROUPS = 30  # of pairs, by cause
 MOST_EXAMPLES = 3  # pairs for each way a verdict changes
 MOST_FINDINGS = 8  # for each loop
 MOST_SUITED = 12  # parts that suit a new one
@@ -121,12 +123,14 @@ def _part_lines(parts: Sequence[PartChange], code: _Code) -> Iterator[Line]:
         return
     come = sum(part.appears for part in parts)
     yield Line(0, f"archetypes: {come} new, {len(parts) - come} gone or withdrawn")
-    for part in parts:
+    for part in parts[:MOST_PARTS]:
         counts = ", ".join(f"{count} {verdict.value}" for verdict, count in part.verdicts.items())
         fate, verb = ("new", "is") if part.appears else ("gone", "was")
         yield Line(1, f"{code(part.part)} ({part.title}), {fate}: with the other archetypes it {verb} {counts}")
         if part.suits and part.appears:
             yield Line(2, f"suits {_some(part.suits, MOST_SUITED, code)}")
+    if len(parts) > MOST_PARTS:
+        yield Line(1, f"and {len(parts) - MOST_PARTS} more")
 
 
 def _pair_lines(answer: DiffAnswer, code: _Code) -> Iterator[Line]:
@@ -140,9 +144,13 @@ def _pair_lines(answer: DiffAnswer, code: _Code) -> Iterator[Line]:
     groups: dict[tuple[str, ...], list[Changed]] = defaultdict(list)
     for change in changes:
         groups[change.causes].append(change)
-    for causes, group in sorted(groups.items(), key=lambda item: (-len(item[1]), item[0])):
+    ordered = sorted(groups.items(), key=lambda item: (-len(item[1]), item[0]))
+    for causes, group in ordered[:MOST_GROUPS]:
         yield Line(1, f"{len(group)} because of {_some(causes, MOST_CAUSES, code)}")
         yield from _step_lines(group, code)
+    rest = ordered[MOST_GROUPS:]
+    if rest:
+        yield Line(1, f"{sum(len(group) for _, group in rest)} because of {len(rest)} other rows or sets of rows")
 
 
 def _step_lines(group: Sequence[Changed], code: _Code) -> Iterator[Line]:

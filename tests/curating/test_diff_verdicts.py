@@ -68,6 +68,17 @@ def test_markdown_is_grouped_by_cause_and_stays_short(tightened: DiffAnswer) -> 
     assert len(report) < 10_000
 
 
+def test_report_of_a_large_change_stays_readable(tightened: DiffAnswer) -> None:
+    """What is left out is counted, and stands in the JSON."""
+    many = [
+        tightened.verdicts[at % len(tightened.verdicts)].model_copy(update={"causes": (f"limit/number-{at}",)})
+        for at in range(500)
+    ]
+    report = diff_markdown(tightened.model_copy(update={"verdicts": tuple(many)}))
+    assert "470 because of 470 other rows or sets of rows" in report
+    assert len(report.splitlines()) < 150
+
+
 def test_a_removed_rule_is_the_cause_of_what_it_decided(tables: FrozenTables) -> None:
     rule = row_of(tables, "rules", "rule/solder-lead-free-in-water")
     answer = diff(tables, without(tables, rule))
