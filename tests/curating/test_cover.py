@@ -6,6 +6,7 @@ import dataclasses
 from datetime import date
 
 import pytest
+from mutations import added, replaced, row_of, without
 
 from kb.base import KnowledgeBase
 from kb.changes.loops import judge_loops, read_loops
@@ -19,7 +20,6 @@ from kb.snapshot import Snapshot
 from kb.store import FrozenTables
 from schemas.coverage import CoverAnswer
 from schemas.provenance import Basis, Confidence
-from tests.curating.mutations import added, replaced, row_of, without
 
 DAY = date(2026, 11, 25)
 FEW = (Meeting("thread", "thread"), Meeting("material", "fluid"))

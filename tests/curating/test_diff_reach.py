@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from mutations import replaced, row_of, single_row_mutations
 
 from kb.changes.meetings import all_pairs, standing_parts
 from kb.changes.names import names_of_parts
@@ -19,7 +20,6 @@ from kb.pair import decide_pair
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
 from kb.store import FrozenTables
-from tests.curating.mutations import replaced, row_of, single_row_mutations
 
 PARTS = {"thread": 5, "port": 5, "tube": 10, "fitting": 14, "seal": 3, "material": 14, "fluid": 8, "additive": 5}
 EACH = 2  # mutations of every table; tried once with 40

@@ -7,12 +7,12 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from mutations import added, replaced, row_of, without
 
 from kb.changes.revisions import load_revision
 from kb.changes.rows import changed_rows, tell_row
 from kb.store import TABLES_FOLDER, FrozenTables
 from schemas.changes import RowChange, RowFate
-from tests.curating.mutations import added, replaced, row_of, without
 
 TUBE = "tube/soft-10x16"
 

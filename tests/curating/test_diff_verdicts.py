@@ -6,6 +6,7 @@ import dataclasses
 from datetime import date
 
 import pytest
+from mutations import added, replaced, row_of, without
 
 from kb.changes.diff import diff_tables
 from kb.changes.loops import ReferenceLoop, read_loops
@@ -14,7 +15,6 @@ from kb.changes.revisions import Revision
 from kb.store import FrozenTables
 from schemas.changes import DiffAnswer
 from schemas.verdict import Verdict
-from tests.curating.mutations import added, replaced, row_of, without
 
 LIMIT = "limit/ring-squeeze-large-ring"
 JOINT = ("tube/acrylic-10x8", "fitting/rigid-10-g-1-4")
