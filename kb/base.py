@@ -5,6 +5,7 @@ Owns: the in-process face. Does not own: how a question is answered (one module 
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from kb.mends import mending_parts
 from kb.pair import PairDecision, decide_pair
 from kb.partner_index import PartnerIndex
 from kb.partners import answer_partners
+from kb.publishing.read_release import is_release, read_release
 from kb.records import read_record, read_records, read_version
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
@@ -48,6 +50,8 @@ from schemas.questions import (
     SuitableFluidsQuestion,
     SuitableMaterialsQuestion,
 )
+
+TABLES_VARIABLE = "WETTED_TABLES"
 
 
 class KnowledgeBase:
@@ -205,14 +209,22 @@ def _other_ways(decision: PairDecision) -> tuple[Joint, ...]:
     return decision.others if reverse is None else (reverse, *decision.others)
 
 
-def load(folder: Path = TABLES_FOLDER, cache: Path | None = None) -> KnowledgeBase:
+def load(tables: Path | str | None = None, cache: Path | None = None) -> KnowledgeBase:
     """Load the tables and return the knowledge base.
 
     Args:
-        folder: folder of the tables.
-        cache: where the frozen tables are kept between starts; by default the user's cache folder.
+        tables: folder of the tables, or a release of them (its folder or its DuckDB file); by default what
+            $WETTED_TABLES names, else the tables that come with the program.
+        cache: where frozen tables are kept between starts; by default the user's cache folder. A release needs none.
 
     Raises:
         TablesRefusedError: if anything is wrong with the tables; it lists everything.
     """
-    return KnowledgeBase(Snapshot(load_tables(folder, cache)))
+    path = Path(tables) if tables is not None else default_tables()
+    return KnowledgeBase(Snapshot(read_release(path) if is_release(path) else load_tables(path, cache)))
+
+
+def default_tables() -> Path:
+    """Return where the tables are taken from if nobody says: $WETTED_TABLES, else those of the program."""
+    chosen = os.environ.get(TABLES_VARIABLE)
+    return Path(chosen) if chosen else TABLES_FOLDER

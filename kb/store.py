@@ -59,27 +59,27 @@ def load_tables(folder: Path = TABLES_FOLDER, cache: Path | None = None) -> Froz
     Raises:
         TablesRefusedError: with every fault found, if anything at all is wrong.
     """
-    files = _read_folder(folder)
+    files = read_folder(folder)
     version, faults = _read_version(folder / VERSION_FILE)
     cache = cache if cache is not None else default_cache()
     key = _key(files)
     frozen = None if faults else _from_cache(cache, key, version)
     if frozen is not None:
         return frozen
-    tables, found = _judge(files)
+    tables, found = judge(files)
     if faults or found:
         raise TablesRefusedError([*faults, *found])
     return _freeze(tables, version, cache, key)
 
 
 def check_folder(folder: Path = TABLES_FOLDER) -> list[Fault]:
-    """Return every fault of the tables in a folder: form and cells first; across tables only if those are clean.
+    """Return every fault of the tables in a folder, in order of file and line.
 
     Raises:
         TablesRefusedError: if the folder or a file in it cannot be read at all.
     """
     _, faults = _read_version(folder / VERSION_FILE)
-    return sorted([*faults, *_judge(_read_folder(folder))[1]])
+    return sorted([*faults, *judge(read_folder(folder))[1]])
 
 
 def default_cache() -> Path:
@@ -90,11 +90,21 @@ def default_cache() -> Path:
     return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "wetted"
 
 
-def _read_folder(folder: Path) -> dict[str, bytes]:
+def read_folder(folder: Path) -> dict[str, bytes]:
+    """Return the bytes of every table in a folder, by file name.
+
+    Raises:
+        TablesRefusedError: if the folder or a file in it cannot be read.
+    """
     if not folder.is_dir():
         raise TablesRefusedError([Fault(str(folder), 0, "", "TAB-003", "", "no such folder", "name the tables folder")])
     paths = sorted(path for path in folder.iterdir() if path.suffix.lower() == ".csv" and path.is_file())
-    return {path.name: _read_file(path) for path in paths}
+    return {_readable_name(path): _read_file(path) for path in paths}
+
+
+def _readable_name(path: Path) -> str:
+    """Return the name of a file in characters that can be shown, whatever the file system gave."""
+    return "".join(character if character.isprintable() else ascii(character)[1:-1] for character in path.name)
 
 
 def _read_file(path: Path) -> bytes:
@@ -116,9 +126,15 @@ def _read_version(path: Path) -> tuple[str, list[Fault]]:
     return text, []
 
 
-def _judge(files: Mapping[str, bytes]) -> tuple[Tables, list[Fault]]:
+def judge(files: Mapping[str, bytes]) -> tuple[Tables, list[Fault]]:
+    """Return the tables that files hold, and every fault: of form and cells, and across the tables without such.
+
+    Args:
+        files: file name such as `tubes.csv` -> content.
+    """
     tables, faults = read_texts(files)
-    return tables, faults or cross_table_faults(tables)
+    sound = tables.without({fault.file for fault in faults})
+    return tables, [*faults, *cross_table_faults(sound)]
 
 
 def _key(files: Mapping[str, bytes]) -> str:

@@ -7,7 +7,7 @@ Owns: cells -> typed values -> pandera -> row objects, each fault with its line.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -22,12 +22,16 @@ from schemas.tables.frame import pandera_schema
 Row = TypeVar("Row")
 
 
+class TableLeftOutError(LookupError):
+    """The rows of a table were asked for that was left out because its form or its cells are wrong."""
+
+
 @dataclass(frozen=True, slots=True)
 class Tables:
     """All tables as typed rows, with the line each row stands on.
 
     Attributes:
-        rows: table name -> rows in the order of the file.
+        rows: table name -> rows in the order of the file; tables that were left out are missing.
         lines: table name -> row id -> line number; empty when the rows come from a frozen file.
     """
 
@@ -35,8 +39,20 @@ class Tables:
     lines: Mapping[str, Mapping[str, int]]
 
     def of(self, row_class: type[Row]) -> tuple[Row, ...]:
-        """Return the rows of one table, by its row class."""
-        return self.rows[row_class.table]  # type: ignore[attr-defined]
+        """Return the rows of one table, by its row class.
+
+        Raises:
+            TableLeftOutError: if the table was left out.
+        """
+        name: str = row_class.table  # type: ignore[attr-defined]
+        if name not in self.rows:
+            raise TableLeftOutError(name)
+        return self.rows[name]
+
+    def without(self, files: Collection[str]) -> Tables:
+        """Return the tables less those of the named files: what is sound while others are not."""
+        rows = {name: rows for name, rows in self.rows.items() if f"{name}.csv" not in files}
+        return Tables(MappingProxyType(rows), self.lines)
 
     def standing(self, row_class: type[Row]) -> tuple[Row, ...]:
         """Return the rows of one table that are not withdrawn."""

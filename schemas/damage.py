@@ -18,6 +18,9 @@ _MONTH_FIRST = re.compile(rf"{_MONTH}[- ](?P<day>\d{{1,4}})", re.ASCII | re.IGNO
 _DAY_FIRST = re.compile(rf"(?P<day>\d{{1,2}})[-. ]{{1,2}}{_MONTH}([- ]\d{{2,4}})?", re.ASCII | re.IGNORECASE)
 _YEAR_FIRST = re.compile(r"\d{4}-(?P<month>\d{2})-(?P<day>\d{2})([T ]00:00(:00)?)?", re.ASCII)
 _YEAR_LAST = re.compile(r"(?P<month>\d{1,2})[./](?P<day>\d{1,2})[./](\d{2}|\d{4})", re.ASCII)
+_FORMULA_SIGNS = ("=", "+", "-", "@")
+# A spreadsheet computes what begins with one of these signs and calls, joins or names a cell.
+_FORMULA = re.compile(r"=.+|[-+@].*[(|!].*|[-+@]\$?[A-Za-z]{1,3}\$?\d.*")
 _ERROR_VALUE = re.compile(r"#(REF!|NAME\?|VALUE!|DIV/0!|N/A|NUM!|NULL!|SPILL!)")
 _TYPOGRAPHIC = re.compile("[″”“„′’‘⁄∕−–—]|[\u00bc-\u00be\u2150-\u215f]")
 _INVISIBLE = ("Cc", "Cf", "Zl", "Zp")
@@ -42,8 +45,8 @@ def damage_of_text(text: str) -> Damage | None:
     >>> damage_of_text("Oct-13")
     Damage(what="'Oct-13' is a date that a spreadsheet made of a size", fix='write the size again, perhaps 10/13')
     """
-    if text.startswith("=") and len(text) > 1:
-        return Damage(f"{text!r} is a spreadsheet formula", "write its result")
+    if text[:1] in _FORMULA_SIGNS and _FORMULA.fullmatch(text):
+        return Damage(f"{text!r} is a spreadsheet formula", "write its result, or begin the text with a word")
     if text.startswith("#") and _ERROR_VALUE.match(text):
         return Damage(f"{text!r} is a spreadsheet's error value", "write the value itself")
     if not text.isprintable():

@@ -1,7 +1,7 @@
 """The figures in README.md that follow from the tables: made here, so that they are never stale.
 
-Owns: counting rows and provenance, and writing the table between its marks in README.md. With `--check` nothing is
-written and the exit code says whether README.md is current.
+Owns: counting rows, provenance and what decides pairs, and writing the tables between their marks in README.md. With
+`--check` nothing is written and the exit code says whether README.md is current.
 """
 
 from __future__ import annotations
@@ -13,11 +13,19 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from kb.coverage.facts import shares_by_basis, weak_tables
+from kb.coverage.pairs import covered_kinds, decide_all
+from kb.coverage.report import markdown_table
+from kb.snapshot import Snapshot
 from kb.store import FrozenTables, load_tables
+from schemas.coverage import PairsCovered
 from schemas.provenance import Basis
 
 README = Path(__file__).resolve().parent.parent / "README.md"
 START, END = "<!-- figures: made by scripts/figures.py -->", "<!-- end of figures -->"
+COVERAGE_START, COVERAGE_END = "<!-- coverage: made by scripts/figures.py -->", "<!-- end of coverage -->"
+SCREWED_AND_PUSHED = frozenset({"thread", "port", "tube", "fitting"})
+LIQUIDS = frozenset({"fluid", "additive"})
 
 
 def figures(tables: FrozenTables) -> str:
@@ -38,11 +46,39 @@ def _line(name: str, rows: int, counts: Counter[str]) -> str:
     return f"| {name} | {rows} | {cells} |"
 
 
-def with_figures(readme: str, made: str) -> str:
-    """Return the text of README.md with the figures between their marks replaced."""
-    before, rest = readme.split(START)
-    _, after = rest.split(END)
-    return f"{before}{START}\n{made}\n{END}{after}"
+def coverage(tables: FrozenTables) -> str:
+    """Return what decides the pairs of archetypes, and how many facts are weak, as Markdown."""
+    snapshot = Snapshot(tables)
+    counts: dict[str, Counter[str]] = {}
+    for kinds in covered_kinds(snapshot, decide_all(snapshot)):
+        numbers = {"pairs": kinds.pairs, "rule": kinds.by_rule, "computation": kinds.by_computation}
+        counts.setdefault(_sort_of_pair(kinds), Counter()).update({**numbers, "unknown": kinds.unknown})
+    names = ("pairs", "rule", "computation", "unknown")
+    lines = [(sort, *(str(count[name]) for name in names)) for sort, count in counts.items()]
+    weak = weak_tables(snapshot)
+    alone = sum(table.weak for table in weak)
+    facts = sum(share.facts for share in shares_by_basis(snapshot))
+    table = markdown_table([("pairs of archetypes", "asked", "by rule", "by computation", "unknown"), *lines])
+    weakness = f"{alone} of {facts} standing facts are from memory or of low confidence and stand on one source alone."
+    return f"{table}\n\n{weakness}"
+
+
+def _sort_of_pair(kinds: PairsCovered) -> str:
+    pair = {kinds.a, kinds.b}
+    if pair <= SCREWED_AND_PUSHED:
+        return "threads, ports, tubes, fittings, one with another"
+    if not pair & {"material", *LIQUIDS}:
+        return "a ring by itself with these, or with a ring"
+    if not pair - {"material", *LIQUIDS}:
+        return "materials, fluids, additives, one with another"
+    return "tubes, fittings, rings in fluids and additives"
+
+
+def with_figures(readme: str, made: str, start: str = START, end: str = END) -> str:
+    """Return the text of README.md with the figures between two marks replaced."""
+    before, rest = readme.split(start)
+    _, after = rest.split(end)
+    return f"{before}{start}\n{made}\n{end}{after}"
 
 
 def main() -> int:
@@ -51,7 +87,9 @@ def main() -> int:
     parser.add_argument("--check", action="store_true", help="write nothing; exit 1 if README.md is stale")
     asked = parser.parse_args()
     old = README.read_text(encoding="utf-8")
-    new = with_figures(old, figures(load_tables()))
+    tables = load_tables()
+    new = with_figures(old, figures(tables))
+    new = with_figures(new, coverage(tables), COVERAGE_START, COVERAGE_END)
     if asked.check:
         print("README.md is current" if new == old else "README.md is stale: run scripts/figures.py")
         return int(new != old)

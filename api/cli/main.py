@@ -18,6 +18,7 @@ from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.failures import Failure, failure_of
 from api.cli.reading_commands import READING_COMMANDS
 from api.cli.render import remark, silence_output
+from api.cli.tables import tables
 from api.cli.upkeep_commands import UPKEEP_COMMANDS
 
 _EXAMPLES = """\b
@@ -46,7 +47,7 @@ def wetted() -> None:
     """
 
 
-for _command in (*ASKING_COMMANDS, *CHEMISTRY_COMMANDS, *READING_COMMANDS, *UPKEEP_COMMANDS):
+for _command in (*ASKING_COMMANDS, *CHEMISTRY_COMMANDS, *READING_COMMANDS, *UPKEEP_COMMANDS, tables):
     wetted.add_command(_command)
 
 

@@ -5,6 +5,8 @@ Owns: the server and its limits. Does not own: the application (`api/http/app.py
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import uvicorn
 
 from api.http.app import create_app
@@ -38,14 +40,15 @@ def server_config(host: str, port: int, base: KnowledgeBase) -> uvicorn.Config:
     )
 
 
-def serve(host: str, port: int) -> None:
+def serve(host: str, port: int, tables: Path | None = None) -> None:
     """Load the tables and serve them over HTTP until the process is told to stop.
 
     Args:
         host: name or address to listen on.
         port: port to listen on; 0 = any free one.
+        tables: folder of tables or release; by default as `kb.load` takes them.
 
     Raises:
         TablesRefusedError: if anything is wrong with the tables.
     """
-    uvicorn.Server(server_config(host, port, load())).run()
+    uvicorn.Server(server_config(host, port, load(tables))).run()

@@ -1,4 +1,4 @@
-"""When two conditions on one quantity cannot hold together.
+"""When two conditions on one quantity cannot hold together, and when one contains the other.
 
 Owns: comparing the ranges of two conditions. Does not own: a check of its own.
 """
@@ -22,6 +22,20 @@ def exclude_each_other(first: Iterable[RuleCondition], second: Iterable[RuleCond
 def are_disjoint(one: RuleCondition, other: RuleCondition) -> bool:
     """Return whether no value of one quantity meets both conditions; conditions on two quantities always can."""
     return one.quantity_id == other.quantity_id and (_lies_below(one, other) or _lies_below(other, one))
+
+
+def implies(narrow: RuleCondition, wide: RuleCondition) -> bool:
+    """Return whether every value of a quantity that meets the first condition meets the second too."""
+    if narrow.quantity_id != wide.quantity_id:
+        return False
+    if wide.operator is Operator.EQUAL:
+        return narrow.operator is Operator.EQUAL and narrow.value == wide.value
+    upwards = wide.operator in (Operator.MORE, Operator.AT_LEAST)
+    if narrow.operator not in (_LOWER if upwards else _UPPER):
+        return False
+    if narrow.value != wide.value:
+        return narrow.value > wide.value if upwards else narrow.value < wide.value
+    return wide.operator in (Operator.AT_LEAST, Operator.AT_MOST) or narrow.operator is wide.operator
 
 
 def _lies_below(low: RuleCondition, high: RuleCondition) -> bool:

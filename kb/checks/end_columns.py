@@ -45,6 +45,11 @@ _MAY: Mapping[EndKind, tuple[str, ...]] = MappingProxyType(
 )
 
 
+def belongs(column: str, end_kind: EndKind) -> bool:
+    """Return whether a column of ends may be filled in an end of this kind."""
+    return column in _MAY[end_kind] or all(column not in columns for columns in _MAY.values())
+
+
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every needed column that is empty and every column of another kind that is filled."""
     kind_columns = sorted({column for columns in _MAY.values() for column in columns})

@@ -14,13 +14,13 @@ from schemas.provenance import Basis, Sourced
 CODE = "SRC-001"
 PROMISE = "What was published, measured or computed names its place in the source."
 
-_LOCATED = (Basis.PUBLISHED, Basis.MEASURED, Basis.COMPUTED)
+LOCATED = (Basis.PUBLISHED, Basis.MEASURED, Basis.COMPUTED)
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every row on such a basis whose locator is empty."""
     for rows in tables.rows.values():
         for row in rows:
-            if isinstance(row, Sourced) and row.basis in _LOCATED and row.locator is None:
+            if isinstance(row, Sourced) and row.basis in LOCATED and row.locator is None:
                 fix = "name table, clause, page or formula; if nobody saw it, the basis is from-memory"
                 yield tables.fault(row, "locator", CODE, f"is empty on the basis {row.basis.value}", fix)

@@ -21,6 +21,8 @@ def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every reference, lists included, whose id stands in none of the tables its column names."""
     ids = {name: {row.id for row in rows} for name, rows in tables.rows.items()}
     for row, field, target in references(tables):
+        if not ids.keys() >= set(field.column.refers_to):
+            continue  # the row may stand in a table that was left out
         if not any(target in ids[table] for table in field.column.refers_to):
             valid = sorted(row_id for table in field.column.refers_to for row_id in ids[table])
             yield _fault(tables, row, field.name, target, valid)

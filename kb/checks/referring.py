@@ -28,10 +28,10 @@ class Reference(NamedTuple):
 
 
 def references(tables: Tables) -> Iterator[Reference]:
-    """Yield every reference of every table, the items of lists one by one, in the order of the files."""
+    """Yield every reference of every table that was read, the items of lists one by one, in the order of the files."""
     for name, row_class in ROW_CLASSES.items():
         referring = [field for field in fields_of(row_class) if field.column.refers_to]
-        for row in tables.rows[name]:
+        for row in tables.rows.get(name, ()):
             for field in referring:
                 for target in _targets(getattr(row, field.name)):
                     yield Reference(row, field, target)

@@ -68,13 +68,23 @@ class SpoiledTables:
         start = row_id.encode() + b","
         return next(number for number, line in enumerate(self.read(table).split(b"\n"), 1) if line.startswith(start))
 
+    def changed_lines(self) -> list[tuple[str, int]]:
+        """Return table and number of every line that is not as it was."""
+        changed = []
+        for table in sorted(self._changed):
+            before, now = (TABLES_FOLDER / f"{table}.csv").read_bytes(), self.read(table)
+            lines = zip(before.split(b"\n"), now.split(b"\n"), strict=True)
+            changed += [(table, number) for number, (old, new) in enumerate(lines, 1) if old != new]
+        return changed
+
     def faults(self) -> list[Fault]:
         changed = {f"{table}.csv": self.read(table) for table in self._changed}
         again, faults = read_tables(changed)
         faults = [fault for fault in faults if fault.code != "TAB-002"]
         rows = {**self._sound.rows, **{table: again.rows[table] for table in self._changed}}
         lines = {**self._sound.lines, **{table: again.lines[table] for table in self._changed}}
-        return faults or cross_table_faults(Tables(rows, lines))
+        sound = Tables(rows, lines).without({fault.file for fault in faults})
+        return [*faults, *cross_table_faults(sound)]
 
     def faults_of_folder(self) -> list[Fault]:
         return check_folder(self.folder)

@@ -35,5 +35,5 @@ def test_a_curve_that_ends_before_free_air(spoil: Any) -> None:
 
 
 def test_a_fan_without_points(spoil: Any) -> None:
-    spoil.add("fans", FAN, id="fan/without-points")
+    spoil.add("fans", FAN, id="fan/without-points", title="fan without points")
     assert spoil.places() == [spoil.place("FAN-001", "fans", "fan/without-points", "id")]

@@ -29,5 +29,5 @@ def test_a_curve_without_its_head_at_no_flow(spoil: Any) -> None:
 
 
 def test_a_pump_without_points(spoil: Any) -> None:
-    spoil.add("pumps", PUMP, id="pump/without-points")
+    spoil.add("pumps", PUMP, id="pump/without-points", title="pump without points")
     assert spoil.places() == [spoil.place("PMP-001", "pumps", "pump/without-points", "id")]

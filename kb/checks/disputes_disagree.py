@@ -1,0 +1,25 @@
+"""A dispute says something other than the rule it disputes.
+
+Owns: holding disputes against their rules. Does not own: whether the rule exists (`references_exist.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kb.faults import Fault
+from kb.table_rows import Tables
+from schemas.tables.disputes import Dispute
+from schemas.tables.rules import Rule
+
+CODE = "DIS-001"
+PROMISE = "A dispute says something other than the rule it disputes."
+
+
+def faults(tables: Tables) -> Iterator[Fault]:
+    """Yield a fault for every standing dispute with the verdict of its rule."""
+    verdicts = {rule.id: rule.verdict for rule in tables.of(Rule)}
+    for dispute in tables.standing(Dispute):
+        if verdicts.get(dispute.rule_id) is dispute.verdict:
+            what = f"{dispute.rule_id} says {dispute.verdict.value} too"
+            yield tables.fault(dispute, "verdict", CODE, what, "write what the other source says, or withdraw the row")

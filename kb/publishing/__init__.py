@@ -1,0 +1,4 @@
+"""Releases: the tables as files that anybody can take, check and load.
+
+Owns: building a release and reading one. Does not own: the tables (`kb/store.py`) or the faces (`api/`).
+"""

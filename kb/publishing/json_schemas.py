@@ -1,0 +1,49 @@
+"""JSON Schema of every question and every answer.
+
+Owns: pydantic models -> two files with all definitions. Does not own: the models (`schemas/questions.py`,
+`schemas/answers.py`), or what their generated schemas cannot say (`schemas/question_schemas.py`).
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Any, Literal
+
+from pydantic import BaseModel
+from pydantic.json_schema import models_json_schema
+
+from schemas import answers, questions
+from schemas.question_schemas import complete_questions
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def question_schemas() -> bytes:
+    """Return the schema of all questions; `#/$defs/PairQuestion` and so on are the single ones."""
+    return _schema_file("Questions", _models(questions, questions.Asked, "Question"), "validation")
+
+
+def answer_schemas() -> bytes:
+    """Return the schema of all answers; `#/$defs/PairAnswer` and so on are the single ones."""
+    return _schema_file("Answers", _models(answers, answers.Answer, "Answer"), "serialization")
+
+
+def _models(module: Any, base: type[BaseModel], ending: str) -> list[type[BaseModel]]:
+    """Return the models of a module that end in a word, the bare base excepted, sorted by name."""
+    found = {name: model for name, model in vars(module).items() if isinstance(model, type) and issubclass(model, base)}
+    return [model for name, model in sorted(found.items()) if name.endswith(ending) and model is not base]
+
+
+def _schema_file(title: str, models: Sequence[type[BaseModel]], mode: Literal["validation", "serialization"]) -> bytes:
+    _, generated = models_json_schema([(model, mode) for model in models])
+    definitions = generated["$defs"]
+    if mode == "validation":
+        complete_questions(definitions)
+    schema = {
+        "$schema": DIALECT,
+        "title": title,
+        "anyOf": [{"$ref": f"#/$defs/{model.__name__}"} for model in models],
+        "$defs": dict(sorted(definitions.items())),
+    }
+    return (json.dumps(schema, indent=2, ensure_ascii=False) + "\n").encode()

@@ -1,0 +1,12 @@
+"""What the tests of the curator's tools share: the tables as they stand."""
+
+from __future__ import annotations
+
+import pytest
+
+from kb.store import FrozenTables, load_tables
+
+
+@pytest.fixture(scope="session")
+def tables() -> FrozenTables:
+    return load_tables()

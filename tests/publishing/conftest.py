@@ -1,0 +1,28 @@
+"""One release of today's tables, built once, and copies of it that a test may damage."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from kb.publishing.build import build_release
+from kb.store import TABLES_FOLDER, FrozenTables, load_tables
+
+
+@pytest.fixture(scope="session")
+def tables() -> FrozenTables:
+    return load_tables()
+
+
+@pytest.fixture(scope="session")
+def release(tables: FrozenTables, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    target = tmp_path_factory.mktemp("releases") / "release"
+    build_release(target, tables, TABLES_FOLDER, documents={"openapi.json": b"{}\n"})
+    return target
+
+
+@pytest.fixture
+def copy(release: Path, tmp_path: Path) -> Path:
+    return shutil.copytree(release, tmp_path / "copy")

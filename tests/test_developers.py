@@ -1,0 +1,87 @@
+"""What DEVELOPERS.md shows is what happens: its commands run in order, on a copy of the checkout."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from api.cli.tables import tables
+
+ROOT = Path(__file__).resolve().parent.parent
+GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+NEEDED = ("kb", "api", "schemas", "demo", "tests/reference_loops")
+ANSWERS = {0, 10, 11, 12}
+GIT = ("git", "-c", "user.name=nobody", "-c", "user.email=nobody@example.invalid", "-c", "commit.gpgsign=false")
+
+
+class Step(NamedTuple):
+    """One command of the guide and what it promises to print."""
+
+    command: str
+    promised: tuple[str, ...]
+
+
+def steps() -> Iterator[Step]:
+    for block in re.findall(r"^```console\n(.*?)^```", GUIDE, flags=re.MULTILINE | re.DOTALL):
+        for part in re.split(r"^\$ ", block.replace("\\\n", " "), flags=re.MULTILINE)[1:]:
+            command, *lines = part.splitlines()
+            yield Step(command, tuple(line.strip() for line in lines if line.strip() not in ("", "...")))
+
+
+@pytest.fixture(scope="module")
+def checkout(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("guide") / "checkout"
+    for name in NEEDED:
+        shutil.copytree(ROOT / name, folder / name)
+    for arguments in (["init", "-q"], ["add", "kb/tables"], ["commit", "-q", "-m", "as it was"]):
+        subprocess.run([*GIT, *arguments], cwd=folder, check=True, capture_output=True)
+    return folder
+
+
+def run(command: str, checkout: Path) -> subprocess.CompletedProcess[str]:
+    program, *arguments = shlex.split(command)
+    started = {"wetted": [sys.executable, "-m", "api.cli.main"], "git": [*GIT]}[program]
+    environment = {name: text for name, text in os.environ.items() if name not in ("WETTED_TABLES", "PYTHONPATH")}
+    environment |= {"WETTED_CACHE_DIR": str(checkout.parent / "cache"), "COLUMNS": "100"}
+    return subprocess.run(
+        [*started, *arguments],
+        cwd=checkout,
+        env=environment,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+    )
+
+
+def test_the_commands_of_the_guide_do_what_it_shows_and_can_be_undone(checkout: Path) -> None:
+    before = {path.name: path.read_bytes() for path in (checkout / "kb/tables").iterdir()}
+    for step in steps():
+        done = run(step.command, checkout)
+        assert done.returncode in ANSWERS, f"{step.command}\n{done.stderr}"
+        printed, place = " ".join(done.stdout.split()), 0
+        for line in step.promised:
+            place = printed.find(" ".join(line.split()), place)
+            assert place >= 0, f"{line!r} is not printed by {step.command}, or not in this order:\n{done.stdout}"
+    assert {path.name: path.read_bytes() for path in (checkout / "kb/tables").iterdir()} == before
+
+
+def test_the_guide_shows_a_tube_a_material_a_rule_and_a_source() -> None:
+    commands = " ".join(step.command for step in steps())
+    kinds = ("tube", "fitting", "material", "rule", "dispute")
+    for shown in (*(f"tables new {kind}" for kind in kinds), "source.title", "tables diff", "git restore"):
+        assert shown in commands
+
+
+def test_the_guide_names_every_command_for_curators() -> None:
+    for name in tables.commands:
+        assert f"wetted tables {name}" in GUIDE
