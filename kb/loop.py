@@ -7,9 +7,9 @@ Owns: the way from a loop to its answer. Does not own: joints along a run (`kb/l
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import islice
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from kb.between import find_chains
 from kb.evidence import Fact, Finding, Number
@@ -18,7 +18,6 @@ from kb.fit.port_fit import collar_gap_mm
 from kb.joint import Joint
 from kb.limits import judge_number
 from kb.loop_chemistry import LoopChemistry, fluid_missing, judge_loop_chemistry, tell_chemistry
-from kb.loop_duty.duty import LoopDuty, judge_duty
 from kb.loop_parts import LoopRun, ResolvedLoop, resolve_loop
 from kb.loop_sections import judged_sections
 from kb.loop_structure import count_finding, port_uses, structure_findings
@@ -36,6 +35,10 @@ from schemas.loop_questions import LoopQuestion, Section
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.verdict import Verdict, worst
 
+if TYPE_CHECKING:
+    from kb.loop_duty.duty import LoopDuty
+
+DUTY = frozenset({Section.FLOW, Section.HEAT, Section.FILL, Section.SPACE})
 MOST_TRIED = 200  # candidates looked at for a plug
 
 
@@ -87,9 +90,17 @@ class LoopJudge:
         if Section.CHEMISTRY in sections:
             chemistry = judge_loop_chemistry(self._snapshot, self._resolver, self._loop)
             found[Section.CHEMISTRY] = chemistry.findings if chemistry else [fluid_missing(self._question.name)]
-        duty = judge_duty(self._snapshot, self._loop, sections)
-        found |= {section: list(findings) for section, findings in duty.findings().items()}
+        duty = self._duty(sections)
+        if duty is not None:
+            found |= {section: list(findings) for section, findings in duty.findings().items()}
         return self._told(joints, found, [*runs, *plugs], chemistry, duty)
+
+    def _duty(self, sections: Collection[Section]) -> LoopDuty | None:
+        if DUTY.isdisjoint(sections):
+            return None
+        from kb.loop_duty.duty import judge_duty  # noqa: PLC0415 - its libraries take long to import
+
+        return judge_duty(self._snapshot, self._loop, sections)
 
     def _run(self, run: LoopRun) -> JudgedRun:
         findings: list[Finding] = []
@@ -190,7 +201,7 @@ class LoopJudge:
         found: Mapping[Section, list[Finding]],
         runs: list[JudgedRun],
         chemistry: LoopChemistry | None,
-        duty: LoopDuty,
+        duty: LoopDuty | None,
     ) -> LoopAnswer:
         verdict = worst(one.verdict for findings in found.values() for one in findings)
         shown = {section: self._shown(findings) for section, findings in found.items()}
@@ -219,7 +230,7 @@ class LoopJudge:
             ),
             needed=tuple(self._needed(runs)) if Section.JOINTS in found else (),
             chemistry=tell_chemistry(self._snapshot, chemistry) if chemistry is not None else None,
-            **duty.told(self._snapshot),
+            **(duty.told(self._snapshot) if duty is not None else {}),
         )
 
     def _told_findings(self, shown: Mapping[Section, list[Finding]]) -> tuple[FindingTold, ...]:
