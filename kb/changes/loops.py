@@ -18,9 +18,10 @@ from kb.changes.reach import Spot, reaches
 from kb.faults import QuestionError
 from kb.rules import RULE_NOT_MET
 from kb.store import TABLES_FOLDER
-from schemas.answers import FindingTold, LoopAnswer
+from schemas.answers import FindingTold
 from schemas.changes import FindingChange, LoopChange
-from schemas.questions import LoopQuestion
+from schemas.loop_answers import LoopAnswer
+from schemas.loop_questions import LoopQuestion
 from schemas.verdict import Verdict
 
 REFERENCE_LOOPS = TABLES_FOLDER.parent.parent / "tests" / "reference_loops"
