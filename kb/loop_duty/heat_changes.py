@@ -13,7 +13,7 @@ from kb.duty.fan_coverage import coverage_of
 from kb.duty.fan_laws import sound_at_speed, sounds_together
 from kb.duty.radiator_performance import prepare_radiator
 from kb.loop_duty.heat_network import Way
-from kb.loop_duty.heat_state import HeatCase, SolvedHeat
+from kb.loop_duty.heat_state import HeatCase, SolvedHeat, with_flows
 from kb.loop_duty.radiator_setup import FanSetup, RadiatorSetup, table_curve
 from kb.snapshot import Snapshot
 from schemas.tables.fans import Fan
@@ -108,7 +108,7 @@ def with_second(case: HeatCase, name: str) -> HeatCase:
         else:
             ways.append(way)
     flows = {**case.flows_l_min, second.name: case.flows_l_min.get(name, 0.0)}
-    return with_setups(case._replace(ways=tuple(ways), flows_l_min=flows), [second])
+    return with_setups(with_flows(case, flows, tuple(ways)), [second])
 
 
 def with_flow_times(case: HeatCase, times: float) -> HeatCase:
@@ -118,7 +118,7 @@ def with_flow_times(case: HeatCase, times: float) -> HeatCase:
         case: the loop.
         times: factor; negative turns the flow around.
     """
-    return case._replace(flows_l_min={name: flow * times for name, flow in case.flows_l_min.items()})
+    return with_flows(case, {name: flow * times for name, flow in case.flows_l_min.items()})
 
 
 def with_heat_times(case: HeatCase, names: Iterable[str], times: float) -> HeatCase:

@@ -14,9 +14,9 @@ from kb.duty.coolant import Coolant
 from kb.duty.radiator_performance import Inflow, Setting, solve_radiator
 from kb.loop_duty.crossing import crossing
 from kb.loop_duty.heat_changes import at_share, main_radiator, other_core, with_flow_times, with_setups
-from kb.loop_duty.heat_network import Link, Way, links_of
+from kb.loop_duty.heat_network import Link, Way
 from kb.loop_duty.heat_sources import HeatSource
-from kb.loop_duty.heat_state import HeatCase, SolvedHeat, solve_heat
+from kb.loop_duty.heat_state import HeatCase, SolvedHeat, solve_heat, with_flows
 from kb.loop_duty.loop_coolant import LoopCoolant
 from kb.loop_duty.radiator_setup import RadiatorSetup
 from kb.snapshot import Snapshot
@@ -152,7 +152,7 @@ def compare_order(asked: Asked) -> Comparison:
     """
     around = with_flow_times(asked.case, -1)
     cases = [compared(asked, "the other way round", around, solve_heat(around))]
-    ring = _ring(links_of(asked.case.ways, asked.case.flows_l_min))
+    ring = _ring(asked.case.circulation.links)
     if ring is not None:
         together = _reordered(asked.case, _sources_together(ring, asked.case))
         cases.append(compared(asked, "cooled parts one after the other", together, solve_heat(together)))
@@ -181,7 +181,7 @@ def _reordered(case: HeatCase, order: Sequence[Link]) -> HeatCase:
         Way(link.name, f"place {index}", f"place {index + 1 if index < last else 0}")
         for index, link in enumerate(order)
     )
-    return case._replace(ways=ways, flows_l_min={link.name: link.flow_l_min for link in order})
+    return with_flows(case, {link.name: link.flow_l_min for link in order}, ways)
 
 
 class OtherCoolant(NamedTuple):
@@ -209,7 +209,7 @@ def compare_glycol(asked: Asked, water: OtherCoolant, others: Sequence[OtherCool
     Validity: what glycol does to the film inside blocks is known only as far as the flow falls.
     """
     mean = asked.case.coolant.temperature_c
-    plain = asked.case._replace(coolant=water.coolant.at(mean), flows_l_min=water.flows_l_min)
+    plain = with_flows(asked.case, water.flows_l_min)._replace(coolant=water.coolant.at(mean))
     base = solve_heat(plain)
     cases = [compared(asked, water.name, plain, base)]
     for other in others:
@@ -220,10 +220,11 @@ def compare_glycol(asked: Asked, water: OtherCoolant, others: Sequence[OtherCool
 def _glycol_case(asked: Asked, plain: HeatCase, base: SolvedHeat, other: OtherCoolant) -> Compared | None:
     """Change flow, film and capacity one after the other, so that their parts add up to the whole."""
     water, glycol = plain.coolant, other.coolant.at(plain.coolant.temperature_c)
+    flowing = with_flows(plain, other.flows_l_min)
     steps = {
-        "flow": plain._replace(flows_l_min=other.flows_l_min),
-        "film": plain._replace(flows_l_min=other.flows_l_min, coolant=_film_of(glycol, water)),
-        "capacity": plain._replace(flows_l_min=other.flows_l_min, coolant=glycol),
+        "flow": flowing,
+        "film": flowing._replace(coolant=_film_of(glycol, water)),
+        "capacity": flowing._replace(coolant=glycol),
     }
     before, causes = base.over_air_k, {}
     for name, case in steps.items():

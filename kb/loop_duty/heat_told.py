@@ -29,7 +29,7 @@ from kb.loop_duty.assumed import tell_assumed
 from kb.loop_duty.heat_band import HeatBand
 from kb.loop_duty.heat_comparisons import Compared, Comparison
 from kb.loop_duty.heat_duty import HeatDuty
-from kb.loop_duty.heat_network import Link, links_of
+from kb.loop_duty.heat_network import Link
 from kb.loop_duty.heat_sources import HeatSource
 from kb.loop_duty.heat_state import HeatCase, SolvedHeat
 from kb.loop_duty.heat_what_ifs import HeatWhatIf
@@ -106,7 +106,7 @@ def _points(duty: HeatDuty) -> Iterator[CoolantPointTold]:
     if duty.case is None or duty.solved is None:
         return
     nodes = duty.solved.state.nodes_c
-    links = [link for link in links_of(duty.case.ways, duty.case.flows_l_min) if link.start in nodes]
+    links = [link for link in duty.case.circulation.links if link.start in nodes]
     for place in _in_flow_order(links, set(duty.pump_names)):
         yield CoolantPointTold(place=place, temperature_c=nodes[place])
 

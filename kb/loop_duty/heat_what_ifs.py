@@ -14,7 +14,7 @@ from kb.loop_duty.flow_network import PumpsAt
 from kb.loop_duty.heat_changes import with_setups
 from kb.loop_duty.heat_comparisons import Asked
 from kb.loop_duty.heat_flows import HeatFlows
-from kb.loop_duty.heat_state import HeatCase, solve_heat
+from kb.loop_duty.heat_state import HeatCase, solve_heat, with_flows
 from kb.loop_duty.radiator_setup import obstacles_loss
 
 PUMP_DEAD, FAN_STOPPED, FILTER_CLOGGED = "pump-dead", "fan-stopped", "filter-clogged"
@@ -57,7 +57,7 @@ def _pumps(asked: Asked, flows: HeatFlows, pumps: tuple[str, ...]) -> Iterator[H
     for pump in pumps:
         state = flows.state(asked.case.coolant, changes=(PumpsAt(0.0, pump),))
         heats = {**asked.case.heats_w, pump: 0.0}
-        yield _solved(asked, PUMP_DEAD, pump, asked.case._replace(flows_l_min=state.flows_l_min, heats_w=heats))
+        yield _solved(asked, PUMP_DEAD, pump, with_flows(asked.case, state.flows_l_min)._replace(heats_w=heats))
 
 
 def _fans(asked: Asked) -> Iterator[HeatWhatIf]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from kb.duty.core_resistance import Obstacle as ObstacleKind
 from kb.duty.core_resistance import obstacle_loss
@@ -36,6 +37,7 @@ FANS_OTHER_SIZE = "fans-other-size"
 _FULL_PERCENT = 100
 _ROUNDING_MM = 0.5
 _ROUNDING_SHARE = 1e-9
+_KEPT = 1024  # curves of one loop and its ways out
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +80,7 @@ class FanSetup:
         """Curve of the fan or fans of each section at their speed, none where they stand still."""
         if self.running == 0:
             return (None,) * self.sections
-        one = curve_at_speed(self.curve, self.speed_rpm / self.speed_max_rpm)
-        both = in_series([one, one]) if self.arrangement == "push-pull" else one
+        both = _section_curve(self.curve, self.speed_rpm / self.speed_max_rpm, self.arrangement == "push-pull")
         return (both,) * self.running + (None,) * self.stopped
 
     @property
@@ -89,6 +90,12 @@ class FanSetup:
             return None
         one = sound_at_speed(self.sound_level_db, self.speed_rpm / self.speed_max_rpm)
         return sounds_together([one] * self.fans)
+
+
+@lru_cache(maxsize=_KEPT)
+def _section_curve(curve: FanCurve, speed_ratio: float, both_sides: bool) -> FanCurve:
+    one = curve_at_speed(curve, speed_ratio)
+    return in_series([one, one]) if both_sides else one
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,7 @@ from kb.loop_duty.heat_changes import (
 )
 from kb.loop_duty.heat_comparisons import Asked, thicker_rows
 from kb.loop_duty.heat_flows import HeatFlows
-from kb.loop_duty.heat_state import HeatCase, solve_heat
+from kb.loop_duty.heat_state import HeatCase, solve_heat, with_flows
 from kb.loop_duty.radiator_setup import FanSetup, RadiatorSetup
 from kb.snapshot import Snapshot
 from schemas.tables.fans import Fan
@@ -280,12 +280,12 @@ class _Search:
 
     def _with_core(self, main: RadiatorSetup, row: Radiator) -> HeatCase:
         flows = self._flows.with_radiator(self._case.coolant, main.name, row)
-        return with_setups(self._case, [other_core(main, row)])._replace(flows_l_min=flows)
+        return with_flows(with_setups(self._case, [other_core(main, row)]), flows)
 
     def _second(self, main: RadiatorSetup) -> HeatCase:
         flows = self._flows.with_twice(self._case.coolant, main.name)
         both = with_second(self._case, main.name)
-        return both._replace(flows_l_min={**flows, main.name + SECOND: flows[main.name]})
+        return with_flows(both, {**flows, main.name + SECOND: flows[main.name]})
 
     def _less_heat(self) -> Iterator[WayOut]:
         heat = heat_at_wanted_w(self._asked, self._wanted_k)

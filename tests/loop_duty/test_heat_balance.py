@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.loop_duty.heat_network import Link, Shed, Way, balance_heat, links_of
+from kb.loop_duty.heat_network import Circulation, Link, Shed, Way, balance_heat, links_of
 
 CAPACITY = 69.3
 
@@ -44,7 +44,7 @@ def test_energy_closes_in_every_loop_and_at_every_node(
     loop: tuple[list[Link], dict[str, float], dict[str, Shed]],
 ) -> None:
     links, heats, sheds = loop
-    state = balance_heat(links, heats, sheds, CAPACITY)
+    state = balance_heat(Circulation(links), heats, sheds, CAPACITY)
     assert abs(state.balance_error) < 1e-6
     warm = sum(heats.get(name, 0.0) for name in state.inlets_c)
     assert state.heat_w == pytest.approx(warm)
@@ -65,7 +65,7 @@ def test_two_branches_mix_by_their_flows() -> None:
         Link("cold", "a", "b", 3.0),
         Link("radiator", "b", "a", 4.0),
     ]
-    state = balance_heat(links, {"hot": 100.0}, {"radiator": Shed(10.0, 30.0, 20.0, {})}, CAPACITY)
+    state = balance_heat(Circulation(links), {"hot": 100.0}, {"radiator": Shed(10.0, 30.0, 20.0, {})}, CAPACITY)
     assert state.outlets_c["hot"] - state.inlets_c["hot"] == pytest.approx(100 / CAPACITY)
     mixed = (state.outlets_c["hot"] + 3 * state.outlets_c["cold"]) / 4
     assert state.inlets_c["radiator"] == pytest.approx(mixed) == pytest.approx(30.0)
@@ -75,7 +75,7 @@ def test_radiators_that_breathe_each_others_air_are_solved_together() -> None:
     links = [Link("block", "a", "b", 4.0), Link("one", "b", "c", 4.0), Link("two", "c", "a", 4.0)]
     fresh = {name: Shed(10.0, 20.0, 25.0, {}) for name in ("one", "two")}
     fed = {"one": fresh["one"]._replace(air_from={"two": 0.5}), "two": fresh["two"]._replace(air_from={"one": 0.3})}
-    alone, mutual = (balance_heat(links, {"block": 300.0}, sheds, CAPACITY) for sheds in (fresh, fed))
+    alone, mutual = (balance_heat(Circulation(links), {"block": 300.0}, sheds, CAPACITY) for sheds in (fresh, fed))
     assert mutual.air_in_c["one"] == pytest.approx(0.5 * 25 + 0.5 * mutual.air_out_c["two"])
     assert mutual.air_in_c["two"] == pytest.approx(0.7 * 25 + 0.3 * mutual.air_out_c["one"])
     assert mutual.inlets_c["one"] > alone.inlets_c["one"]
@@ -85,7 +85,7 @@ def test_radiators_that_breathe_each_others_air_are_solved_together() -> None:
 def test_heat_without_flow_or_without_a_radiator_is_named_and_never_divided_by_nothing() -> None:
     ways = [Way("block", "a", "b"), Way("back", "b", "a"), Way("dry", "c", "d")]
     links = links_of(ways, {"block": 2.0, "back": 2.0, "dry": 0.0})
-    state = balance_heat(links, {"block": 50.0, "dry": 80.0}, {}, CAPACITY)
+    state = balance_heat(Circulation(links), {"block": 50.0, "dry": 80.0}, {}, CAPACITY)
     assert (state.stranded, state.unshed) == (("dry",), ("block",))
     assert not state.nodes_c
 
@@ -100,6 +100,6 @@ def test_circuits_do_not_warm_one_another() -> None:
         *(Link("gpu", "c", "d", 3.0), Link("second", "d", "c", 3.0)),
     ]
     sheds = {name: Shed(10.0, 20.0, 25.0, {}) for name in ("first", "second")}
-    state = balance_heat(links, {"cpu": 100.0, "gpu": 300.0}, sheds, CAPACITY)
+    state = balance_heat(Circulation(links), {"cpu": 100.0, "gpu": 300.0}, sheds, CAPACITY)
     assert state.inlets_c["first"] == pytest.approx(35.0)
     assert state.inlets_c["second"] == pytest.approx(55.0)
