@@ -6,6 +6,7 @@ Owns: that choice, and the facts a way stands on. Does not own: the formulas (`k
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
@@ -65,6 +66,15 @@ class KnownWay(NamedTuple):
     tube_mm: float | None = None
 
 
+class _FittingWay(NamedTuple):
+    """The way straight through a fitting, or round by its angle; `used_mm` is the bore it is reckoned with."""
+
+    path: FlowPath
+    facts: tuple[Fact, ...]
+    bores: tuple[Bore, ...]
+    used_mm: float
+
+
 def device_way(snapshot: Snapshot, part: LoopPart) -> KnownWay:
     """Return the way through a block, radiator, filter or sensor.
 
@@ -78,10 +88,8 @@ def device_way(snapshot: Snapshot, part: LoopPart) -> KnownWay:
     if isinstance(asked, AskedBlock | RadiatorInLoop | Passive) and asked.drop is not None:
         exponent = part.row.drop_exponent if isinstance(part.row, Block) else row and row.drop_exponent
         found = _stated_way(part.name, asked.drop, exponent or USUAL_EXPONENT)
-    elif isinstance(part.row, Block):
-        found = _block_way(part.row)
-    elif isinstance(part.row, Radiator) and row is not None:
-        found = _radiator_way(snapshot, part.row, row)
+    elif isinstance(part.row, Block | Radiator):
+        found = _row_way(snapshot, part.row, row)
     else:
         assert row is not None, f"resistances.csv has no row for {family}"
         found = KnownWay(_row_path(row, None), _row_facts(row), row.id)
@@ -106,7 +114,7 @@ def legs(snapshot: Snapshot, part: LoopPart) -> dict[str, KnownWay]:
         assert row is not None
         half = KnownWay(_row_path(row, None).times(0.5), _row_facts(row), row.id)
         return dict.fromkeys(part.ports, half)
-    through, facts = fitting_path(snapshot, part.body)
+    through, facts, bores, _ = _fitting_way(snapshot, part.body)
     around = _kind_row(snapshot, part.body.families[0], None, Way.BRANCH)
     found: dict[str, KnownWay] = {}
     bore = _bore(part.body)
@@ -115,7 +123,6 @@ def legs(snapshot: Snapshot, part: LoopPart) -> dict[str, KnownWay]:
         if at >= _SIDE_ENDS_FROM and around is not None:
             path = _less(_row_path(around, bore), path)
             stands_on = (*facts, *_row_facts(around))
-        bores = (Bore(part.body, bore),) if bore is not None else ()
         found[port] = KnownWay(path, stands_on, stands_on[0].row_id, bores)
     return found
 
@@ -131,12 +138,11 @@ def run_way(snapshot: Snapshot, run: LoopRun, assumptions: Assumptions) -> Known
     Validity: changes of bore are taken as sharp, from the first port to the last; what ports do stands in the drop of
     parts.
     """
-    fittings = (*run.first, *reversed(run.last))
-    rows = [(fitting, _fitting_row(snapshot, fitting)) for fitting in fittings]
-    used = [_bore(fitting) or row.bore_mm or 0.0 for fitting, row in rows]
-    pieces = [(_row_path(row, _bore(fitting)), 1) for fitting, row in rows]
-    facts = [fact for fitting, row in rows for fact in (*_row_facts(row), *_bore_facts(fitting))]
-    bores = [Bore(fitting, bore) for fitting in fittings if (bore := _bore(fitting)) is not None]
+    fittings = [_fitting_way(snapshot, fitting) for fitting in (*run.first, *reversed(run.last))]
+    used = [fitting.used_mm for fitting in fittings]
+    pieces = [(fitting.path, 1) for fitting in fittings]
+    facts = [fact for fitting in fittings for fact in fitting.facts]
+    bores = [bore for fitting in fittings for bore in fitting.bores]
     tube_mm = None
     if run.tube is not None:
         tube_mm = tube_bore_mm(run.tube)
@@ -158,12 +164,6 @@ def tube_bore_mm(tube: Part) -> float | None:
     if row.id_mm is not None:
         return row.id_mm
     return row.od_mm - 2 * row.wall_mm if row.od_mm is not None and row.wall_mm is not None else None
-
-
-def fitting_path(snapshot: Snapshot, fitting: Part) -> tuple[FlowPath, tuple[Fact, ...]]:
-    """Return the way straight through a fitting, or round by its angle, and what it stands on."""
-    row = _fitting_row(snapshot, fitting)
-    return _row_path(row, _bore(fitting)), (*_row_facts(row), *_bore_facts(fitting))
 
 
 def _tube_way(run: LoopRun, bore_mm: float, assumptions: Assumptions) -> tuple[list[Fact], FlowPath]:
@@ -210,6 +210,18 @@ def _stated_way(name: str, drop: MeasuredDrop, exponent: float) -> KnownWay:
     return KnownWay(path, facts, "stated")
 
 
+def _row_way(snapshot: Snapshot, row: Block | Radiator, kind: Resistance | None) -> KnownWay:
+    """Return the way through an archetype; that of a row of the tables is found once."""
+
+    def make() -> KnownWay:
+        if isinstance(row, Block):
+            return _block_way(row)
+        assert kind is not None, "resistances.csv has a row for family/radiator"
+        return _radiator_way(snapshot, row, kind)
+
+    return snapshot.derive(("device-way", row.id), make) if snapshot.row(row.id) is row else make()
+
+
 def _block_way(row: Block) -> KnownWay:
     drops = (row.drop_low_kpa, row.drop_kpa, row.drop_high_kpa)
     columns = ("reference_flow_l_min", "drop_kpa", "drop_low_kpa", "drop_high_kpa", "drop_exponent")
@@ -227,7 +239,7 @@ def _radiator_way(snapshot: Snapshot, row: Radiator, kind: Resistance) -> KnownW
     assert tank is not None
     tubes, spread = flat_tubes(core_of(row)), _spread(kind)
     losses = _times_band(tank.loss_coefficient or 0.0, spread)
-    wide_mm = 2 * (tubes.section_m2 / 3.141592653589793) ** 0.5 * 1e3
+    wide_mm = 2 * (tubes.section_m2 / math.pi) ** 0.5 * 1e3
     ends = joined(
         [
             (local_path(losses, NOTHING, wide_mm).times(row.passes), 1),
@@ -244,6 +256,20 @@ def _radiator_way(snapshot: Snapshot, row: Radiator, kind: Resistance) -> KnownW
 def _kind_row(snapshot: Snapshot, family: str, angle: float | None, way: Way = Way.THROUGH) -> Resistance | None:
     key = ("resistance", family, str(angle), way.value)
     return snapshot.derive(key, lambda: resistance_row(snapshot, family, angle, way))
+
+
+def _fitting_way(snapshot: Snapshot, fitting: Part) -> _FittingWay:
+    """Return the way through a fitting; that of an archetype is found once."""
+    if fitting.base_id == fitting.id:
+        return snapshot.derive(("fitting-way", fitting.id), lambda: _found_way(snapshot, fitting))
+    return _found_way(snapshot, fitting)
+
+
+def _found_way(snapshot: Snapshot, fitting: Part) -> _FittingWay:
+    row, bore = _fitting_row(snapshot, fitting), _bore(fitting)
+    bores = (Bore(fitting, bore),) if bore is not None else ()
+    used = bore or row.bore_mm or 0.0
+    return _FittingWay(_row_path(row, bore), (*_row_facts(row), *_bore_facts(fitting)), bores, used)
 
 
 def _fitting_row(snapshot: Snapshot, fitting: Part) -> Resistance:
