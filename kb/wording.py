@@ -13,15 +13,11 @@ from kb.chemistry.couples import POTENTIAL_MISSING
 from kb.chemistry.exposure import FLUID_MISSING, MATERIAL_MISSING
 from kb.chemistry.substances import NOT_IN_TABLES
 from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Number, RuleHit
-from kb.fill_wording import FILL_MISSING_MENDS, FILL_MISSING_SENTENCES
-from kb.flow_wording import FLOW_MISSING_MENDS, FLOW_MISSING_SENTENCES
-from kb.heat_wording import HEAT_MISSING_MENDS, HEAT_MISSING_SENTENCES
 from kb.joint import NOTHING_KNOWN, TUBE_KIND_MISSING
 from kb.joints.spans import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.parts import Part
 from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
-from kb.space_wording import SPACE_MISSING_MENDS, SPACE_MISSING_SENTENCES
 from schemas.tables.assumptions import Assumption
 from schemas.tables.column_words import column_words
 from schemas.tables.fluid_properties import FluidProperty
@@ -62,10 +58,6 @@ _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
             f"No series of potentials holds both {gap.subject}, so nothing can be said of them."
         ),
         NOTHING_KNOWN: lambda gap: f"Nothing is known about {gap.subject}: no rule and no computation covers it.",
-        **FILL_MISSING_SENTENCES,
-        **SPACE_MISSING_SENTENCES,
-        **FLOW_MISSING_SENTENCES,
-        **HEAT_MISSING_SENTENCES,
     }
 )
 _MISSING_MENDS = MappingProxyType(
@@ -78,10 +70,6 @@ _MISSING_MENDS = MappingProxyType(
         MATERIAL_MISSING: "Name the material of each surface that coolant touches.",
         POTENTIAL_MISSING: "Propose a potential with a source.",
         NOTHING_KNOWN: "Propose a rule with a source.",
-        **FILL_MISSING_MENDS,
-        **SPACE_MISSING_MENDS,
-        **FLOW_MISSING_MENDS,
-        **HEAT_MISSING_MENDS,
     }
 )
 _SUMMARIES = MappingProxyType(
@@ -125,7 +113,7 @@ def finding_sentence(snapshot: Snapshot, finding: Finding) -> str:
     assert isinstance(lead, Missing)
     beside = [node for node in finding.evidence[1:] if isinstance(node, Number)]
     texts = "; ".join(_named_number(number, snapshot.get(Quantity, number.quantity_id)) for number in beside)
-    return _MISSING_SENTENCES[finding.code](lead) + (f" ({texts})" if texts else "")
+    return _gap_sentence(finding.code)(lead) + (f" ({texts})" if texts else "")
 
 
 def joint_sentence(snapshot: Snapshot, findings: Sequence[Finding]) -> str:
@@ -146,7 +134,23 @@ def finding_mend(finding: Finding) -> str | None:
             return node.limit.mend
         if isinstance(node, RuleHit):
             return node.rule.mend
-    return _MISSING_MENDS.get(finding.code)
+    return _gap_mend(finding.code) if isinstance(finding.evidence[0], Missing) else None
+
+
+def _gap_sentence(code: str) -> Callable[[Missing], str]:
+    if code in _MISSING_SENTENCES:
+        return _MISSING_SENTENCES[code]
+    from kb.duty_gaps import GAP_SENTENCES  # noqa: PLC0415 - loads libraries that only the duty of a loop needs
+
+    return GAP_SENTENCES[code]
+
+
+def _gap_mend(code: str) -> str | None:
+    if code in _MISSING_MENDS:
+        return _MISSING_MENDS[code]
+    from kb.duty_gaps import GAP_MENDS  # noqa: PLC0415 - as above
+
+    return GAP_MENDS.get(code)
 
 
 def part_name(snapshot: Snapshot, part: Part) -> str:
