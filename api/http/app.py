@@ -24,6 +24,7 @@ from api.http.routes_problems import add_problem_routes
 from api.http.routes_service import API_VERSION, add_service_routes
 from api.http.routes_suitable import add_fluids_routes, add_materials_routes
 from api.http.routes_tables import add_row_route, add_table_routes
+from api.http.settings import Settings
 from api.http.strict_route import StrictRoute
 from kb.base import KnowledgeBase
 
@@ -40,11 +41,12 @@ _QUESTIONS = (
 )
 
 
-def create_app(base: KnowledgeBase) -> FastAPI:
+def create_app(base: KnowledgeBase, settings: Settings = Settings()) -> FastAPI:  # noqa: B008 - frozen
     """Return the service around a knowledge base.
 
     Args:
         base: answers every question; it is shared by all requests and never changed.
+        settings: what the operator chose; requests find it as `request.app.state.settings`.
 
     >>> from kb import load
     >>> create_app(load()).version
@@ -60,6 +62,7 @@ def create_app(base: KnowledgeBase) -> FastAPI:
         middleware=[Middleware(Edge)],
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
     )
+    app.state.settings = settings
     app.router.route_class = StrictRoute
     handle_refusals(app)
     for add_routes in (*_QUESTIONS, add_table_routes, add_row_route, add_service_routes):

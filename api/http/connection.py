@@ -7,6 +7,7 @@ Owns: patience with slow request heads, and the answer to bytes that are not HTT
 from __future__ import annotations
 
 import asyncio
+from typing import Any
 
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -14,13 +15,15 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 from api.http.problem_kinds import MALFORMED_REQUEST, REQUEST_TOO_SLOW, ProblemKind
 from api.http.problems import ProblemError, problem_response
 
-HEAD_PATIENCE_S = 10.0
-
 
 class PatientlyBoundedProtocol(H11Protocol):
     """The server's HTTP/1.1 connection, closed if a request head does not arrive in time."""
 
     _deadline: asyncio.TimerHandle | None = None
+
+    def __init__(self, *args: Any, head_patience_s: float, **named: Any) -> None:
+        super().__init__(*args, **named)
+        self._patience_s = head_patience_s
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for the first request."""
@@ -53,7 +56,7 @@ class PatientlyBoundedProtocol(H11Protocol):
 
     def _wait(self) -> None:
         self._stop_waiting()
-        self._deadline = self.loop.call_later(HEAD_PATIENCE_S, self._refuse, REQUEST_TOO_SLOW)
+        self._deadline = self.loop.call_later(self._patience_s, self._refuse, REQUEST_TOO_SLOW)
 
     def _stop_waiting(self) -> None:
         if self._deadline is not None:

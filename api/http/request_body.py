@@ -13,10 +13,9 @@ from starlette.requests import Request
 
 from api.http.problem_kinds import BODY_TOO_LARGE, NOT_JSON, REQUEST_TOO_SLOW, UNSUPPORTED_MEDIA_TYPE
 from api.http.problems import FieldProblem, ProblemError, clipped
+from api.http.settings import Settings
 from api.strict_json import JsonError, parse_json
 
-LARGEST_BODY_BYTES = 1024 * 1024
-PATIENCE_S = 10.0
 _CLOSE = {"Connection": "close"}
 
 
@@ -42,23 +41,25 @@ async def read_bytes(request: Request) -> bytes:
     Raises:
         ProblemError: if the body is too large or too slow.
     """
+    settings: Settings = request.app.state.settings
+    most = settings.largest_body_bytes
     declared = request.headers.get("content-length", "")
-    if declared.isdecimal() and int(declared[:20]) > LARGEST_BODY_BYTES:
-        raise _too_large()
+    if declared.isdecimal() and int(declared[:20]) > most:
+        raise _too_large(most)
     body = bytearray()
     try:
-        async with asyncio.timeout(PATIENCE_S):
+        async with asyncio.timeout(settings.body_patience_s):
             async for chunk in request.stream():
                 body += chunk
-                if len(body) > LARGEST_BODY_BYTES:
-                    raise _too_large()
+                if len(body) > most:
+                    raise _too_large(most)
     except TimeoutError:
         raise ProblemError(REQUEST_TOO_SLOW, headers=_CLOSE) from None
     return bytes(body)
 
 
-def _too_large() -> ProblemError:
-    return ProblemError(BODY_TOO_LARGE, f"The body may have {LARGEST_BODY_BYTES} bytes.", headers=_CLOSE)
+def _too_large(most: int) -> ProblemError:
+    return ProblemError(BODY_TOO_LARGE, f"The body may have {most} bytes.", headers=_CLOSE)
 
 
 def _require_json(headers: Headers) -> None:

@@ -5,47 +5,46 @@ Owns: the server and its limits. Does not own: the application (`api/http/app.py
 
 from __future__ import annotations
 
+from functools import partial
+from typing import cast
+
 import uvicorn
 
 from api.http.app import create_app
 from api.http.connection import PatientlyBoundedProtocol
+from api.http.settings import Settings
 from kb.base import KnowledgeBase, load
 
-LARGEST_HEAD_BYTES = 16 * 1024
-KEEP_ALIVE_S = 5
-LAST_REQUESTS_S = 10
 
-
-def server_config(host: str, port: int, base: KnowledgeBase) -> uvicorn.Config:
-    """Return the settings of the server.
+def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
+    """Return how the server runs.
 
     Args:
-        host: name or address to listen on.
-        port: port to listen on; 0 = any free one.
+        settings: what the operator chose.
         base: the knowledge base to serve.
     """
+    connection = partial(PatientlyBoundedProtocol, head_patience_s=settings.head_patience_s)
     return uvicorn.Config(
-        create_app(base),
-        host=host,
-        port=port,
-        http=PatientlyBoundedProtocol,
+        create_app(base, settings),
+        host=settings.host,
+        port=settings.port,
+        http=cast(type[PatientlyBoundedProtocol], connection),
         ws="none",
         lifespan="off",
         server_header=False,
-        timeout_keep_alive=KEEP_ALIVE_S,
-        timeout_graceful_shutdown=LAST_REQUESTS_S,
-        h11_max_incomplete_event_size=LARGEST_HEAD_BYTES,
+        timeout_keep_alive=settings.keep_alive_s,
+        timeout_graceful_shutdown=settings.last_requests_s,
+        h11_max_incomplete_event_size=settings.largest_head_bytes,
     )
 
 
-def serve(host: str, port: int) -> None:
+def serve(settings: Settings) -> None:
     """Load the tables and serve them over HTTP until the process is told to stop.
 
     Args:
-        host: name or address to listen on.
-        port: port to listen on; 0 = any free one.
+        settings: what the operator chose.
 
     Raises:
         TablesRefusedError: if anything is wrong with the tables.
     """
-    uvicorn.Server(server_config(host, port, load())).run()
+    uvicorn.Server(server_config(settings, load())).run()

@@ -7,13 +7,14 @@ import socket
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 
 import pytest
 import uvicorn
 from asgi_asking import require_problem
 
-from api.http import connection, request_body
 from api.http.serve import server_config
+from api.http.settings import Settings
 from kb import KnowledgeBase
 
 MOST_PIECES = 1000  # of 64 KiB: far more than the buffers between client and server hold
@@ -22,7 +23,20 @@ HEAD = b"GET /health HTTP/1.1\r\nHost: x\r\n"
 
 @pytest.fixture(scope="module")
 def port(base: KnowledgeBase) -> Iterator[int]:
-    config = server_config("127.0.0.1", 0, base)
+    with serving(base, Settings(port=0)) as port:
+        yield port
+
+
+@pytest.fixture(scope="module")
+def hasty_port(base: KnowledgeBase) -> Iterator[int]:
+    with serving(base, Settings(port=0, head_patience_s=0.3, body_patience_s=0.3)) as port:
+        yield port
+
+
+@contextmanager
+def serving(base: KnowledgeBase, settings: Settings) -> Iterator[int]:
+    """Run the service in a thread and give its port."""
+    config = server_config(settings, base)
     config.log_level, config.access_log = "critical", False
     config.configure_logging()
     server = uvicorn.Server(config)
@@ -101,9 +115,8 @@ def test_what_is_not_http_is_refused_with_a_problem(port: int, sent: bytes) -> N
     assert (problem.type, status, headers["connection"]) == ("/problems/malformed-request", 400, "close")
 
 
-def test_a_head_that_does_not_end_is_given_up(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(connection, "HEAD_PATIENCE_S", 0.3)
-    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+def test_a_head_that_does_not_end_is_given_up(hasty_port: int) -> None:
+    with socket.create_connection(("127.0.0.1", hasty_port), timeout=10) as sock:
         began = time.monotonic()
         sock.sendall(HEAD)
         status, headers, body = read_answer(sock)
@@ -113,9 +126,8 @@ def test_a_head_that_does_not_end_is_given_up(port: int, monkeypatch: pytest.Mon
     assert 0.2 < time.monotonic() - began < 5
 
 
-def test_a_head_that_trickles_is_given_up_all_the_same(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(connection, "HEAD_PATIENCE_S", 0.3)
-    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+def test_a_head_that_trickles_is_given_up_all_the_same(hasty_port: int) -> None:
+    with socket.create_connection(("127.0.0.1", hasty_port), timeout=10) as sock:
         sock.sendall(HEAD)
         with pytest.raises(OSError):
             for _ in range(40):
@@ -123,19 +135,17 @@ def test_a_head_that_trickles_is_given_up_all_the_same(port: int, monkeypatch: p
                 time.sleep(0.05)
 
 
-def test_a_second_head_that_does_not_end_is_given_up(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(connection, "HEAD_PATIENCE_S", 0.3)
-    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+def test_a_second_head_that_does_not_end_is_given_up(hasty_port: int) -> None:
+    with socket.create_connection(("127.0.0.1", hasty_port), timeout=10) as sock:
         sock.sendall(HEAD + b"\r\n")
         assert read_answer(sock)[0] == 200
         sock.sendall(HEAD)
         assert read_answer(sock)[0] == 408
 
 
-def test_a_body_that_does_not_end_is_given_up(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(request_body, "PATIENCE_S", 0.3)
+def test_a_body_that_does_not_end_is_given_up(hasty_port: int) -> None:
     head = b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{"
-    status, headers, body = exchange(port, head)
+    status, headers, body = exchange(hasty_port, head)
     assert require_problem(status, headers, body).type == "/problems/request-too-slow"
 
 

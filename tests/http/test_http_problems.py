@@ -10,9 +10,9 @@ from fastapi import FastAPI
 from starlette.testclient import TestClient
 from starlette.types import Message
 
-from api.http import request_body
 from api.http.app import create_app
 from api.http.problem_kinds import PROBLEM_KINDS
+from api.http.settings import Settings
 from kb import KnowledgeBase
 from schemas.questions import PairQuestion
 
@@ -30,7 +30,7 @@ PROVOKED = {
     ),
     "not-json": (posted("/v1/pair", b"{"), 400),
     "unsupported-media-type": (posted("/v1/pair", {}, content_type="text/plain"), 415),
-    "body-too-large": (posted("/v1/pair", b" " * (request_body.LARGEST_BODY_BYTES + 1)), 413),
+    "body-too-large": (posted("/v1/pair", b" " * (Settings().largest_body_bytes + 1)), 413),
     "malformed-request": (
         Raw("GET", b"/", headers=((b"content-length", b"5"), (b"transfer-encoding", b"chunked"))),
         400,
@@ -66,8 +66,8 @@ def test_what_breaks_inside_is_told_without_its_details(base: KnowledgeBase, cap
     assert "secret detail of x" in caplog.text
 
 
-def test_a_body_that_does_not_arrive_is_given_up(app: FastAPI, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(request_body, "PATIENCE_S", 0.05)
+def test_a_body_that_does_not_arrive_is_given_up(base: KnowledgeBase) -> None:
+    app = create_app(base, Settings(body_patience_s=0.05))
     sent: list[Message] = []
 
     async def never() -> Message:
@@ -97,7 +97,7 @@ def test_a_body_that_does_not_arrive_is_given_up(app: FastAPI, monkeypatch: pyte
 
 def test_a_body_of_exactly_the_limit_is_read(ask: Asker) -> None:
     body = b'{"a": "thread/g-1-4", "b": "thread/g-1-4"}'
-    reply = ask(posted("/v1/pair", body.ljust(request_body.LARGEST_BODY_BYTES)))
+    reply = ask(posted("/v1/pair", body.ljust(Settings().largest_body_bytes)))
     assert reply.status == 200
 
 
