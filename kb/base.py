@@ -92,7 +92,7 @@ class KnowledgeBase:
         """
         a, b = self._resolver.part(question.a, "a"), self._resolver.part(question.b, "b")
         decision = decide_pair(self.snapshot, a, b, self._conditions(question.conditions))
-        mends = mending_parts(self.snapshot, self._resolver, self._partners, (a, b), decision)
+        mends = mending_parts(self._resolver, self._partners, (a, b), decision)
         findings = tell_findings(self.snapshot, decision.joint.findings)
         findings = without_idle_mends(findings, decision.verdict)
         if mends:
