@@ -14,6 +14,7 @@ from api.http.edge import Edge
 from api.http.openapi import describer
 from api.http.refusals import handle_refusals
 from api.http.routes_between import add_between_routes
+from api.http.routes_bulk import add_batch_routes
 from api.http.routes_find import add_find_routes
 from api.http.routes_loop import add_loop_routes
 from api.http.routes_matrix import add_matrix_routes
@@ -38,6 +39,7 @@ _QUESTIONS = (
     add_materials_routes,
     add_matrix_routes,
     add_mix_routes,
+    add_batch_routes,
 )
 
 

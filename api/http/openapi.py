@@ -15,10 +15,12 @@ from fastapi.openapi.utils import get_openapi
 from pydantic import BaseModel
 
 from api.http.answers import JSON
+from api.http.batch_description import entry_name, entry_schema, show_batch
 from api.http.csv_answers import CSV, matrix_csv
-from api.http.examples import Example, examples
+from api.http.examples import Example, batch_example, examples
 from api.http.operations import TAG_TEXTS
 from api.http.problems import FieldProblem, Problem
+from api.http.routes_bulk import ASKINGS
 from kb.base import KnowledgeBase
 from schemas.answers import MatrixAnswer
 from schemas.question_schemas import complete_questions
@@ -68,6 +70,9 @@ def describe(app: FastAPI, base: KnowledgeBase) -> dict[str, Any]:
             example = by_id.get(operation["operationId"])
             if example is not None:
                 _show(operation, example, base)
+    for asking in ASKINGS:
+        described["components"]["schemas"][entry_name(asking)] = entry_schema(asking)
+        show_batch(described["paths"][asking.path]["post"], asking, batch_example(asking.word), base)
     return described
 
 

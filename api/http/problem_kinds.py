@@ -134,6 +134,13 @@ MALFORMED_REQUEST = ProblemKind(
     "The request line, a header or the framing of the body contradicts HTTP, or one of them is too long.",
     "Use a current HTTP client. Send either Content-Length or Transfer-Encoding, never both.",
 )
+BUSY = ProblemKind(
+    "busy",
+    HTTPStatus.SERVICE_UNAVAILABLE,
+    "The service is busy with others",
+    "So many batches are being answered that another one would slow all of them down.",
+    "Send the request again after the seconds that Retry-After names, or ask single questions meanwhile.",
+)
 INTERNAL_ERROR = ProblemKind(
     "internal-error",
     HTTPStatus.INTERNAL_SERVER_ERROR,
@@ -159,6 +166,7 @@ PROBLEM_KINDS: Mapping[str, ProblemKind] = MappingProxyType(
             BODY_TOO_LARGE,
             REQUEST_TOO_SLOW,
             MALFORMED_REQUEST,
+            BUSY,
             INTERNAL_ERROR,
         )
     }

@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 from starlette.types import Scope
 
-from api.http.problem_kinds import ProblemKind
+from api.http.problem_kinds import INVALID_QUESTION, UNKNOWN_ID, ProblemKind
 from kb.faults import QuestionError
 
 MEDIA_TYPE = "application/problem+json"
@@ -85,14 +85,17 @@ def _detail_of(errors: Sequence[FieldProblem]) -> str:
     return f"{first} {rest} more under errors." if rest else first
 
 
-def problem_of_question(error: QuestionError, kind: ProblemKind, status: int | None = None) -> ProblemError:
+def problem_of_question(
+    error: QuestionError, kind: ProblemKind | None = None, status: int | None = None
+) -> ProblemError:
     """Return a knowledge base's refusal of a question as a problem.
 
     Args:
         error: the refusal.
-        kind: type of the problem.
+        kind: type of the problem; by default an unknown id if the refusal names near ones.
         status: HTTP status code, if not the usual one of the kind.
     """
+    kind = kind or (UNKNOWN_ID if error.nearest else INVALID_QUESTION)
     what = clipped(error.what, 2 * LONGEST_ECHO)
     field = FieldProblem(field=clipped(error.field), what=what, fix=error.fix, nearest=error.nearest)
     return ProblemError(kind, errors=[field], status=status)
@@ -105,16 +108,26 @@ def problem_response(error: ProblemError, scope: Scope) -> Response:
         error: the problem.
         scope: the request's ASGI scope; its path becomes the instance.
     """
-    problem = Problem(
+    problem = problem_document(error, scope.get("path", ""))
+    headers = {"Cache-Control": "no-store", **error.headers}
+    return Response(problem.model_dump_json(), error.status, headers, MEDIA_TYPE)
+
+
+def problem_document(error: ProblemError, path: str) -> Problem:
+    """Return the document that tells a problem.
+
+    Args:
+        error: the problem.
+        path: path of the request it happened in.
+    """
+    return Problem(
         type=error.kind.path,
         title=error.kind.title,
         status=error.status,
         detail=error.detail,
-        instance=quote(clipped(scope.get("path", ""))),
+        instance=quote(clipped(path)),
         errors=error.errors[:MOST_ERRORS],
     )
-    headers = {"Cache-Control": "no-store", **error.headers}
-    return Response(problem.model_dump_json(), error.status, headers, MEDIA_TYPE)
 
 
 def as_parameter(field: str) -> str:

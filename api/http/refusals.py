@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from api.http.field_errors import field_problems
-from api.http.problem_kinds import INVALID_QUESTION, METHOD_NOT_ALLOWED, NOT_FOUND, UNKNOWN_ID
+from api.http.problem_kinds import INVALID_QUESTION, METHOD_NOT_ALLOWED, NOT_FOUND
 from api.http.problems import ProblemError, as_parameter, problem_of_question, problem_response
 from kb.faults import QuestionError
 
@@ -38,8 +38,7 @@ async def _on_question(request: Request, error: Exception) -> Response:
     assert isinstance(error, QuestionError)
     if request.method == "GET":
         error = QuestionError(as_parameter(error.field), error.what, error.fix, error.nearest)
-    kind = UNKNOWN_ID if error.nearest else INVALID_QUESTION
-    return problem_response(problem_of_question(error, kind), request.scope)
+    return problem_response(problem_of_question(error), request.scope)
 
 
 async def _on_validation(request: Request, error: Exception) -> Response:

@@ -55,6 +55,11 @@ class Settings:
     largest_head_bytes: int = _setting(16 * _KIB, "Largest request line and headers.", _KIB, _MIB)
     head_patience_s: float = _setting(10.0, "Seconds for a request's head to arrive.", 0.01, 3600)
     body_patience_s: float = _setting(10.0, "Seconds for a request's body to arrive.", 0.01, 3600)
+    largest_batch_bytes: int = _setting(16 * _MIB, "Largest body of a batch sent line by line.", 1, 1024 * _MIB)
+    most_batch_questions: int = _setting(100_000, "Most questions in one batch.", 1, 100_000_000)
+    most_batches: int = _setting(8, "Most batches answered at the same time.", 1, 10_000)
+    batch_patience_s: float = _setting(60.0, "Seconds for the body of a batch to arrive.", 0.01, 86_400)
+    send_patience_s: float = _setting(30.0, "Seconds for a client to take the next piece of a batch.", 0.01, 3600)
     keep_alive_s: int = _setting(5, "Seconds for which an idle connection is held open.", 1, 3600)
     last_requests_s: int = _setting(10, "Seconds that running requests are given at the end.", 0, 3600)
 

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
+import ndjson_forms  # noqa: F401 - tells schemathesis about lines of JSON
 import pytest
 import schemathesis
 from fastapi import FastAPI
