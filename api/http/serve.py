@@ -23,7 +23,11 @@ def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
         settings: what the operator chose.
         base: the knowledge base to serve.
     """
-    connection = partial(PatientlyBoundedProtocol, head_patience_s=settings.head_patience_s)
+    connection = partial(
+        PatientlyBoundedProtocol,
+        head_patience_s=settings.head_patience_s,
+        largest_head_bytes=settings.largest_head_bytes,
+    )
     return uvicorn.Config(
         create_app(base, settings),
         host=settings.host,
@@ -34,7 +38,6 @@ def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
         server_header=False,
         timeout_keep_alive=settings.keep_alive_s,
         timeout_graceful_shutdown=settings.last_requests_s,
-        h11_max_incomplete_event_size=settings.largest_head_bytes,
     )
 
 

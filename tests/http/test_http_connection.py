@@ -104,6 +104,9 @@ def test_head_sends_no_body(port: int) -> None:
         b"GET\r\n\r\n",
         b"GET /a b HTTP/1.1\r\nHost: x\r\n\r\n",
         b"GET /health HTTP/1.1\r\n\r\n",
+        b"GET /health HTTP/1.1\r\nHost: x\r\nHost: y\r\n\r\n",
+        b"CONNECT x:80 HTTP/1.1\r\nHost: x\r\n\r\n",
+        b"GET /\xff HTTP/1.1\r\nHost: x\r\n\r\n",
         b"GET /health HTTP/1.1\r\nHost: x\r\nBad Header: 1\r\n\r\n",
         b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Length: -1\r\n\r\n",
         b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Length: 2\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n",
@@ -165,6 +168,39 @@ def test_a_head_without_end_is_cut_off(port: int) -> None:
         with pytest.raises((ConnectionResetError, BrokenPipeError)):
             for _ in range(MOST_PIECES):
                 sock.sendall(b"X: " + b"a" * 65536 + b"\r\n")
+
+
+def test_a_head_within_the_limit_is_read_and_one_beyond_it_is_refused(port: int) -> None:
+    for size, expected in ((15_000, 200), (17_000, 400)):
+        assert exchange(port, HEAD + b"X: " + b"a" * size + b"\r\n\r\n")[0] == expected
+        assert exchange(port, HEAD, b"X: " + b"a" * size, b"\r\n\r\n", pause_s=0.02)[0] == expected
+
+
+def test_a_small_head_after_a_large_body_is_read(port: int) -> None:
+    body = b'{"a": "thread/g-1-4", "b": "thread/g-1-4"}'.ljust(200_000)
+    head = b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 200000\r\n\r\n"
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        sock.sendall(head + body + HEAD)
+        assert read_answer(sock)[0] == 200
+        sock.sendall(b"\r\n")
+        assert read_answer(sock)[0] == 200
+
+
+def test_lines_without_a_request_do_not_hold_a_connection(hasty_port: int) -> None:
+    with socket.create_connection(("127.0.0.1", hasty_port), timeout=10) as sock, pytest.raises(OSError):
+        for _ in range(60):
+            sock.sendall(b"\r\n")
+            time.sleep(0.05)
+
+
+def test_requests_sent_ahead_are_answered_in_order(port: int) -> None:
+    paths = (b"/health", b"/v1/version", b"/nothing", b"/health")
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        sock.sendall(b"".join(b"GET %b HTTP/1.1\r\nHost: x\r\n\r\n" % path for path in paths))
+        received = b""
+        while received.count(b"HTTP/1.1 ") < len(paths) or not received.endswith(b"}"):
+            received += sock.recv(65536)
+    assert [int(part[:3]) for part in received.split(b"HTTP/1.1 ")[1:]] == [200, 200, 404, 200]
 
 
 def test_the_server_does_not_say_what_it_is_made_of(port: int) -> None:
