@@ -6,12 +6,17 @@ Owns: putting the routes together around one knowledge base. Does not own: what 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fastapi import FastAPI
 from starlette.middleware import Middleware
 
+from api.http.deprecations import DEPRECATED, Deprecation
 from api.http.docs import add_docs_routes
 from api.http.edge import Edge
 from api.http.openapi import describer
+from api.http.quick_pair import quick_pair
+from api.http.ready_answers import ReadyAnswers
 from api.http.refusals import handle_refusals
 from api.http.routes_between import add_between_routes
 from api.http.routes_bulk import add_batch_routes
@@ -43,17 +48,23 @@ _QUESTIONS = (
 )
 
 
-def create_app(base: KnowledgeBase, settings: Settings = Settings()) -> FastAPI:  # noqa: B008 - frozen
+def create_app(
+    base: KnowledgeBase,
+    settings: Settings = Settings(),  # noqa: B008 - frozen
+    deprecated: Sequence[Deprecation] = DEPRECATED,
+) -> FastAPI:
     """Return the service around a knowledge base.
 
     Args:
         base: answers every question; it is shared by all requests and never changed.
         settings: what the operator chose; requests find it as `request.app.state.settings`.
+        deprecated: addresses that will go.
 
     >>> from kb import load
     >>> create_app(load()).version
     '1.0.0'
     """
+    ready = ReadyAnswers(settings.cache_bytes)
     app = FastAPI(
         title="wetted",
         summary="Do the parts of a custom liquid-cooling loop suit each other? Answers with reasons and sources.",
@@ -61,10 +72,10 @@ def create_app(base: KnowledgeBase, settings: Settings = Settings()) -> FastAPI:
         license_info={"name": "Apache-2.0"},
         openapi_url=None,
         redirect_slashes=False,
-        middleware=[Middleware(Edge)],
+        middleware=[Middleware(Edge, base.version, settings, {b"/v1/pair": quick_pair(base)}, deprecated, ready)],
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
     )
-    app.state.settings = settings
+    app.state.settings, app.state.deprecated, app.state.ready = settings, deprecated, ready
     app.router.route_class = StrictRoute
     handle_refusals(app)
     for add_routes in (*_QUESTIONS, add_table_routes, add_row_route, add_service_routes):

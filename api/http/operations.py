@@ -28,6 +28,7 @@ from api.http.problem_kinds import (
     UNKNOWN_ID,
     UNKNOWN_PARAMETER,
     UNSUPPORTED_MEDIA_TYPE,
+    VERSION_NOT_SERVED,
     ProblemKind,
 )
 from api.http.problems import MEDIA_TYPE, Problem
@@ -65,7 +66,14 @@ FAMILY_FORM = WithJsonSchema({**_LONGEST, "pattern": f"^family/{_WORD}$", "examp
 FLUID_FORM = WithJsonSchema({**_LONGEST, "pattern": f"^fluid/{_WORD}$", "examples": ["fluid/distilled-water"]})
 WORD_FORM = WithJsonSchema({**_LONGEST, "pattern": "^[a-z0-9]+([_-][a-z0-9]+)*$"})
 
-_ANY_REQUEST = (MALFORMED_REQUEST, MALFORMED_URL, UNKNOWN_PARAMETER, REPEATED_PARAMETER, INTERNAL_ERROR)
+_ANY_REQUEST = (
+    MALFORMED_REQUEST,
+    MALFORMED_URL,
+    UNKNOWN_PARAMETER,
+    REPEATED_PARAMETER,
+    VERSION_NOT_SERVED,
+    INTERNAL_ERROR,
+)
 _ANY_BODY = (NOT_JSON, REQUEST_TOO_SLOW, BODY_TOO_LARGE, UNSUPPORTED_MEDIA_TYPE)
 _ANY_QUESTION = (INVALID_QUESTION, UNKNOWN_ID)
 

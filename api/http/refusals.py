@@ -57,6 +57,8 @@ async def _on_routing(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     if error.status_code == METHOD_NOT_ALLOWED.status:
         allow = ", ".join(_methods_at(request.app.routes, request.scope))
+        if request.scope["method"] == "OPTIONS":
+            return Response(status_code=204, headers={"Allow": allow})
         detail = f"{request.scope['method'][:20]} does not work here; {allow} do."
         return problem_response(ProblemError(METHOD_NOT_ALLOWED, detail, headers={"Allow": allow}), request.scope)
     if error.status_code == NOT_FOUND.status:
@@ -68,4 +70,4 @@ def _methods_at(routes: Sequence[BaseRoute], scope: Any) -> list[str]:
     """Return the methods of all routes with the request's path; the framework names those of the first one only."""
     there = (route for route in routes if isinstance(route, Route) and route.path_regex.match(scope["path"]))
     methods = {method for route in there for method in route.methods or ()}
-    return sorted(methods | ({"HEAD"} if "GET" in methods else set()))
+    return sorted(methods | {"OPTIONS"} | ({"HEAD"} if "GET" in methods else set()))

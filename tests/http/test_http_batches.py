@@ -28,6 +28,7 @@ PAIRS = (
     {"a": "metal/copper", "b": "fluid/distilled-water", "conditions": {"coolant-temperature": 45}},
 )
 WORDS = [asking.word for asking in ASKINGS]
+OF_ITS_OWN = {"instance": "", "request_id": ""}  # these two are told of the request, not of the question
 
 
 def batch(client: TestClient, word: str, body: bytes, media_type: str = NDJSON) -> list[dict[str, Any]]:
@@ -81,7 +82,7 @@ def test_a_hostile_line_gets_the_problem_it_gets_alone_and_spoils_nothing(client
     assert [before["index"], bad["index"], after["index"]] == [0, 1, 2]
     headers = {"content-type": "application/json"}
     alone = client.post("/v1/pair", content=BODIES[name] or b" ", headers=headers).json()
-    assert bad["problem"] | {"instance": ""} == alone | {"instance": ""}
+    assert bad["problem"] | OF_ITS_OWN == alone | OF_ITS_OWN
     assert bad["problem"]["instance"] == "/v1/batch/pair/1"
 
 
@@ -91,7 +92,7 @@ def test_a_hostile_part_gets_the_answer_or_problem_it_gets_alone(client: TestCli
     [entry] = batch(client, "pair", body)
     alone = client.post("/v1/pair", content=body, headers={"content-type": "application/json"}).json()
     told = entry.get("answer") or problem_of(entry).model_dump(mode="json")
-    assert told | {"instance": ""} == alone | {"instance": ""}
+    assert told | OF_ITS_OWN == alone | OF_ITS_OWN
 
 
 def test_an_unknown_field_is_a_problem_that_names_the_nearest(client: TestClient) -> None:
