@@ -6,14 +6,42 @@ Owns: the server and its limits. Does not own: the application (`api/http/app.py
 from __future__ import annotations
 
 from functools import partial
+from pathlib import Path
 from typing import cast
 
 import uvicorn
+from fastapi import FastAPI
 
 from api.http.app import create_app
 from api.http.connection import PatientlyBoundedProtocol
+from api.http.editions import Editions
+from api.http.reloading import Reloader
 from api.http.settings import Settings
 from kb.base import KnowledgeBase, load
+from kb.store import TABLES_FOLDER
+
+
+def service(settings: Settings, base: KnowledgeBase) -> Reloader:
+    """Return the service, which loads new tables while it runs.
+
+    Args:
+        settings: what the operator chose.
+        base: the knowledge base that answers first.
+    """
+
+    def make_app(base: KnowledgeBase) -> FastAPI:
+        app = create_app(base, settings)
+        app.state.reload_state = lambda: reloader.state
+        return app
+
+    editions = Editions(base, make_app, settings.kept_editions)
+    reloader = Reloader(editions, tables_folder(settings), load, settings.watch_s)
+    return reloader
+
+
+def tables_folder(settings: Settings) -> Path:
+    """Return the folder whose tables are served."""
+    return Path(settings.tables) if settings.tables else TABLES_FOLDER
 
 
 def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
@@ -29,12 +57,12 @@ def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
         largest_head_bytes=settings.largest_head_bytes,
     )
     return uvicorn.Config(
-        create_app(base, settings),
+        service(settings, base),
         host=settings.host,
         port=settings.port,
         http=cast(type[PatientlyBoundedProtocol], connection),
         ws="none",
-        lifespan="off",
+        lifespan="on",
         server_header=False,
         timeout_keep_alive=settings.keep_alive_s,
         timeout_graceful_shutdown=settings.last_requests_s,
@@ -50,4 +78,4 @@ def serve(settings: Settings) -> None:
     Raises:
         TablesRefusedError: if anything is wrong with the tables.
     """
-    uvicorn.Server(server_config(settings, load())).run()
+    uvicorn.Server(server_config(settings, load(tables_folder(settings)))).run()
