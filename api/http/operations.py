@@ -143,6 +143,7 @@ def condition_parameter() -> dict[str, Any]:
         "schema": {
             "type": "object",
             "patternProperties": {r"^condition\.[a-z0-9]+(-[a-z0-9]+)*$": {"type": "number"}},
+            "propertyNames": {"maxLength": len("condition.") + LONGEST_ID},
             "additionalProperties": False,
         },
     }
