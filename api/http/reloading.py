@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import gc
 import logging
 import signal
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -23,6 +25,7 @@ from kb.base import KnowledgeBase
 from kb.faults import TablesRefusedError
 
 MOST_FAULTS_LOGGED = 5
+BETWEEN_TIDYING_S = 2.0
 MOST_TRIES = 3  # of reading a folder that changes while it is read
 _LOG = logging.getLogger("wetted.reloading")
 
@@ -72,6 +75,7 @@ class Reloader:
         self._watch_s = watch_s
         self._asked = asyncio.Event()
         self._task: asyncio.Task[None] | None = None
+        self._tidied = -BETWEEN_TIDYING_S
         self.state = ReloadState(editions.version, datetime.now(UTC))
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -101,9 +105,17 @@ class Reloader:
         if self._editions.version != before:
             self.state = ReloadState(base.version, datetime.now(UTC), self.state.reloads + 1, self.state.refusals)
             _LOG.info("tables %s answer in place of %s", base.version, before)
+            await self._tidy()
         else:
             self.state = replace(self.state, refused="")
         return self.state
+
+    async def _tidy(self) -> None:
+        """Free editions that nobody asks any more: they are full of cycles and would stay for long."""
+        now = time.monotonic()
+        if now - self._tidied > BETWEEN_TIDYING_S:
+            self._tidied = now
+            await asyncio.to_thread(gc.collect)
 
     def _refuse(self, error: Exception) -> None:
         reason = _reason(error)
@@ -122,10 +134,10 @@ class Reloader:
             try:
                 base = self._load(folder)
             except TablesRefusedError:
-                if self._folder.resolve() == folder and fingerprint(folder) == before:
+                if fingerprint(folder) == before:
                     raise
                 continue
-            if self._folder.resolve() == folder and fingerprint(folder) == before:
+            if fingerprint(folder) == before:
                 return base
         raise StillChangingError(f"{self._folder} changed while it was read")
 

@@ -5,6 +5,7 @@ Owns: the server and its limits. Does not own: the application (`api/http/app.py
 
 from __future__ import annotations
 
+import logging
 from functools import partial
 from pathlib import Path
 from typing import cast
@@ -78,4 +79,5 @@ def serve(settings: Settings) -> None:
     Raises:
         TablesRefusedError: if anything is wrong with the tables.
     """
+    logging.basicConfig(level=logging.INFO, format="%(levelname)s:     %(message)s")
     uvicorn.Server(server_config(settings, load(tables_folder(settings)))).run()
