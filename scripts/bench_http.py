@@ -2,14 +2,13 @@
 
 Owns: the floors, timings over HTTP on this computer, and ratios. Does not own: pass or fail: timing is never a test; or
 timings in process (`scripts/bench.py`). Run it in the project's environment: `.venv/bin/python scripts/bench_http.py`.
-Every server gets one core and the client another one; all take turns, several times over, and the median turn counts, so
-that a busy computer slows both sides of a ratio. Nobody writes an access log.
+Every server gets one core and the client another one; all take turns, several times over, and the median turn counts:
+a busy computer then slows both sides of a ratio. Nobody writes an access log.
 """
 
 from __future__ import annotations
 
 import argparse
-import asyncio
 import itertools
 import json
 import multiprocessing

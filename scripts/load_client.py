@@ -11,6 +11,7 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from typing import cast
 
 HOST = "127.0.0.1"
 OK = 200
@@ -80,8 +81,7 @@ class Connection(asyncio.Protocol):
 
     def connection_made(self, transport: asyncio.BaseTransport) -> None:
         """Keep the way to the server."""
-        assert isinstance(transport, asyncio.Transport)
-        self._transport = transport
+        self._transport = cast(asyncio.Transport, transport)  # some loops' transports do not say that they are one
 
     def send(self, request: bytes, due_s: float) -> None:
         """Send a request that was due at a time of the monotonic clock [s]."""
