@@ -1,42 +1,59 @@
 """A connection that neither waits for ever nor answers in anything but problem documents.
 
-Owns: patience with slow request heads, their size, and the answer to bytes that are not HTTP. Does not own: requests
-that arrive (`api/http/edge.py`) or slow bodies (`api/http/request_body.py`).
+Owns: how many connections there may be, patience with slow request heads and with clients that do not take their
+answer, the size of heads, and the answer to bytes that are not HTTP. Does not own: requests that arrive
+(`api/http/edge.py`) or slow bodies (`api/http/request_body.py`).
 """
 
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 from uvicorn.protocols.http.httptools_impl import STATUS_LINE, HttpToolsProtocol
 
-from api.http.problem_kinds import MALFORMED_REQUEST, REQUEST_TOO_SLOW, ProblemKind
+from api.http.problem_kinds import BUSY, MALFORMED_REQUEST, REQUEST_TOO_SLOW, ProblemKind
 from api.http.problems import ProblemError, problem_response
 
+RETRY_AFTER_S = 2
 _BETWEEN_NAME_AND_VALUE = len(": \r\n")
 
 
 class PatientlyBoundedProtocol(HttpToolsProtocol):
     """The server's HTTP/1.1 connection, closed if a request head does not arrive in time or does not end.
 
-    A timer runs only while a head is incomplete: a request that arrives in one piece costs none.
+    A timer runs only while a head is incomplete or an answer is not taken: a request that arrives in one piece and
+    whose answer is taken at once costs none.
     """
 
     _deadline: asyncio.TimerHandle | None = None
+    _last_call: asyncio.TimerHandle | None = None
     _in_head = False
     _head_bytes = 0
     _new_bytes = 0
 
-    def __init__(self, *args: Any, head_patience_s: float, largest_head_bytes: int, **named: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        head_patience_s: float,
+        send_patience_s: float,
+        largest_head_bytes: int,
+        most_connections: int,
+        **named: Any,
+    ) -> None:
         super().__init__(*args, **named)
-        self._patience_s = head_patience_s
-        self._most_bytes = largest_head_bytes
+        self._patience_s, self._send_patience_s = head_patience_s, send_patience_s
+        self._most_bytes, self._most_connections = largest_head_bytes, most_connections
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
-        """Begin to wait for the first request."""
+        """Begin to wait for the first request, or send away who is one too many."""
         super().connection_made(transport)
-        self._wait()
+        if len(self.connections) > self._most_connections:
+            self._refuse(BUSY, {"Retry-After": str(RETRY_AFTER_S)})
+        else:
+            self._wait()
 
     def data_received(self, data: bytes) -> None:
         """Take bytes; whoever begins a request has to finish its head in time and within its size."""
@@ -76,12 +93,37 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
     def on_response_complete(self) -> None:
         """Go on to the next request, which may have begun to arrive."""
         super().on_response_complete()
-        if self._in_head:
+        if self.transport.is_closing():
+            self._call_last()
+        elif self._in_head:
             self._wait()
+
+    def pause_writing(self) -> None:
+        """Begin to wait for a client that does not take its answer."""
+        super().pause_writing()
+        self._call_last()
+
+    def resume_writing(self) -> None:
+        """Go on: the client has taken what was waiting for it."""
+        if not self.transport.is_closing():
+            self._stop_calling()
+        super().resume_writing()
+
+    def timeout_keep_alive_handler(self) -> None:
+        """Close an idle connection, for good even if the rest of an answer is never taken."""
+        super().timeout_keep_alive_handler()
+        self._call_last()
+
+    def shutdown(self) -> None:
+        """Close at the end of the server, likewise."""
+        super().shutdown()
+        if self.transport.is_closing():
+            self._call_last()
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Stop waiting."""
         self._stop_waiting()
+        self._stop_calling()
         super().connection_lost(exc)
 
     def send_400_response(self, msg: str) -> None:  # noqa: ARG002 - the server calls it so
@@ -104,13 +146,23 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
             self._deadline.cancel()
             self._deadline = None
 
-    def _refuse(self, kind: ProblemKind) -> None:
+    def _call_last(self) -> None:
+        if self._last_call is None and self.transport.get_write_buffer_size():
+            self._last_call = self.loop.call_later(self._send_patience_s, self.transport.abort)
+
+    def _stop_calling(self) -> None:
+        if self._last_call is not None:
+            self._last_call.cancel()
+            self._last_call = None
+
+    def _refuse(self, kind: ProblemKind, headers: Mapping[str, str] = MappingProxyType({})) -> None:
         self._stop_waiting()
         if self.transport.is_closing():
             return
         if self._is_idle():
-            response = problem_response(ProblemError(kind), {"path": ""})
-            headers = [*response.raw_headers, (b"connection", b"close")]
-            head = b"".join(b"%b: %b\r\n" % header for header in headers)
+            response = problem_response(ProblemError(kind, headers=headers), {"path": ""})
+            sent = [*response.raw_headers, (b"x-content-type-options", b"nosniff"), (b"connection", b"close")]
+            head = b"".join(b"%b: %b\r\n" % header for header in sent)
             self.transport.write(STATUS_LINE[kind.status] + head + b"\r\n" + bytes(response.body))
         self.transport.close()
+        self._call_last()

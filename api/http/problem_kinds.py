@@ -147,8 +147,8 @@ BUSY = ProblemKind(
     "busy",
     HTTPStatus.SERVICE_UNAVAILABLE,
     "The service is busy with others",
-    "So many batches are being answered that another one would slow all of them down.",
-    "Send the request again after the seconds that Retry-After names, or ask single questions meanwhile.",
+    "So many batches are being answered, or so many connections are open, that another one would slow all of them down.",
+    "Send the request again after the seconds that Retry-After names.",
 )
 INTERNAL_ERROR = ProblemKind(
     "internal-error",

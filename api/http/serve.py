@@ -55,7 +55,9 @@ def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
     connection = partial(
         PatientlyBoundedProtocol,
         head_patience_s=settings.head_patience_s,
+        send_patience_s=settings.send_patience_s,
         largest_head_bytes=settings.largest_head_bytes,
+        most_connections=settings.most_connections,
     )
     return uvicorn.Config(
         service(settings, base),

@@ -60,7 +60,8 @@ class Settings:
     most_batch_questions: int = _setting(100_000, "Most questions in one batch.", 1, 100_000_000)
     most_batches: int = _setting(8, "Most batches answered at the same time.", 1, 10_000)
     batch_patience_s: float = _setting(60.0, "Seconds for the body of a batch to arrive.", 0.01, 86_400)
-    send_patience_s: float = _setting(30.0, "Seconds for a client to take the next piece of a batch.", 0.01, 3600)
+    send_patience_s: float = _setting(30.0, "Seconds for a client to take what was sent to it.", 0.01, 3600)
+    most_connections: int = _setting(4096, "Most connections held open at the same time.", 1, 1_000_000)
     keep_alive_s: int = _setting(5, "Seconds for which an idle connection is held open.", 1, 3600)
     last_requests_s: int = _setting(10, "Seconds that running requests are given at the end.", 0, 3600)
 
