@@ -100,7 +100,7 @@ class KnowledgeBase:
         'compatible'
         """
         a, b, decision = self._decided(question)
-        mends = mending_parts(self._resolver, self._partners, (a, b), decision)
+        mends = mending_parts(self._partners, (a, b), decision)
         findings = tell_findings(self.snapshot, decision.joint.findings)
         findings = without_idle_mends(findings, decision.verdict)
         if mends:

@@ -98,6 +98,18 @@ def find_chains(resolver: Resolver, index: PartnerIndex, ends: tuple[Part, Part]
     return chains[:limit]
 
 
+def single_fittings(index: PartnerIndex, ends: tuple[Part, Part], limit: int) -> tuple[str, ...]:
+    """Return the ids of the best fittings that lead from one part to the other without a second one.
+
+    Args:
+        index: offers candidates.
+        ends: the two parts to be connected.
+        limit: most fittings to return.
+    """
+    chains = _best_first(_single(index.footholds.of(ends[0]), index.footholds.of(ends[1])))
+    return tuple(chain.fittings[0].id for chain in chains[:limit])
+
+
 def _single(first: Footholds, second: Footholds) -> Iterator[Chain]:
     by_fitting: dict[str, list[Foothold]] = defaultdict(list)
     for foothold in second.closest_first:

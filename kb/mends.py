@@ -5,26 +5,22 @@ Owns: which parts to name beside an incompatible pair. Does not own: finding cha
 
 from __future__ import annotations
 
-from kb.between import find_chains
+from kb.between import single_fittings
 from kb.pair import PairDecision
 from kb.partner_index import PartnerIndex
 from kb.parts import ElementKind, Part
-from kb.resolve import Resolver
 from schemas.verdict import Verdict
 
 MOST_NAMED = 3
 _COUPLED = frozenset({ElementKind.COUPLING_PLUG, ElementKind.COUPLING_SOCKET})
 
 
-def mending_parts(
-    resolver: Resolver, index: PartnerIndex, pair: tuple[Part, Part], decision: PairDecision
-) -> tuple[str, ...]:
+def mending_parts(index: PartnerIndex, pair: tuple[Part, Part], decision: PairDecision) -> tuple[str, ...]:
     """Return ids of parts that would make an incompatible pair right, best first; empty if none is known.
 
     Two threads, or a thread and a tube, want a fitting between them; a tube and a fitting want another fitting.
 
     Args:
-        resolver: finds parts.
         index: offers candidates.
         pair: the two parts that were judged.
         decision: what was decided about them.
@@ -37,8 +33,7 @@ def mending_parts(
         return tuple(_fittings_for(index, (tubes[0], fittings[0])))
     if any(element.kind in _COUPLED for element in (decision.joint.first, decision.joint.second)):
         return ()
-    chains = find_chains(resolver, index, pair, MOST_NAMED)
-    return tuple(fitting.id for chain in chains for fitting in chain.fittings if len(chain.fittings) == 1)
+    return single_fittings(index, pair, MOST_NAMED)
 
 
 def _fittings_for(index: PartnerIndex, pair: tuple[Part, Part]) -> list[str]:
