@@ -20,6 +20,7 @@ from kb.mends import mending_parts
 from kb.pair import PairDecision, decide_pair
 from kb.partner_index import PartnerIndex
 from kb.partners import answer_partners
+from kb.parts import Part
 from kb.publishing.read_release import is_release, read_release
 from kb.records import read_record, read_records, read_version
 from kb.resolve import Resolver
@@ -85,6 +86,14 @@ class KnowledgeBase:
         first, second = self._resolver.archetype(a, "a"), self._resolver.archetype(b, "b")
         return decide_pair(self.snapshot, first, second, self._conditions(conditions) if conditions else {})
 
+    def decide_question(self, question: PairQuestion) -> PairDecision:
+        """Judge the two parts of a question, without words.
+
+        Raises:
+            QuestionError: if a part or quantity does not exist.
+        """
+        return self._decided(question)[2]
+
     def pair(self, question: PairQuestion) -> PairAnswer:
         """Answer whether two parts suit each other, with reasons, numbers and sources.
 
@@ -94,9 +103,8 @@ class KnowledgeBase:
         >>> load().pair(PairQuestion(a="thread/g-1-4", b="thread/g-1-4")).verdict.value
         'compatible'
         """
-        a, b = self._resolver.part(question.a, "a"), self._resolver.part(question.b, "b")
-        decision = decide_pair(self.snapshot, a, b, self._conditions(question.conditions))
-        mends = mending_parts(self.snapshot, self._resolver, self._partners, (a, b), decision)
+        a, b, decision = self._decided(question)
+        mends = mending_parts(self._partners, (a, b), decision)
         findings = tell_findings(self.snapshot, decision.joint.findings)
         findings = without_idle_mends(findings, decision.verdict)
         if mends:
@@ -198,6 +206,10 @@ class KnowledgeBase:
     def describe(self) -> VersionAnswer:
         """Return the version of the tables and how many rows each has."""
         return read_version(self.snapshot)
+
+    def _decided(self, question: PairQuestion) -> tuple[Part, Part, PairDecision]:
+        a, b = self._resolver.part(question.a, "a"), self._resolver.part(question.b, "b")
+        return a, b, decide_pair(self.snapshot, a, b, self._conditions(question.conditions))
 
     def _conditions(self, stated: Mapping[str, float]) -> dict[str, float]:
         """Return stated conditions by quantity id."""

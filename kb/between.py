@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from itertools import islice, permutations, product
-from typing import NamedTuple, TypeAlias
+from itertools import permutations, product
+from typing import NamedTuple
 
 from kb.explain import tell_joint
-from kb.joint import Joint, can_be_computed, judge_joint
+from kb.footholds import Foothold, FootholdIndex, Footholds, ThreadKey
+from kb.joint import judge_joint
 from kb.pair import decide_pair
 from kb.partner_index import PartnerIndex
 from kb.parts import Element, Part
@@ -23,10 +24,7 @@ from schemas.questions import BetweenQuestion
 from schemas.tables.threads import ThreadGender
 from schemas.verdict import Verdict, worst
 
-MOST_JUDGED = 1000  # bounds the work of one question, whatever the size of the tables
 MOST_ALIKE = 5  # fittings with the same free thread that are tried, the simplest and closest first
-ACCEPTED = (Verdict.COMPATIBLE, Verdict.CONDITIONAL)
-
 
 _OTHER_PURPOSE = frozenset(
     {
@@ -37,36 +35,23 @@ _OTHER_PURPOSE = frozenset(
     }
 )
 
-ThreadKey: TypeAlias = tuple[str, ThreadGender]
-
-
-class Foothold(NamedTuple):
-    """A fitting that joins one of the two parts with one of its ends.
-
-    Attributes:
-        part: the fitting.
-        used: the end that joins.
-        joint: how it joins.
-        rank: 0 for the closest candidate, and so on.
-    """
-
-    part: Part
-    used: Element
-    joint: Joint
-    rank: int
-
 
 class Chain(NamedTuple):
-    """Fittings from a to b, and every joint on the way."""
+    """Fittings from a to b.
 
+    Attributes:
+        first: how the first fitting joins a.
+        middle: the joints between fittings, as pairs of ends.
+        last: how the last fitting joins b.
+        fittings: all fittings in order.
+        verdict: worst verdict of all joints on the way.
+    """
+
+    first: Foothold
+    middle: tuple[tuple[Element, Element], ...]
+    last: Foothold
     fittings: tuple[Part, ...]
-    joints: tuple[Joint, ...]
-    rank: int
-
-    @property
-    def verdict(self) -> Verdict:
-        """Worst verdict of its joints."""
-        return worst(joint.verdict for joint in self.joints)
+    verdict: Verdict
 
 
 def answer_between(
@@ -84,112 +69,92 @@ def answer_between(
         QuestionError: if a part does not exist.
     """
     a, b = resolver.part(question.a, "a"), resolver.part(question.b, "b")
-    chains = find_chains(snapshot, resolver, index, (a, b), question.limit)
+    chains = find_chains(resolver, index, (a, b), question.limit)
     return BetweenAnswer(
         kb_version=snapshot.version,
         a=a.id,
         b=b.id,
         direct=decide_pair(snapshot, a, b, {}).verdict,
-        chains=tuple(_tell(snapshot, chain) for chain in chains),
+        chains=tuple(_tell(snapshot, chain, (a, b)) for chain in chains),
         reason=None if chains else "No chain of up to three fittings in the tables leads from one to the other.",
     )
 
 
-def find_chains(
-    snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, ends: tuple[Part, Part], limit: int
-) -> list[Chain]:
+def find_chains(resolver: Resolver, index: PartnerIndex, ends: tuple[Part, Part], limit: int) -> list[Chain]:
     """Return the best chains of one fitting; of two where no single one serves; of three where no two serve.
 
     Args:
-        snapshot: the knowledge.
         resolver: finds parts.
         index: offers candidates.
         ends: the two parts to be connected.
         limit: most chains to return.
     """
-    first = list(_footholds(snapshot, resolver, index, ends[0]))
-    second = list(_footholds(snapshot, resolver, index, ends[1]))
+    first, second = index.footholds.of(ends[0]), index.footholds.of(ends[1])
     chains = _best_first(_single(first, second))
     if not chains:
-        chains = _best_first(_double(snapshot, first, second))
+        chains = _best_first(_double(index.footholds, first, second))
     if not chains:
-        chains = _best_first(_triple(snapshot, resolver, index, (first, second)))
+        chains = _best_first(_triple(resolver, index, first, second))
     return chains[:limit]
 
 
-def _footholds(snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, part: Part) -> Iterator[Foothold]:
-    for rank, candidate in enumerate(islice(index.candidates(part, "fitting"), MOST_JUDGED)):
-        fitting = resolver.archetype(candidate, "fitting")
-        for end in fitting.elements:
-            joints = [judge_joint(snapshot, one, end, {}) for one in part.elements if can_be_computed(one, end)]
-            good = [joint for joint in joints if joint.verdict in ACCEPTED]
-            if good:
-                yield Foothold(fitting, end, min(good, key=lambda joint: joint.verdict.severity), rank)
+def single_fittings(index: PartnerIndex, ends: tuple[Part, Part], limit: int) -> tuple[str, ...]:
+    """Return the ids of the best fittings that lead from one part to the other without a second one.
+
+    Args:
+        index: offers candidates.
+        ends: the two parts to be connected.
+        limit: most fittings to return.
+    """
+    chains = _best_first(_single(index.footholds.of(ends[0]), index.footholds.of(ends[1])))
+    return tuple(chain.fittings[0].id for chain in chains[:limit])
 
 
-def _single(first: list[Foothold], second: list[Foothold]) -> Iterator[Chain]:
+def _single(first: Footholds, second: Footholds) -> Iterator[Chain]:
     by_fitting: dict[str, list[Foothold]] = defaultdict(list)
-    for foothold in second:
+    for foothold in second.closest_first:
         by_fitting[foothold.part.id].append(foothold)
-    for one in first:
+    for one in first.closest_first:
         for other in by_fitting.get(one.part.id, ()):
             if one.used is not other.used:
-                yield Chain((one.part,), (one.joint, other.joint), one.rank + other.rank)
+                yield Chain(one, (), other, (one.part,), worst((one.verdict, other.verdict)))
 
 
-def _double(snapshot: Snapshot, first: list[Foothold], second: list[Foothold]) -> Iterator[Chain]:
+def _double(index: FootholdIndex, first: Footholds, second: Footholds) -> Iterator[Chain]:
     """Join a fitting at either part by their free threaded ends."""
-    by_thread = _by_free_thread(second)
-    for key, ways in _by_free_thread(first).items():
-        for (one, end), (other, opposite) in product(ways[:MOST_ALIKE], by_thread.get(_facing(key), [])[:MOST_ALIKE]):
-            if one.part is not other.part:
-                yield from _joined(snapshot, (one, end), (other, opposite))
+    for key, ways in first.by_thread.items():
+        facing = second.by_thread.get(_facing(key), ())
+        for (one, end), (other, opposite) in product(ways[:MOST_ALIKE], facing[:MOST_ALIKE]):
+            verdict = index.accepted(end, opposite) if one.part is not other.part else None
+            if verdict is not None:
+                parts = (one.part, other.part)
+                yield Chain(one, ((end, opposite),), other, parts, worst((one.verdict, verdict, other.verdict)))
 
 
-def _triple(
-    snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, footholds: tuple[list[Foothold], list[Foothold]]
-) -> Iterator[Chain]:
+def _triple(resolver: Resolver, index: PartnerIndex, first: Footholds, second: Footholds) -> Iterator[Chain]:
     """Join a fitting at either part by a third one between their free threaded ends."""
-    first, second = (_by_free_thread(one) for one in footholds)
-    for one_key, other_key in product(first, second):
+    for one_key, other_key in product(first.by_thread, second.by_thread):
         for coupler in index.couplers(_facing(one_key), _facing(other_key))[:MOST_ALIKE]:
             middle = resolver.archetype(coupler, "fitting")
-            for one, other in product(first[one_key][:MOST_ALIKE], second[other_key][:MOST_ALIKE]):
-                yield from _joined_by(snapshot, one, middle, other)
+            ways = product(first.by_thread[one_key][:MOST_ALIKE], second.by_thread[other_key][:MOST_ALIKE])
+            for one, other in ways:
+                yield from _joined_by(index.footholds, one, middle, other)
 
 
 def _joined_by(
-    snapshot: Snapshot, one: tuple[Foothold, Element], middle: Part, other: tuple[Foothold, Element]
+    index: FootholdIndex, one: tuple[Foothold, Element], middle: Part, other: tuple[Foothold, Element]
 ) -> Iterator[Chain]:
+    parts = (one[0].part, middle, other[0].part)
     for entering, leaving in permutations(middle.elements, 2):
-        if not (can_be_computed(one[1], entering) and can_be_computed(leaving, other[1])):
-            continue
-        joints = [judge_joint(snapshot, one[1], entering, {}), judge_joint(snapshot, leaving, other[1], {})]
-        if all(joint.verdict in ACCEPTED for joint in joints):
-            parts = (one[0].part, middle, other[0].part)
-            yield Chain(parts, (one[0].joint, *joints, other[0].joint), one[0].rank + other[0].rank)
-
-
-def _by_free_thread(footholds: list[Foothold]) -> dict[ThreadKey, list[tuple[Foothold, Element]]]:
-    """Group footholds by thread and side of their free ends, simplest body and closest size first."""
-    groups: dict[ThreadKey, list[tuple[Foothold, Element]]] = defaultdict(list)
-    for foothold in sorted(footholds, key=lambda one: (one.joint.verdict.severity, len(one.part.elements), one.rank)):
-        for end in foothold.part.elements:
-            if end is not foothold.used and end.thread is not None and end.gender is not None:
-                groups[end.thread.row.id, end.gender].append((foothold, end))
-    return groups
+        near, far = index.accepted(one[1], entering), index.accepted(leaving, other[1])
+        if near is not None and far is not None:
+            joints = ((one[1], entering), (leaving, other[1]))
+            yield Chain(one[0], joints, other[0], parts, worst((one[0].verdict, near, far, other[0].verdict)))
 
 
 def _facing(key: ThreadKey) -> ThreadKey:
     thread, side = key
     return thread, ThreadGender.INTERNAL if side is ThreadGender.EXTERNAL else ThreadGender.EXTERNAL
-
-
-def _joined(snapshot: Snapshot, one: tuple[Foothold, Element], other: tuple[Foothold, Element]) -> Iterator[Chain]:
-    middle = judge_joint(snapshot, one[1], other[1], {})
-    if middle.verdict in ACCEPTED:
-        parts = (one[0].part, other[0].part)
-        yield Chain(parts, (one[0].joint, middle, other[0].joint), one[0].rank + other[0].rank)
 
 
 def _best_first(chains: Iterable[Chain]) -> list[Chain]:
@@ -204,14 +169,21 @@ def _preference(chain: Chain) -> tuple[int, int, int, int, tuple[str, ...]]:
     """Mildest verdict first, then bodies without another purpose and with few ends, then closest sizes, then names."""
     others = sum(not _OTHER_PURPOSE.isdisjoint(fitting.families) for fitting in chain.fittings)
     ends = sum(len(fitting.elements) for fitting in chain.fittings)
-    return chain.verdict.severity, others, ends, chain.rank, tuple(fitting.id for fitting in chain.fittings)
+    ranks = chain.first.rank + chain.last.rank
+    return chain.verdict.severity, others, ends, ranks, tuple(fitting.id for fitting in chain.fittings)
 
 
-def _tell(snapshot: Snapshot, chain: Chain) -> ChainTold:
-    findings = [finding for joint in chain.joints for finding in joint.findings]
+def _tell(snapshot: Snapshot, chain: Chain, asked: tuple[Part, Part]) -> ChainTold:
+    ends = (
+        (asked[0].elements[chain.first.met], chain.first.used),
+        *chain.middle,
+        (asked[1].elements[chain.last.met], chain.last.used),
+    )
+    joints = [judge_joint(snapshot, *pair, {}) for pair in ends]
+    findings = [finding for joint in joints for finding in joint.findings]
     return ChainTold(
         parts=tuple(fitting.id for fitting in chain.fittings),
         verdict=chain.verdict,
-        joints=tuple(tell_joint(joint) for joint in chain.joints),
+        joints=tuple(tell_joint(joint) for joint in joints),
         reason=joint_sentence(snapshot, findings),
     )

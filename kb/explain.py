@@ -6,6 +6,7 @@ Owns: evidence -> `schemas.answers`. Does not own: deciding, or the words themse
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import partial
 
 from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Node, Number, Rival, RuleHit
 from kb.joint import Joint
@@ -59,7 +60,7 @@ def tell_sources(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[S
     ids = sorted(
         {source for one in findings for source in (*one.sources, *(dispute.source for dispute in one.disputes))}
     )
-    return tuple(tell_source(snapshot.get(Source, source)) for source in ids)
+    return tuple(snapshot.told.get(source, partial(_tell_source_by_id, snapshot, source)) for source in ids)
 
 
 def tell_joint(joint: Joint) -> JointTold:
@@ -75,9 +76,9 @@ def _tell_finding(snapshot: Snapshot, finding: Finding) -> FindingTold:
         place=finding.place,
         sentence=finding_sentence(snapshot, finding),
         quantities=tuple(_tell_number(snapshot, node) for node in nodes if isinstance(node, Number)),
-        limits=tuple(_tell_limit(node) for node in nodes if isinstance(node, LimitCheck)),
-        rules=tuple(_tell_rule(node) for node in nodes if isinstance(node, RuleHit)),
-        facts=tuple(_tell_fact(node) for node in nodes if isinstance(node, Fact)),
+        limits=tuple(_limit_told(snapshot, node) for node in nodes if isinstance(node, LimitCheck)),
+        rules=tuple(_rule_told(snapshot, node) for node in nodes if isinstance(node, RuleHit)),
+        facts=tuple(_fact_told(snapshot, node) for node in nodes if isinstance(node, Fact)),
         missing=tuple(_tell_missing(node) for node in nodes if isinstance(node, Missing)),
         rivals=tuple(dict.fromkeys(row for node in nodes if isinstance(node, Rival) for row in node.others)),
         disputes=tuple(
@@ -114,6 +115,11 @@ def _sources(nodes: Iterable[Node]) -> Iterator[str]:
             yield from (check.origin.source_id for check in node.conditions if check.origin is not None)
 
 
+def _fact_told(snapshot: Snapshot, fact: Fact) -> FactTold:
+    """Return a fact in the shape of answers; what askers give is not kept."""
+    return snapshot.told.get(fact, partial(_tell_fact, fact)) if fact.source_id else _tell_fact(fact)
+
+
 def _tell_fact(fact: Fact) -> FactTold:
     return FactTold(
         row=fact.row_id,
@@ -125,12 +131,12 @@ def _tell_fact(fact: Fact) -> FactTold:
     )
 
 
-def _facts_of(number: Number) -> Iterator[FactTold]:
+def _facts_of(snapshot: Snapshot, number: Number) -> Iterator[FactTold]:
     for node in number.inputs:
         if isinstance(node, Fact):
-            yield _tell_fact(node)
+            yield _fact_told(snapshot, node)
         else:
-            yield from _facts_of(node)
+            yield from _facts_of(snapshot, node)
 
 
 def _tell_number(snapshot: Snapshot, number: Number) -> QuantityTold:
@@ -141,8 +147,25 @@ def _tell_number(snapshot: Snapshot, number: Number) -> QuantityTold:
         value=number.value,
         unit=quantity.unit,
         formula=number.formula,
-        inputs=tuple(dict.fromkeys(_facts_of(number))),
+        inputs=_each_once(_facts_of(snapshot, number)),
     )
+
+
+def _each_once(facts: Iterable[FactTold]) -> tuple[FactTold, ...]:
+    return tuple({(fact.row, fact.column, fact.value): fact for fact in facts}.values())
+
+
+def _limit_told(snapshot: Snapshot, check: LimitCheck) -> LimitTold:
+    told: LimitTold = snapshot.told.get((check.limit.id, check.holds), partial(_tell_limit, check))
+    return told
+
+
+def _rule_told(snapshot: Snapshot, hit: RuleHit) -> RuleTold:
+    """Return a rule in the shape of answers; what its conditions say depends on the question and is not kept."""
+    if hit.conditions:
+        return _tell_rule(hit)
+    told: RuleTold = snapshot.told.get((hit.rule.id, hit.subject_id, hit.object_id), partial(_tell_rule, hit))
+    return told
 
 
 def _tell_limit(check: LimitCheck) -> LimitTold:
@@ -207,6 +230,10 @@ def _tell_dispute(row: Dispute) -> DisputeTold:
 
 def _tell_missing(missing: Missing) -> MissingTold:
     return MissingTold(subject=missing.subject, what=missing.what, column=missing.column or None)
+
+
+def _tell_source_by_id(snapshot: Snapshot, source_id: str) -> SourceTold:
+    return tell_source(snapshot.get(Source, source_id))
 
 
 def tell_source(row: Source) -> SourceTold:

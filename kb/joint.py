@@ -6,11 +6,11 @@ Owns: the way from two elements to findings. Does not own: single kinds of joint
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 from typing import NamedTuple, TypeAlias
 
-from kb.evidence import Finding, Missing, RuleHit
+from kb.evidence import Finding, LimitCheck, Missing, RuleHit
 from kb.joints.coupling_joint import judge_coupling
 from kb.joints.ring_joint import judge_in_ring
 from kb.joints.soft_tube_joint import judge_in_compression, judge_on_barb
@@ -154,6 +154,25 @@ def make_joint(first: Element, second: Element, findings: list[Finding], place: 
     verdict = worst(finding.verdict for finding in deciding)
     telling = [finding for finding in findings if finding.code == RULE_NOT_MET and _would_worsen(finding, verdict)]
     return Joint(first, second, verdict, (*deciding, *telling))
+
+
+def deciding_finding(joint: Joint) -> Finding:
+    """Return the reason that is told first: the most severe one, and of several the first that was found."""
+    return max(joint.findings, key=lambda finding: (finding.verdict.severity, finding.code != RULE_NOT_MET))
+
+
+def decided_by(joint: Joint) -> tuple[str, ...]:
+    """Return the ids of the rules and limits that decide a joint, once each; none if nothing is known."""
+    deciding = (finding for finding in joint.findings if finding.verdict is joint.verdict)
+    return tuple(dict.fromkeys(row for finding in deciding for row in _rows_of(finding)))
+
+
+def _rows_of(finding: Finding) -> Iterator[str]:
+    for node in finding.evidence:
+        if isinstance(node, RuleHit) and finding.code != RULE_NOT_MET:
+            yield node.rule.id
+        elif isinstance(node, LimitCheck):
+            yield node.limit.id
 
 
 def _would_worsen(finding: Finding, verdict: Verdict) -> bool:

@@ -138,7 +138,7 @@ class LoopJudge:
         """Return the best fittings between a port and a tube; looked for once for equal ports and tubes."""
         key = (port.elements[0].row, tube.id)
         if key not in self._suggested:
-            chains = find_chains(self._snapshot, self._resolver, self._index, (port, tube), 1)
+            chains = find_chains(self._resolver, self._index, (port, tube), 1)
             self._suggested[key] = tuple(fitting.id for chain in chains for fitting in chain.fittings)
         return self._suggested[key]
 

@@ -5,31 +5,22 @@ Owns: which parts to name beside an incompatible pair. Does not own: finding cha
 
 from __future__ import annotations
 
-from itertools import islice
-
-from kb.between import find_chains
-from kb.pair import PairDecision, decide_pair
+from kb.between import single_fittings
+from kb.pair import PairDecision
 from kb.partner_index import PartnerIndex
 from kb.parts import ElementKind, Part
-from kb.resolve import Resolver
-from kb.snapshot import Snapshot
 from schemas.verdict import Verdict
 
 MOST_NAMED = 3
 _COUPLED = frozenset({ElementKind.COUPLING_PLUG, ElementKind.COUPLING_SOCKET})
-MOST_TRIED = 40  # naming parts is a service, not the answer: it stays cheap
 
 
-def mending_parts(
-    snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, pair: tuple[Part, Part], decision: PairDecision
-) -> tuple[str, ...]:
+def mending_parts(index: PartnerIndex, pair: tuple[Part, Part], decision: PairDecision) -> tuple[str, ...]:
     """Return ids of parts that would make an incompatible pair right, best first; empty if none is known.
 
     Two threads, or a thread and a tube, want a fitting between them; a tube and a fitting want another fitting.
 
     Args:
-        snapshot: the knowledge.
-        resolver: finds parts.
         index: offers candidates.
         pair: the two parts that were judged.
         decision: what was decided about them.
@@ -39,23 +30,19 @@ def mending_parts(
     tubes = [part for part in pair if part.kind == "tube"]
     fittings = [part for part in pair if part.kind == "fitting"]
     if tubes and fittings:
-        return tuple(_fittings_for(snapshot, resolver, index, (tubes[0], fittings[0])))
+        return tuple(_fittings_for(index, (tubes[0], fittings[0])))
     if any(element.kind in _COUPLED for element in (decision.joint.first, decision.joint.second)):
         return ()
-    chains = find_chains(snapshot, resolver, index, pair, MOST_NAMED)
-    return tuple(fitting.id for chain in chains for fitting in chain.fittings if len(chain.fittings) == 1)
+    return single_fittings(index, pair, MOST_NAMED)
 
 
-def _fittings_for(snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, pair: tuple[Part, Part]) -> list[str]:
+def _fittings_for(index: PartnerIndex, pair: tuple[Part, Part]) -> list[str]:
     """Return fittings that suit the tube: of the kind the asker tried first, then of other kinds."""
     tube, tried = pair
-    suiting = []
-    for candidate in islice(index.candidates(tube, "fitting"), MOST_TRIED):
-        fitting = resolver.archetype(candidate, "fitting")
-        if decide_pair(snapshot, tube, fitting, {}).verdict is Verdict.COMPATIBLE:
-            suiting.append(fitting)
-    suiting.sort(key=lambda fitting: _kind(fitting) != _kind(tried))  # stable: closeness stays the second criterion
-    return [fitting.id for fitting in suiting[:MOST_NAMED]]
+    suiting = index.footholds.suiting(tube)
+    kind = _kind(tried)
+    best_first = sorted(suiting, key=lambda fitting: _kind(fitting) != kind)  # stable: then closeness
+    return [fitting.id for fitting in best_first[:MOST_NAMED]]
 
 
 def _kind(fitting: Part) -> str:

@@ -14,6 +14,7 @@ from functools import cached_property
 from itertools import chain, combinations, zip_longest
 from typing import Any
 
+from kb.footholds import FootholdIndex
 from kb.joint import judge_joint
 from kb.parts import Element, ElementKind, Part
 from kb.resolve import Resolver
@@ -40,6 +41,7 @@ class PartnerIndex:
         self._snapshot = snapshot
         self._resolver = resolver
         self._mates: dict[tuple[str, ThreadGender], tuple[str, ...]] = {}
+        self.footholds = FootholdIndex(snapshot, resolver, self.candidates)
 
     def candidates(self, part: Part, kind: str) -> Iterator[str]:
         """Yield ids of archetypes of a kind that may join the part, closest first, each once.

@@ -45,6 +45,7 @@ class ElementKind(StrEnum):
     ADDITIVE = "additive"
 
 
+_BESIDE_THE_ROW = ("kind", "families", "rule_sides", "given", "gender", "stated_tolerances", "stated")
 SUBSTANCES = frozenset({ElementKind.MATERIAL, ElementKind.FLUID, ElementKind.ADDITIVE})
 
 
@@ -79,6 +80,10 @@ class Element:
     stated_tolerances: tuple[tuple[str, float], ...] = ()
     usual: Mapping[str, FluidProperty] = field(default_factory=dict, repr=False)
     stated: Mapping[str, float] = field(default_factory=dict, repr=False)
+
+    def is_like(self, other: Element) -> bool:
+        """Return whether two elements are the same in all but their names."""
+        return self.row is other.row and all(getattr(self, one) == getattr(other, one) for one in _BESIDE_THE_ROW)
 
     def fact(self, column: str) -> Fact | None:
         """Return the fact in a column, `None` if it is unknown."""

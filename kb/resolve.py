@@ -103,6 +103,10 @@ class Resolver:
             found = self._archetypes[part_id] = self._from_row(row, part_id, part_id, frozenset())
         return found
 
+    def keeps(self, part: Part) -> bool:
+        """Return whether a part is an archetype of the tables."""
+        return self._archetypes.get(part.id) is part
+
     def unknown_id(
         self, part_id: str, field: str, tables: Iterable[str] | None = None, noun: str = "part"
     ) -> QuestionError:

@@ -7,11 +7,12 @@ or judging (`kb/joints/`, `kb/rules.py`).
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, TypeVar
 
+from kb.kept import Kept
 from kb.store import FrozenTables
 from schemas.tables import ROW_CLASSES
 from schemas.tables.assumptions import Assumption
@@ -31,6 +32,7 @@ from schemas.tables.wetted_materials import WettedMaterial, WettedRole
 Row = TypeVar("Row")
 
 PART_TABLES = ("threads", "ports", "tubes", "fittings", "seals", "materials", "fluids", "additives")
+MOST_TOLD = 50_000  # more than the tables have rows, limits and rules that answers tell; each takes less than 1 kB
 PART_DEPTH = 100  # a named part is always more specific than any family
 
 
@@ -76,6 +78,7 @@ class Snapshot:
         self._rule_sides = frozenset(side for pair in self._rules for side in pair)
         self._limits = self._limit_index()
         self._ladders: dict[tuple[str, tuple[str, ...]], Ladder] = {}
+        self.told = Kept[Hashable, Any](MOST_TOLD)  # rows in the shape of answers, made once
         self._derived: dict[tuple[str, ...], Any] = {}
         self._tolerances = _grouped(self.standing(Tolerance), lambda row: (row.subject_id, row.dimension))
         self._thread_tolerances = {

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -139,10 +139,19 @@ def judge(files: Mapping[str, bytes]) -> tuple[Tables, list[Fault]]:
 
 def _key(files: Mapping[str, bytes]) -> str:
     """Hash the files and the code that judges them: a change of either means validating again."""
-    hasher = hashlib.sha256()
+    return content_key([*judging_code(), *sorted(files.items())])
+
+
+def judging_code() -> list[tuple[str, bytes]]:
+    """Return every source file that has a say in validation and verdicts, by its name in the house."""
     sources = [path for folder in _CODE_FOLDERS for path in sorted(folder.glob("**/*.py"))]
-    code = [(str(path.relative_to(_HOUSE)), path.read_bytes()) for path in sources]
-    for name, content in [*code, *sorted(files.items())]:
+    return [(str(path.relative_to(_HOUSE)), path.read_bytes()) for path in sources]
+
+
+def content_key(named: Iterable[tuple[str, bytes]]) -> str:
+    """Return a hash of names and contents, as 64 hexadecimal digits; it names what is kept between starts."""
+    hasher = hashlib.sha256()
+    for name, content in named:
         hasher.update(f"{name}\0{len(content)}\0".encode())
         hasher.update(content)
     return hasher.hexdigest()

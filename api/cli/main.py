@@ -13,6 +13,7 @@ from collections.abc import Sequence
 import click
 
 from api.cli.asking_commands import ASKING_COMMANDS
+from api.cli.bulk_command import BULK_COMMANDS
 from api.cli.chemistry_commands import CHEMISTRY_COMMANDS
 from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.failures import Failure, failure_of
@@ -47,7 +48,14 @@ def wetted() -> None:
     """
 
 
-for _command in (*ASKING_COMMANDS, *CHEMISTRY_COMMANDS, *READING_COMMANDS, *UPKEEP_COMMANDS, tables):
+for _command in (
+    *ASKING_COMMANDS,
+    *CHEMISTRY_COMMANDS,
+    *READING_COMMANDS,
+    *BULK_COMMANDS,
+    *UPKEEP_COMMANDS,
+    tables,
+):
     wetted.add_command(_command)
 
 

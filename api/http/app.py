@@ -6,14 +6,20 @@ Owns: putting the routes together around one knowledge base. Does not own: what 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fastapi import FastAPI
 from starlette.middleware import Middleware
 
+from api.http.deprecations import DEPRECATED, Deprecation
 from api.http.docs import add_docs_routes
 from api.http.edge import Edge
 from api.http.openapi import describer
+from api.http.quick_pair import quick_pair
+from api.http.ready_answers import ReadyAnswers
 from api.http.refusals import handle_refusals
 from api.http.routes_between import add_between_routes
+from api.http.routes_bulk import add_batch_routes
 from api.http.routes_find import add_find_routes
 from api.http.routes_loop import add_loop_routes
 from api.http.routes_matrix import add_matrix_routes
@@ -24,6 +30,7 @@ from api.http.routes_problems import add_problem_routes
 from api.http.routes_service import API_VERSION, add_service_routes
 from api.http.routes_suitable import add_fluids_routes, add_materials_routes
 from api.http.routes_tables import add_row_route, add_table_routes
+from api.http.settings import Settings
 from api.http.strict_route import StrictRoute
 from kb.base import KnowledgeBase
 
@@ -37,19 +44,27 @@ _QUESTIONS = (
     add_materials_routes,
     add_matrix_routes,
     add_mix_routes,
+    add_batch_routes,
 )
 
 
-def create_app(base: KnowledgeBase) -> FastAPI:
+def create_app(
+    base: KnowledgeBase,
+    settings: Settings = Settings(),  # noqa: B008 - frozen
+    deprecated: Sequence[Deprecation] = DEPRECATED,
+) -> FastAPI:
     """Return the service around a knowledge base.
 
     Args:
         base: answers every question; it is shared by all requests and never changed.
+        settings: what the operator chose; requests find it as `request.app.state.settings`.
+        deprecated: addresses that will go.
 
     >>> from kb import load
     >>> create_app(load()).version
     '1.0.0'
     """
+    ready = ReadyAnswers(settings.cache_bytes)
     app = FastAPI(
         title="wetted",
         summary="Do the parts of a custom liquid-cooling loop suit each other? Answers with reasons and sources.",
@@ -57,9 +72,10 @@ def create_app(base: KnowledgeBase) -> FastAPI:
         license_info={"name": "Apache-2.0"},
         openapi_url=None,
         redirect_slashes=False,
-        middleware=[Middleware(Edge)],
+        middleware=[Middleware(Edge, base.version, settings, {b"/v1/pair": quick_pair(base)}, deprecated, ready)],
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
     )
+    app.state.settings, app.state.deprecated, app.state.ready = settings, deprecated, ready
     app.router.route_class = StrictRoute
     handle_refusals(app)
     for add_routes in (*_QUESTIONS, add_table_routes, add_row_route, add_service_routes):

@@ -1,72 +1,168 @@
 """A connection that neither waits for ever nor answers in anything but problem documents.
 
-Owns: patience with slow request heads, and the answer to bytes that are not HTTP. Does not own: requests that arrive
+Owns: how many connections there may be, patience with slow request heads and with clients that do not take their
+answer, the size of heads, and the answer to bytes that are not HTTP. Does not own: requests that arrive
 (`api/http/edge.py`) or slow bodies (`api/http/request_body.py`).
 """
 
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Any
 
-import h11
-from uvicorn.protocols.http.h11_impl import H11Protocol
+from uvicorn.protocols.http.httptools_impl import STATUS_LINE, HttpToolsProtocol
 
-from api.http.problem_kinds import MALFORMED_REQUEST, REQUEST_TOO_SLOW, ProblemKind
+from api.http.problem_kinds import BUSY, MALFORMED_REQUEST, REQUEST_TOO_SLOW, ProblemKind
 from api.http.problems import ProblemError, problem_response
 
-HEAD_PATIENCE_S = 10.0
+RETRY_AFTER_S = 2
+_BETWEEN_NAME_AND_VALUE = len(": \r\n")
 
 
-class PatientlyBoundedProtocol(H11Protocol):
-    """The server's HTTP/1.1 connection, closed if a request head does not arrive in time."""
+class PatientlyBoundedProtocol(HttpToolsProtocol):
+    """The server's HTTP/1.1 connection, closed if a request head does not arrive in time or does not end.
+
+    A timer runs only while a head is incomplete or an answer is not taken: a request that arrives in one piece and
+    whose answer is taken at once costs none.
+    """
 
     _deadline: asyncio.TimerHandle | None = None
+    _last_call: asyncio.TimerHandle | None = None
+    _in_head = False
+    _head_bytes = 0
+    _new_bytes = 0
+
+    def __init__(
+        self,
+        *args: Any,
+        head_patience_s: float,
+        send_patience_s: float,
+        largest_head_bytes: int,
+        most_connections: int,
+        **named: Any,
+    ) -> None:
+        super().__init__(*args, **named)
+        self._patience_s, self._send_patience_s = head_patience_s, send_patience_s
+        self._most_bytes, self._most_connections = largest_head_bytes, most_connections
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
-        """Begin to wait for the first request."""
+        """Begin to wait for the first request, or send away who is one too many."""
         super().connection_made(transport)
-        self._wait()
+        if len(self.connections) > self._most_connections:
+            self._refuse(BUSY, {"Retry-After": str(RETRY_AFTER_S)})
+        else:
+            self._wait()
 
     def data_received(self, data: bytes) -> None:
-        """Take bytes; whoever begins a request has to finish its head in time."""
+        """Take bytes; whoever begins a request has to finish its head in time and within its size."""
+        self._new_bytes = len(data)
+        if self._in_head:
+            self._head_bytes += len(data)
         super().data_received(data)
-        if self.conn.their_state is not h11.IDLE:
-            self._stop_waiting()
-        elif self._deadline is None:
+        if self.transport.is_closing():
+            return
+        if self._in_head and self._head_bytes > self._most_bytes:
+            self._refuse(MALFORMED_REQUEST)
+        elif self._in_head or self._is_idle():
             self._wait()
+
+    def on_message_begin(self) -> None:
+        """Begin to read a head."""
+        super().on_message_begin()
+        self._in_head, self._head_bytes = True, self._new_bytes
+
+    def on_headers_complete(self) -> None:
+        """Start the request, unless its head is too large or does not name one host."""
+        if self._deadline is not None:
+            self._stop_waiting()
+        if self._head_bytes > self._most_bytes and self._size_of_head() > self._most_bytes:
+            raise ValueError("the head is too large")
+        hosts = [name for name, _ in self.headers if name == b"host"]
+        if len(hosts) != 1 and (hosts or self.parser.get_http_version() != "1.0"):
+            raise ValueError("a request names one host")
+        self._in_head = False
+        super().on_headers_complete()
+
+    def on_message_complete(self) -> None:
+        """End a request; what else came with it belongs to the next head, in what size nobody counts."""
+        self._new_bytes = 0
+        super().on_message_complete()
 
     def on_response_complete(self) -> None:
         """Go on to the next request, which may have begun to arrive."""
         super().on_response_complete()
-        if self.conn.their_state is h11.IDLE and self.conn.trailing_data[0]:
+        if self.transport.is_closing():
+            self._call_last()
+        elif self._in_head:
             self._wait()
+
+    def pause_writing(self) -> None:
+        """Begin to wait for a client that does not take its answer."""
+        super().pause_writing()
+        self._call_last()
+
+    def resume_writing(self) -> None:
+        """Go on: the client has taken what was waiting for it."""
+        if not self.transport.is_closing():
+            self._stop_calling()
+        super().resume_writing()
+
+    def timeout_keep_alive_handler(self) -> None:
+        """Close an idle connection, for good even if the rest of an answer is never taken."""
+        super().timeout_keep_alive_handler()
+        self._call_last()
+
+    def shutdown(self) -> None:
+        """Close at the end of the server, likewise."""
+        super().shutdown()
+        if self.transport.is_closing():
+            self._call_last()
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Stop waiting."""
         self._stop_waiting()
+        self._stop_calling()
         super().connection_lost(exc)
 
     def send_400_response(self, msg: str) -> None:  # noqa: ARG002 - the server calls it so
         """Answer bytes that are not HTTP; `msg` is the server's own wording, which the document replaces."""
-        self._stop_waiting()
         self._refuse(MALFORMED_REQUEST)
 
+    def _size_of_head(self) -> int:
+        return len(self.url) + sum(len(name) + len(value) + _BETWEEN_NAME_AND_VALUE for name, value in self.headers)
+
+    def _is_idle(self) -> bool:
+        """Return whether no answer is being made: then bytes that lead to none have to lead to one soon."""
+        return self.cycle is None or self.cycle.response_complete
+
     def _wait(self) -> None:
-        self._stop_waiting()
-        self._deadline = self.loop.call_later(HEAD_PATIENCE_S, self._refuse, REQUEST_TOO_SLOW)
+        if self._deadline is None:
+            self._deadline = self.loop.call_later(self._patience_s, self._refuse, REQUEST_TOO_SLOW)
 
     def _stop_waiting(self) -> None:
         if self._deadline is not None:
             self._deadline.cancel()
             self._deadline = None
 
-    def _refuse(self, kind: ProblemKind) -> None:
+    def _call_last(self) -> None:
+        if self._last_call is None and self.transport.get_write_buffer_size():
+            self._last_call = self.loop.call_later(self._send_patience_s, self.transport.abort)
+
+    def _stop_calling(self) -> None:
+        if self._last_call is not None:
+            self._last_call.cancel()
+            self._last_call = None
+
+    def _refuse(self, kind: ProblemKind, headers: Mapping[str, str] = MappingProxyType({})) -> None:
+        self._stop_waiting()
         if self.transport.is_closing():
             return
-        if self.conn.our_state in (h11.IDLE, h11.SEND_RESPONSE):
-            response = problem_response(ProblemError(kind), {"path": ""})
-            headers = [*response.raw_headers, (b"connection", b"close")]
-            self.transport.write(self.conn.send(h11.Response(status_code=kind.status, headers=headers)))
-            self.transport.write(self.conn.send(h11.Data(data=bytes(response.body))))
-            self.transport.write(self.conn.send(h11.EndOfMessage()))
+        if self._is_idle():
+            response = problem_response(ProblemError(kind, headers=headers), {"path": ""})
+            sent = [*response.raw_headers, (b"x-content-type-options", b"nosniff"), (b"connection", b"close")]
+            head = b"".join(b"%b: %b\r\n" % header for header in sent)
+            self.transport.write(STATUS_LINE[kind.status] + head + b"\r\n" + bytes(response.body))
         self.transport.close()
+        self._call_last()

@@ -1,74 +1,273 @@
 """The outermost layer of the service: what holds for every request and every response.
 
-Owns: HEAD, unreadable paths, contradictory framing, common headers, and the answer when something unexpected breaks.
-Does not own: anything a route knows.
+Owns: HEAD, unreadable paths, contradictory framing, request names, pinned versions, entity tags, ready answers, common
+headers, and the answer when something unexpected breaks. Does not own: anything a route knows.
+An answer follows from base and question alone, asked with GET or POST: so what was answered once is answered from
+memory to whoever sends the same bytes again. Only requests that passed every check get as far as being kept.
 """
 
 from __future__ import annotations
 
+import asyncio
 import logging
+from collections.abc import Callable, Mapping, Sequence
+from http import HTTPStatus
+from typing import TypeAlias
 
-from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.http.problem_kinds import INTERNAL_ERROR, MALFORMED_REQUEST
-from api.http.problems import ProblemError, problem_response
+from api.http.answers import JSON, MAY_BE_KEPT
+from api.http.cors import Origins
+from api.http.deprecations import Deprecation
+from api.http.entity_tags import EntityTags, is_listed
+from api.http.problem_kinds import INTERNAL_ERROR, MALFORMED_REQUEST, REQUEST_TOO_SLOW, VERSION_NOT_SERVED
+from api.http.problems import REQUEST_ID, FieldProblem, ProblemError, problem_response
+from api.http.ready_answers import HeaderList, QuestionKey, ReadyAnswer, ReadyAnswers
+from api.http.request_ids import RequestIds
+from api.http.settings import Settings
 from api.http.strict_url import check_path
 
+LARGEST_KEPT_QUESTION_BYTES = 64 * 1024  # larger ones are rarely sent twice
+VERSION_HEADER = "Wetted-Version"
+_PINNED = VERSION_HEADER.lower().encode()
+_ALLOWED_ANYWHERE = b"GET, HEAD, OPTIONS, POST"
+_VARY = b"Accept, Wetted-Version"
+_WANTED = frozenset(
+    {
+        *(b"accept", b"content-encoding", b"content-length", b"content-type", b"if-none-match", b"origin"),
+        *(b"access-control-request-method", b"transfer-encoding", b"x-request-id", _PINNED),
+    }
+)
+_ONLY_WITH_A_BODY = frozenset({b"content-type", b"content-length", b"content-disposition"})
 _LOG = logging.getLogger(__name__)
+
+Head: TypeAlias = dict[bytes, bytes]
+QuickAnswer: TypeAlias = Callable[[bytes], bytes | None]
 
 
 class Edge:
-    """Middleware around the whole application."""
+    """Middleware around the application of one base."""
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(
+        self,
+        app: ASGIApp,
+        kb_version: str,
+        settings: Settings,
+        quick: Mapping[bytes, QuickAnswer],
+        deprecated: Sequence[Deprecation],
+        ready: ReadyAnswers,
+    ) -> None:
+        """Put the edge around an application.
+
+        Args:
+            app: the application.
+            kb_version: version of the base that answers.
+            settings: what the operator chose.
+            quick: path -> answers a plain query string in JSON, or returns `None` to leave it to the application.
+            deprecated: addresses that will go.
+            ready: keeps the answers of this base.
+        """
         self._app = app
+        self._version = kb_version
+        self._settings = settings
+        self._quick = quick
+        self._deprecated = {(one.method, one.path): one.headers() for one in deprecated}
+        self._tags = EntityTags(kb_version)
+        self._ids = RequestIds()
+        self._origins = Origins(settings.cors_origins)
+        self._keep = b"%b, max-age=%d" % (MAY_BE_KEPT.encode(), settings.keep_s)
+        self._common = [
+            (b"x-content-type-options", b"nosniff"),
+            (b"referrer-policy", b"no-referrer"),
+            (_PINNED, kb_version.encode()),
+        ]
+        self.ready = ready
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve one connection event of the server."""
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        reply = _Reply(send, bodiless=scope["method"] == "HEAD")
-        if scope["method"] == "HEAD":
-            scope = {**scope, "method": "GET"}
+        head = _read_head(scope["headers"])
+        request_id = self._ids.name(head.get(b"x-request-id"))
+        scope[REQUEST_ID] = request_id.decode()
+        own = [(b"x-request-id", request_id), *self._origins.headers(head.get(b"origin"))]
+        reply = _Reply(self, scope, head, own, send)
         try:
-            _check_framing(Headers(scope=scope))
-            check_path(scope["raw_path"])
-            await self._app(scope, receive, reply)
+            await self._serve(scope, receive, reply)
         except ClientDisconnect:
             return
         except ProblemError as error:
             await problem_response(error, scope)(scope, receive, reply)
         except Exception:
-            _LOG.exception("%s %r broke", scope["method"], scope["path"][:200])
+            _LOG.exception("%s %r broke in request %s", scope["method"], scope["path"][:200], scope[REQUEST_ID])
             if reply.started:
                 raise
             await problem_response(ProblemError(INTERNAL_ERROR), scope)(scope, receive, reply)
 
+    async def _serve(self, scope: Scope, receive: Receive, reply: _Reply) -> None:
+        head, method = reply.head, scope["method"]
+        _check_framing(head)
+        self._check_pin(head.get(_PINNED))
+        if method in ("GET", "HEAD"):
+            reply.key = (scope["raw_path"], scope["query_string"], head.get(b"accept", b""))
+            ready = self.ready.get(reply.key) or self._answered_quickly(reply.key)
+            if ready is not None:
+                await reply.send_ready(ready)
+                return
+            if method == "HEAD":
+                scope = reply.scope = {**scope, "method": "GET"}
+        elif method == "POST" and self._is_small_question(head):
+            body, receive = await self._read_ahead(receive)
+            if body is not None:
+                reply.key = (scope["raw_path"], scope["query_string"], head.get(b"accept", b""), body)
+                ready = self.ready.get(reply.key)
+                if ready is not None:
+                    await reply.send_ready(ready)
+                    return
+        elif method == "OPTIONS" and (b"access-control-request-method" in head or scope["raw_path"] == b"*"):
+            await reply.send_empty(
+                HTTPStatus.NO_CONTENT, [(b"allow", _ALLOWED_ANYWHERE), *self._origins.preflight(head.get(b"origin"))]
+            )
+            return
+        check_path(scope["raw_path"])
+        await self._app(scope, receive, reply)
+
+    def _check_pin(self, pinned: bytes | None) -> None:
+        if pinned is not None and pinned != self._version.encode():
+            fix = f"leave the header out, or pin {self._version}"
+            error = FieldProblem(field=VERSION_HEADER, what="this version of the tables is not served", fix=fix)
+            raise ProblemError(VERSION_NOT_SERVED, errors=[error])
+
+    def _answered_quickly(self, key: QuestionKey) -> ReadyAnswer | None:
+        """Answer a plain question past the framework; everything else, faulty questions above all, goes through it."""
+        path, query, accept = key
+        quick = self._quick.get(path)
+        if quick is None or (accept and b"*/*" not in accept and JSON.encode() not in accept):
+            return None
+        body = quick(query)
+        if body is None:
+            return None
+        content = [(b"content-type", JSON.encode()), (b"content-length", b"%d" % len(body))]
+        headers, tag = self.finished(
+            [*content, (b"cache-control", MAY_BE_KEPT.encode())], path, query, ("GET", path.decode())
+        )
+        ready = ReadyAnswer(headers, body, tag)
+        self.ready.keep(key, ready)
+        return ready
+
+    def finished(
+        self, headers: HeaderList, path: bytes, query: bytes, route: tuple[str, str]
+    ) -> tuple[HeaderList, bytes]:
+        """Return the headers of an answer with those that the edge adds, and its entity tag, empty if it gets none.
+
+        Args:
+            headers: headers of the answer as the application made it.
+            path: path of the question as it was sent.
+            query: query string as it was sent.
+            route: method and path template of the route; no template if there is no route.
+        """
+        said = dict(headers)
+        tag = b""
+        if said.get(b"cache-control") == MAY_BE_KEPT.encode():
+            tag = self._tags.tag(path, query, said.get(b"content-type", b""))
+            kept = [one for one in headers if one[0] not in (b"cache-control", b"vary")]
+            headers = [*kept, (b"cache-control", self._keep), (b"vary", _VARY), (b"etag", tag)]
+        return [*headers, *self._common, *self._deprecated.get(route, ())], tag
+
+    def _is_small_question(self, head: Head) -> bool:
+        length = head.get(b"content-length", b"")
+        return (
+            head.get(b"content-type", b"").lower() == JSON.encode()
+            and b"content-encoding" not in head
+            and length.isdigit()
+            and int(length[:20]) <= min(LARGEST_KEPT_QUESTION_BYTES, self._settings.largest_body_bytes)
+        )
+
+    async def _read_ahead(self, receive: Receive) -> tuple[bytes | None, Receive]:
+        """Return the body, if it came in one piece, and how the application may receive it as if nobody had."""
+        try:
+            async with asyncio.timeout(self._settings.body_patience_s):
+                first = await receive()
+        except TimeoutError:
+            raise ProblemError(REQUEST_TOO_SLOW, headers={"Connection": "close"}) from None
+        waiting = [first]
+
+        async def again() -> Message:
+            return waiting.pop() if waiting else await receive()
+
+        whole = first["type"] == "http.request" and not first.get("more_body", False)
+        return (first.get("body", b"") if whole else None), again
+
 
 class _Reply:
-    """Passes a response on, with the common headers, and without its body if the request was HEAD."""
+    """Passes a response on with what the edge adds, shortens it to what was asked for, and keeps it if it may be."""
 
-    def __init__(self, send: Send, bodiless: bool) -> None:
+    def __init__(self, edge: Edge, scope: Scope, head: Head, own: HeaderList, send: Send) -> None:
+        self._edge = edge
+        self.scope = scope
+        self._own = own
         self._send = send
-        self._bodiless = bodiless
+        self._bodiless = scope["method"] == "HEAD"
+        self._unchanged = False
+        self._kept: tuple[HeaderList, bytes] | None = None
+        self.head = head
+        self.key: QuestionKey | None = None
         self.started = False
 
     async def __call__(self, message: Message) -> None:
         if message["type"] == "http.response.start":
-            self.started = True
-            headers = MutableHeaders(scope=message)
-            headers.setdefault("X-Content-Type-Options", "nosniff")
-            headers.setdefault("Referrer-Policy", "no-referrer")
-        elif self._bodiless:
-            message = {**message, "body": b""}
-        await self._send(message)
+            await self._start(message)
+        elif message["type"] == "http.response.body" and not self._unchanged:
+            body, more = message.get("body", b""), message.get("more_body", False)
+            if self._kept is not None and self.key is not None and not more:
+                self._edge.ready.keep(self.key, ReadyAnswer(self._kept[0], body, self._kept[1]))
+            self._kept = None
+            await self._send({**message, "body": b""} if self._bodiless else message)
+        else:
+            await self._send({"type": "http.response.body", "body": b""} if self._unchanged else message)
+
+    async def _start(self, message: Message) -> None:
+        self.started = True
+        scope, status = self.scope, message["status"]
+        route = scope["method"], getattr(scope.get("route"), "path_format", "")
+        headers, tag = self._edge.finished(message["headers"], scope["raw_path"], scope["query_string"], route)
+        if status == HTTPStatus.OK and (tag or scope["method"] == "POST"):
+            self._kept = headers, tag
+        await self._send_start(status, headers, tag)
+
+    async def send_ready(self, ready: ReadyAnswer) -> None:
+        """Send an answer that was made before."""
+        await self._send_start(HTTPStatus.OK, ready.headers, ready.tag)
+        bodiless = self._bodiless or self._unchanged
+        await self._send({"type": "http.response.body", "body": b"" if bodiless else ready.body})
+
+    async def send_empty(self, status: int, headers: HeaderList) -> None:
+        """Send an answer without a body."""
+        await self._send({"type": "http.response.start", "status": status, "headers": [*headers, *self._own]})
+        await self._send({"type": "http.response.body", "body": b""})
+
+    async def _send_start(self, status: int, headers: HeaderList, tag: bytes) -> None:
+        """Send the head; an answer that the asker has already is told to be unchanged (RFC 9110, section 15.4.5)."""
+        if_none_match = self.head.get(b"if-none-match")
+        if status == HTTPStatus.OK and tag and if_none_match is not None and is_listed(tag, if_none_match):
+            self._unchanged = True
+            status, headers = HTTPStatus.NOT_MODIFIED, [one for one in headers if one[0] not in _ONLY_WITH_A_BODY]
+        await self._send({"type": "http.response.start", "status": status, "headers": [*headers, *self._own]})
 
 
-def _check_framing(headers: Headers) -> None:
+def _read_head(headers: HeaderList) -> Head:
+    """Return the headers that the edge looks at; those that stand there several times are joined by commas."""
+    head: Head = {}
+    for name, value in headers:
+        if name in _WANTED:
+            head[name] = b"%b,%b" % (head[name], value) if name in head else value
+    return head
+
+
+def _check_framing(head: Head) -> None:
     """Refuse a request whose length is stated twice: proxies and servers may disagree on where it ends."""
-    lengths = headers.getlist("content-length")
-    if len(set(lengths)) > 1 or (lengths and "transfer-encoding" in headers):
+    length = head.get(b"content-length")
+    if length is not None and (len(set(length.split(b","))) > 1 or b"transfer-encoding" in head):
         raise ProblemError(MALFORMED_REQUEST, headers={"Connection": "close"})

@@ -103,6 +103,18 @@ def examples() -> tuple[Example, ...]:
     return (*_asked(), *_asked_of_chemistry(), *_read())
 
 
+def batch_example(word: str) -> tuple[Mapping[str, Any], ...]:
+    """Return an example batch: a question as `POST /v1/<word>` takes it, and one that cannot be asked.
+
+    >>> batch_example("find")[1]
+    mappingproxy({})
+    """
+    bodies = {example.operation_id: example.body for example in _asked()}
+    question = bodies[f"ask_{word}"]
+    assert question is not None
+    return question, MappingProxyType({})
+
+
 def _asked() -> tuple[Example, ...]:
     pair, ids = PairQuestion.model_validate(_PAIR), PairQuestion.model_validate(_IDS)
     partners, between = PartnersQuestion.model_validate(_PARTNERS), BetweenQuestion.model_validate(_BETWEEN)

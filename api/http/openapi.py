@@ -15,10 +15,13 @@ from fastapi.openapi.utils import get_openapi
 from pydantic import BaseModel
 
 from api.http.answers import JSON
+from api.http.batch_description import entry_name, entry_schema, show_batch
 from api.http.csv_answers import CSV, matrix_csv
-from api.http.examples import Example, examples
+from api.http.examples import Example, batch_example, examples
+from api.http.openapi_manners import describe_manners
 from api.http.operations import TAG_TEXTS
 from api.http.problems import FieldProblem, Problem
+from api.http.routes_bulk import ASKINGS
 from kb.base import KnowledgeBase
 from schemas.answers import MatrixAnswer
 from schemas.question_schemas import complete_questions
@@ -28,7 +31,12 @@ Answers carry the version of the tables that gave them. Every part is an id such
 its spec sheet. Verdicts are `compatible`, `conditional`, `unknown` and `incompatible`; no data is `unknown`.
 
 Everything refused is a problem document (RFC 9457) that names the field, what is wrong and what to do; see
-[/problems](/problems). Unknown fields and parameters are refused, never ignored. HEAD works wherever GET does.
+[/problems](/problems). Unknown fields and parameters are refused, never ignored. HEAD works wherever GET does, and
+OPTIONS names the methods of an address.
+
+Answers to GET carry an entity tag made of base and question: ask again with If-None-Match, and you hear 304 as long as
+nothing has changed. Wetted-Version pins the version of the tables; another one than those served is refused with 412.
+Addresses that will go say so in the headers Deprecation and Sunset.
 """
 
 
@@ -68,6 +76,10 @@ def describe(app: FastAPI, base: KnowledgeBase) -> dict[str, Any]:
             example = by_id.get(operation["operationId"])
             if example is not None:
                 _show(operation, example, base)
+    for asking in ASKINGS:
+        described["components"]["schemas"][entry_name(asking)] = entry_schema(asking)
+        show_batch(described["paths"][asking.path]["post"], asking, batch_example(asking.word), base)
+    describe_manners(described, base.version, app.state.deprecated)
     return described
 
 

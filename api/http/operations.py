@@ -16,6 +16,7 @@ from pydantic import BaseModel, WithJsonSchema
 
 from api.http.problem_kinds import (
     BODY_TOO_LARGE,
+    BUSY,
     INTERNAL_ERROR,
     INVALID_QUESTION,
     MALFORMED_REQUEST,
@@ -27,6 +28,7 @@ from api.http.problem_kinds import (
     UNKNOWN_ID,
     UNKNOWN_PARAMETER,
     UNSUPPORTED_MEDIA_TYPE,
+    VERSION_NOT_SERVED,
     ProblemKind,
 )
 from api.http.problems import MEDIA_TYPE, Problem
@@ -39,6 +41,7 @@ class Tag(StrEnum):
     """Groups of operations."""
 
     QUESTIONS = "questions"
+    BATCHES = "batches"
     TABLES = "tables"
     SERVICE = "service"
 
@@ -47,6 +50,7 @@ TAG_TEXTS: Mapping[Tag, str] = MappingProxyType(
     {
         Tag.QUESTIONS: "Ask whether parts, materials and fluids suit each other. POST takes ids or spec sheets, "
         "GET ids only.",
+        Tag.BATCHES: "Ask the same thing of thousands: one question a line, one answer or problem a line, order kept.",
         Tag.TABLES: "Read the rows that answers stand on.",
         Tag.SERVICE: "The service itself.",
     }
@@ -62,7 +66,14 @@ FAMILY_FORM = WithJsonSchema({**_LONGEST, "pattern": f"^family/{_WORD}$", "examp
 FLUID_FORM = WithJsonSchema({**_LONGEST, "pattern": f"^fluid/{_WORD}$", "examples": ["fluid/distilled-water"]})
 WORD_FORM = WithJsonSchema({**_LONGEST, "pattern": "^[a-z0-9]+([_-][a-z0-9]+)*$"})
 
-_ANY_REQUEST = (MALFORMED_REQUEST, MALFORMED_URL, UNKNOWN_PARAMETER, REPEATED_PARAMETER, INTERNAL_ERROR)
+_ANY_REQUEST = (
+    MALFORMED_REQUEST,
+    MALFORMED_URL,
+    UNKNOWN_PARAMETER,
+    REPEATED_PARAMETER,
+    VERSION_NOT_SERVED,
+    INTERNAL_ERROR,
+)
 _ANY_BODY = (NOT_JSON, REQUEST_TOO_SLOW, BODY_TOO_LARGE, UNSUPPORTED_MEDIA_TYPE)
 _ANY_QUESTION = (INVALID_QUESTION, UNKNOWN_ID)
 
@@ -70,6 +81,19 @@ _ANY_QUESTION = (INVALID_QUESTION, UNKNOWN_ID)
 def asking(operation_id: str, summary: str) -> dict[str, Any]:
     """Return the common settings of a route that takes a question as a body."""
     return _operation(operation_id, summary, Tag.QUESTIONS, (*_ANY_REQUEST, *_ANY_BODY, *_ANY_QUESTION))
+
+
+def batching(operation_id: str, summary: str, answer: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the common settings of a route that takes many questions as a body.
+
+    Args:
+        operation_id: permanent name of the operation.
+        summary: what it does, in a line.
+        answer: description of the answer.
+    """
+    settings = _operation(operation_id, summary, Tag.BATCHES, (*_ANY_REQUEST, *_ANY_BODY, INVALID_QUESTION, BUSY))
+    answers = {200: dict(answer), 406: _problem_answer([NOT_ACCEPTABLE], 406)}
+    return {**settings, "responses": {**settings["responses"], **answers}}
 
 
 def asking_by_address(operation_id: str, summary: str) -> dict[str, Any]:
@@ -119,6 +143,7 @@ def condition_parameter() -> dict[str, Any]:
         "schema": {
             "type": "object",
             "patternProperties": {r"^condition\.[a-z0-9]+(-[a-z0-9]+)*$": {"type": "number"}},
+            "propertyNames": {"maxLength": len("condition.") + LONGEST_ID},
             "additionalProperties": False,
         },
     }

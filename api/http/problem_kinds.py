@@ -134,6 +134,22 @@ MALFORMED_REQUEST = ProblemKind(
     "The request line, a header or the framing of the body contradicts HTTP, or one of them is too long.",
     "Use a current HTTP client. Send either Content-Length or Transfer-Encoding, never both.",
 )
+VERSION_NOT_SERVED = ProblemKind(
+    "version-not-served",
+    HTTPStatus.PRECONDITION_FAILED,
+    "The tables have another version",
+    "The request pins a version of the tables with the header Wetted-Version, and this service does not "
+    "answer from it.",
+    "Leave the header out, or pin the version that Wetted-Version of this answer names. Older ones are served for a "
+    "while after new tables were loaded, as far as the operator chose.",
+)
+BUSY = ProblemKind(
+    "busy",
+    HTTPStatus.SERVICE_UNAVAILABLE,
+    "The service is busy with others",
+    "So many batches are being answered, or so many connections are open, that another one would slow all of them down.",
+    "Send the request again after the seconds that Retry-After names.",
+)
 INTERNAL_ERROR = ProblemKind(
     "internal-error",
     HTTPStatus.INTERNAL_SERVER_ERROR,
@@ -159,6 +175,8 @@ PROBLEM_KINDS: Mapping[str, ProblemKind] = MappingProxyType(
             BODY_TOO_LARGE,
             REQUEST_TOO_SLOW,
             MALFORMED_REQUEST,
+            VERSION_NOT_SERVED,
+            BUSY,
             INTERNAL_ERROR,
         )
     }

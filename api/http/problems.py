@@ -14,10 +14,11 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 from starlette.types import Scope
 
-from api.http.problem_kinds import ProblemKind
+from api.http.problem_kinds import INVALID_QUESTION, UNKNOWN_ID, ProblemKind
 from kb.faults import QuestionError
 
 MEDIA_TYPE = "application/problem+json"
+REQUEST_ID = "wetted.request_id"  # where a request's scope holds its name
 LONGEST_ECHO = 80
 MOST_ERRORS = 20
 _PLACE_IN_LIST = re.compile(r"\.[0-9]+$")
@@ -38,7 +39,7 @@ class FieldProblem(BaseModel):
 
 
 class Problem(BaseModel):
-    """A problem document after RFC 9457; `errors` is an extension."""
+    """A problem document after RFC 9457; `request_id` and `errors` are extensions."""
 
     model_config = ConfigDict(frozen=True)
 
@@ -47,6 +48,9 @@ class Problem(BaseModel):
     status: int = Field(description="HTTP status code.", ge=400, le=599)
     detail: str = Field(description="What is wrong with this request.")
     instance: str = Field(description="Path of this request, shortened if it is long.")
+    request_id: str = Field(
+        default="", description="Name of this request, as X-Request-ID tells it; empty inside an answer to many."
+    )
     errors: tuple[FieldProblem, ...] = Field(description="What is wrong, place by place; empty if the detail says all.")
 
 
@@ -85,14 +89,17 @@ def _detail_of(errors: Sequence[FieldProblem]) -> str:
     return f"{first} {rest} more under errors." if rest else first
 
 
-def problem_of_question(error: QuestionError, kind: ProblemKind, status: int | None = None) -> ProblemError:
+def problem_of_question(
+    error: QuestionError, kind: ProblemKind | None = None, status: int | None = None
+) -> ProblemError:
     """Return a knowledge base's refusal of a question as a problem.
 
     Args:
         error: the refusal.
-        kind: type of the problem.
+        kind: type of the problem; by default an unknown id if the refusal names near ones.
         status: HTTP status code, if not the usual one of the kind.
     """
+    kind = kind or (UNKNOWN_ID if error.nearest else INVALID_QUESTION)
     what = clipped(error.what, 2 * LONGEST_ECHO)
     field = FieldProblem(field=clipped(error.field), what=what, fix=error.fix, nearest=error.nearest)
     return ProblemError(kind, errors=[field], status=status)
@@ -105,16 +112,28 @@ def problem_response(error: ProblemError, scope: Scope) -> Response:
         error: the problem.
         scope: the request's ASGI scope; its path becomes the instance.
     """
-    problem = Problem(
+    problem = problem_document(error, scope.get("path", ""), scope.get(REQUEST_ID, ""))
+    headers = {"Cache-Control": "no-store", **error.headers}
+    return Response(problem.model_dump_json(), error.status, headers, MEDIA_TYPE)
+
+
+def problem_document(error: ProblemError, path: str, request_id: str = "") -> Problem:
+    """Return the document that tells a problem.
+
+    Args:
+        error: the problem.
+        path: path of the request it happened in.
+        request_id: name of that request.
+    """
+    return Problem(
         type=error.kind.path,
         title=error.kind.title,
         status=error.status,
         detail=error.detail,
-        instance=quote(clipped(scope.get("path", ""))),
+        instance=quote(clipped(path)),
+        request_id=request_id,
         errors=error.errors[:MOST_ERRORS],
     )
-    headers = {"Cache-Control": "no-store", **error.headers}
-    return Response(problem.model_dump_json(), error.status, headers, MEDIA_TYPE)
 
 
 def as_parameter(field: str) -> str:

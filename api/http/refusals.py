@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from api.http.field_errors import field_problems
-from api.http.problem_kinds import INVALID_QUESTION, METHOD_NOT_ALLOWED, NOT_FOUND, UNKNOWN_ID
+from api.http.problem_kinds import INVALID_QUESTION, METHOD_NOT_ALLOWED, NOT_FOUND
 from api.http.problems import ProblemError, as_parameter, problem_of_question, problem_response
 from kb.faults import QuestionError
 
@@ -38,8 +38,7 @@ async def _on_question(request: Request, error: Exception) -> Response:
     assert isinstance(error, QuestionError)
     if request.method == "GET":
         error = QuestionError(as_parameter(error.field), error.what, error.fix, error.nearest)
-    kind = UNKNOWN_ID if error.nearest else INVALID_QUESTION
-    return problem_response(problem_of_question(error, kind), request.scope)
+    return problem_response(problem_of_question(error), request.scope)
 
 
 async def _on_validation(request: Request, error: Exception) -> Response:
@@ -58,6 +57,8 @@ async def _on_routing(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     if error.status_code == METHOD_NOT_ALLOWED.status:
         allow = ", ".join(_methods_at(request.app.routes, request.scope))
+        if request.scope["method"] == "OPTIONS":
+            return Response(status_code=204, headers={"Allow": allow})
         detail = f"{request.scope['method'][:20]} does not work here; {allow} do."
         return problem_response(ProblemError(METHOD_NOT_ALLOWED, detail, headers={"Allow": allow}), request.scope)
     if error.status_code == NOT_FOUND.status:
@@ -69,4 +70,4 @@ def _methods_at(routes: Sequence[BaseRoute], scope: Any) -> list[str]:
     """Return the methods of all routes with the request's path; the framework names those of the first one only."""
     there = (route for route in routes if isinstance(route, Route) and route.path_regex.match(scope["path"]))
     methods = {method for route in there for method in route.methods or ()}
-    return sorted(methods | ({"HEAD"} if "GET" in methods else set()))
+    return sorted(methods | {"OPTIONS"} | ({"HEAD"} if "GET" in methods else set()))

@@ -6,6 +6,7 @@ Owns: media type, size and patience. Does not own: the JSON inside (`api/strict_
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Sequence
 from typing import Any
 
 from starlette.datastructures import Headers
@@ -13,10 +14,10 @@ from starlette.requests import Request
 
 from api.http.problem_kinds import BODY_TOO_LARGE, NOT_JSON, REQUEST_TOO_SLOW, UNSUPPORTED_MEDIA_TYPE
 from api.http.problems import FieldProblem, ProblemError, clipped
+from api.http.settings import Settings
 from api.strict_json import JsonError, parse_json
 
-LARGEST_BODY_BYTES = 1024 * 1024
-PATIENCE_S = 10.0
+JSON = "application/json"
 _CLOSE = {"Connection": "close"}
 
 
@@ -29,9 +30,18 @@ async def read_json(request: Request) -> Any:
     Raises:
         ProblemError: if the body is not marked as JSON, is too large or too slow, or is not usable JSON.
     """
-    _require_json(request.headers)
+    sent_as(request.headers, (JSON,))
+    return usable_json(await read_bytes(request))
+
+
+def usable_json(body: bytes) -> Any:
+    """Return the JSON value that bytes hold.
+
+    Raises:
+        ProblemError: if they hold no usable JSON.
+    """
     try:
-        return parse_json(await read_bytes(request))
+        return parse_json(body)
     except JsonError as error:
         raise ProblemError(NOT_JSON, errors=[FieldProblem(field="", what=error.what, fix=error.fix)]) from None
 
@@ -42,30 +52,56 @@ async def read_bytes(request: Request) -> bytes:
     Raises:
         ProblemError: if the body is too large or too slow.
     """
-    declared = request.headers.get("content-length", "")
-    if declared.isdecimal() and int(declared[:20]) > LARGEST_BODY_BYTES:
-        raise _too_large()
+    settings: Settings = request.app.state.settings
+    most = settings.largest_body_bytes
+    refuse_declared(request.headers, most)
     body = bytearray()
     try:
-        async with asyncio.timeout(PATIENCE_S):
+        async with asyncio.timeout(settings.body_patience_s):
             async for chunk in request.stream():
                 body += chunk
-                if len(body) > LARGEST_BODY_BYTES:
-                    raise _too_large()
+                if len(body) > most:
+                    raise _too_large(most)
     except TimeoutError:
         raise ProblemError(REQUEST_TOO_SLOW, headers=_CLOSE) from None
     return bytes(body)
 
 
-def _too_large() -> ProblemError:
-    return ProblemError(BODY_TOO_LARGE, f"The body may have {LARGEST_BODY_BYTES} bytes.", headers=_CLOSE)
+def refuse_declared(headers: Headers, most: int) -> None:
+    """Refuse a body that is larger than it may be by its own account.
+
+    Args:
+        headers: headers of the request.
+        most: largest body [bytes].
+
+    Raises:
+        ProblemError: if Content-Length says that the body is larger.
+    """
+    declared = headers.get("content-length", "")
+    if declared.isdecimal() and int(declared[:20]) > most:
+        raise _too_large(most)
 
 
-def _require_json(headers: Headers) -> None:
+def sent_as(headers: Headers, media_types: Sequence[str]) -> str:
+    """Return the media type in which a body is sent.
+
+    Args:
+        headers: headers of the request.
+        media_types: those that are read here, the usual one first.
+
+    Raises:
+        ProblemError: if it is another one, is compressed or is not UTF-8.
+    """
     media_type, _, parameters = headers.get("content-type", "").partition(";")
-    wanted = media_type.strip().lower() == "application/json"
+    media_type = media_type.strip().lower()
     charset = parameters.strip().lower().replace('"', "")
-    if not wanted or charset not in {"", "charset=utf-8"} or headers.get("content-encoding", "identity") != "identity":
+    coding = headers.get("content-encoding", "identity")
+    if media_type not in media_types or charset not in {"", "charset=utf-8"} or coding != "identity":
         given = clipped(headers.get("content-type", "")) or "missing"
-        detail = f"Content-Type is {given}; send application/json in UTF-8, not compressed."
-        raise ProblemError(UNSUPPORTED_MEDIA_TYPE, detail, headers={"Accept": "application/json"})
+        detail = f"Content-Type is {given}; send {' or '.join(media_types)} in UTF-8, not compressed."
+        raise ProblemError(UNSUPPORTED_MEDIA_TYPE, detail, headers={"Accept": ", ".join(media_types)})
+    return media_type
+
+
+def _too_large(most: int) -> ProblemError:
+    return ProblemError(BODY_TOO_LARGE, f"The body may have {most} bytes.", headers=_CLOSE)

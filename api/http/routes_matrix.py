@@ -13,7 +13,7 @@ from pydantic import WithJsonSchema
 from starlette.requests import Request
 from starlette.responses import Response
 
-from api.http.answers import JSON, KEEP, NOBODY_KEEPS, question_from
+from api.http.answers import JSON, MAY_BE_KEPT, NOBODY_KEEPS, question_from
 from api.http.csv_answers import CSV, matrix_csv
 from api.http.negotiation import preferred
 from api.http.operations import FAMILY_FORM, asking, asking_by_address, condition_parameter, in_forms
@@ -54,7 +54,7 @@ def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
         wanted = _wanted(request, form)
         values = {"rows": rows, "columns": columns, "conditions": stated_conditions(request)}
         question = question_from(MatrixQuestion, values)
-        return _written(await asyncio.to_thread(base.matrix, question), wanted, KEEP)
+        return _written(await asyncio.to_thread(base.matrix, question), wanted, MAY_BE_KEPT)
 
     app.router.add_api_route(
         "/v1/matrix",

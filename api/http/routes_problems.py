@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.requests import Request
 from starlette.responses import Response
 
-from api.http.answers import JSON, KEEP
+from api.http.answers import JSON, MAY_BE_KEPT
 from api.http.field_names import nearest_names
 from api.http.operations import WORD_FORM, Tag, reading
 from api.http.pages import page
@@ -75,7 +75,7 @@ def _explained(kind: ProblemKind) -> ProblemType:
 
 
 def _as_json(answer: BaseModel) -> Response:
-    headers = {"Cache-Control": KEEP, "Vary": "Accept"}
+    headers = {"Cache-Control": MAY_BE_KEPT, "Vary": "Accept"}
     return Response(answer.model_dump_json(), headers=headers, media_type=JSON)
 
 

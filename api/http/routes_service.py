@@ -82,6 +82,7 @@ def _links() -> dict[str, str]:
         "materials": "/v1/materials{?fluid,family,limit}",
         "matrix": "/v1/matrix{?rows,columns,format}",
         "mix": "/v1/mix{?glycol,concentrate_parts,water_parts,concentrate_glycol_percent,temperature_c}",
+        "batch": "/v1/batch/{question}",
         "tables": "/v1/tables",
         "table": "/v1/tables/{table}{?family,after,limit}",
         "row": "/v1/rows/{kind}/{slug}",

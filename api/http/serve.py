@@ -5,50 +5,81 @@ Owns: the server and its limits. Does not own: the application (`api/http/app.py
 
 from __future__ import annotations
 
+import logging
+from functools import partial
 from pathlib import Path
+from typing import cast
 
 import uvicorn
+from fastapi import FastAPI
 
 from api.http.app import create_app
 from api.http.connection import PatientlyBoundedProtocol
+from api.http.editions import Editions
+from api.http.reloading import Reloader
+from api.http.settings import Settings
 from kb.base import KnowledgeBase, load
-
-LARGEST_HEAD_BYTES = 16 * 1024
-KEEP_ALIVE_S = 5
-LAST_REQUESTS_S = 10
+from kb.store import TABLES_FOLDER
 
 
-def server_config(host: str, port: int, base: KnowledgeBase) -> uvicorn.Config:
-    """Return the settings of the server.
+def service(settings: Settings, base: KnowledgeBase) -> Reloader:
+    """Return the service, which loads new tables while it runs.
 
     Args:
-        host: name or address to listen on.
-        port: port to listen on; 0 = any free one.
+        settings: what the operator chose.
+        base: the knowledge base that answers first.
+    """
+
+    def make_app(base: KnowledgeBase) -> FastAPI:
+        app = create_app(base, settings)
+        app.state.reload_state = lambda: reloader.state
+        return app
+
+    editions = Editions(base, make_app, settings.kept_editions)
+    reloader = Reloader(editions, tables_folder(settings), load, settings.watch_s)
+    return reloader
+
+
+def tables_folder(settings: Settings) -> Path:
+    """Return the folder whose tables are served."""
+    return Path(settings.tables) if settings.tables else TABLES_FOLDER
+
+
+def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
+    """Return how the server runs.
+
+    Args:
+        settings: what the operator chose.
         base: the knowledge base to serve.
     """
+    connection = partial(
+        PatientlyBoundedProtocol,
+        head_patience_s=settings.head_patience_s,
+        send_patience_s=settings.send_patience_s,
+        largest_head_bytes=settings.largest_head_bytes,
+        most_connections=settings.most_connections,
+    )
     return uvicorn.Config(
-        create_app(base),
-        host=host,
-        port=port,
-        http=PatientlyBoundedProtocol,
+        service(settings, base),
+        host=settings.host,
+        port=settings.port,
+        http=cast(type[PatientlyBoundedProtocol], connection),
         ws="none",
-        lifespan="off",
+        lifespan="on",
         server_header=False,
-        timeout_keep_alive=KEEP_ALIVE_S,
-        timeout_graceful_shutdown=LAST_REQUESTS_S,
-        h11_max_incomplete_event_size=LARGEST_HEAD_BYTES,
+        timeout_keep_alive=settings.keep_alive_s,
+        timeout_graceful_shutdown=settings.last_requests_s,
     )
 
 
-def serve(host: str, port: int, tables: Path | None = None) -> None:
+def serve(settings: Settings) -> None:
     """Load the tables and serve them over HTTP until the process is told to stop.
 
     Args:
-        host: name or address to listen on.
-        port: port to listen on; 0 = any free one.
-        tables: folder of tables or release; by default as `kb.load` takes them.
+        settings: what the operator chose.
 
     Raises:
         TablesRefusedError: if anything is wrong with the tables.
     """
-    uvicorn.Server(server_config(host, port, load(tables))).run()
+    logging.basicConfig(level=logging.INFO, format="%(levelname)s:     %(message)s")
+    uvicorn.Server(server_config(settings, load(tables_folder(settings)))).run()

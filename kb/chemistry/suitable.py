@@ -5,19 +5,17 @@ Owns: asking many pairs and ranking what comes back. Does not own: judging them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from kb.chemistry.elements import dosed
 from kb.chemistry.exposure import judge_exposure
 from kb.chemistry.surfaces import Surface, surfaces_of
-from kb.evidence import Finding, LimitCheck, RuleHit
 from kb.faults import QuestionError
-from kb.joint import Joint
+from kb.joint import Joint, decided_by
 from kb.pair import decide_pair
 from kb.parts import ElementKind, Part
 from kb.resolve import Resolver
-from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
 from kb.wording import joint_sentence, row_name
 from schemas.answers import CellTold, MatrixAnswer, SuitableAnswer, SuitableTold
@@ -132,17 +130,7 @@ def _members(snapshot: Snapshot, resolver: Resolver, family: str, field: str) ->
 def _cell(snapshot: Snapshot, resolver: Resolver, row: str, column: str, conditions: Mapping[str, float]) -> CellTold:
     pair = resolver.archetype(row, "rows"), resolver.archetype(column, "columns")
     joint = decide_pair(snapshot, *pair, conditions).joint
-    deciding = [finding for finding in joint.findings if finding.verdict is joint.verdict]
-    return CellTold(row=row, column=column, verdict=joint.verdict, decided_by=tuple(dict.fromkeys(_deciders(deciding))))
-
-
-def _deciders(findings: Iterable[Finding]) -> Iterable[str]:
-    for finding in findings:
-        for node in finding.evidence:
-            if isinstance(node, RuleHit) and finding.code != RULE_NOT_MET:
-                yield node.rule.id
-            elif isinstance(node, LimitCheck):
-                yield node.limit.id
+    return CellTold(row=row, column=column, verdict=joint.verdict, decided_by=decided_by(joint))
 
 
 def _tell(snapshot: Snapshot, part_id: str, joints: tuple[Joint, ...]) -> SuitableTold:

@@ -233,7 +233,7 @@ def test_a_bare_call_shows_the_help_and_asks_nothing(wetted: Callable) -> None:
 def test_serve_starts_the_service_where_it_is_told_to(wetted: Callable, monkeypatch: pytest.MonkeyPatch) -> None:
     started: list[tuple[str, int]] = []
     service = ModuleType("api.http.serve")
-    service.serve = lambda host, port: started.append((host, port))  # type: ignore[attr-defined]
+    service.serve = lambda settings: started.append((settings.host, settings.port))  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, "api.http.serve", service)
     assert wetted("serve").code == 0
     assert wetted("serve", "--host", "0.0.0.0", "--port", "8123").code == 0

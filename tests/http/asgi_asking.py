@@ -57,7 +57,7 @@ class Asker:
         ] or [{"type": "http.request", "body": b"", "more_body": False}]
 
         async def receive() -> Message:
-            return waiting.pop(0) if waiting else {"type": "http.disconnect"}
+            return waiting.pop(0) if waiting else await asyncio.Future()  # stay until the answer is there
 
         async def send(message: Message) -> None:
             sent.append(message)

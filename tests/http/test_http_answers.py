@@ -113,7 +113,7 @@ def test_head_answers_like_get_without_a_body(client: TestClient, path: str) -> 
     head, get = client.head(path), client.get(path)
     assert head.status_code == get.status_code == 200
     assert head.content == b""
-    assert {name: value for name, value in head.headers.items() if name != "date"} == dict(get.headers)
+    assert {**head.headers, "x-request-id": ""} == {**get.headers, "x-request-id": ""}
 
 
 def test_every_data_answer_names_the_tables_that_gave_it(client: TestClient, base: KnowledgeBase) -> None:

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import json
 import socket
-import threading
 import time
 from collections.abc import Iterator
 
 import pytest
-import uvicorn
 from asgi_asking import require_problem
+from live_service import exchange, read_answer, serving
 
-from api.http import connection, request_body
-from api.http.serve import server_config
+from api.http.settings import Settings
 from kb import KnowledgeBase
 
 MOST_PIECES = 1000  # of 64 KiB: far more than the buffers between client and server hold
@@ -22,43 +20,14 @@ HEAD = b"GET /health HTTP/1.1\r\nHost: x\r\n"
 
 @pytest.fixture(scope="module")
 def port(base: KnowledgeBase) -> Iterator[int]:
-    config = server_config("127.0.0.1", 0, base)
-    config.log_level, config.access_log = "critical", False
-    config.configure_logging()
-    server = uvicorn.Server(config)
-    thread = threading.Thread(target=server.run)
-    thread.start()
-    while not server.started:
-        time.sleep(0.01)
-    yield server.servers[0].sockets[0].getsockname()[1]
-    server.should_exit = True
-    thread.join(timeout=10)
+    with serving(base, Settings(port=0)) as port:
+        yield port
 
 
-def exchange(port: int, *pieces: bytes, pause_s: float = 0.0) -> tuple[int, dict[str, str], bytes]:
-    """Send pieces of bytes; return status, headers and body of the first answer."""
-    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
-        for piece in pieces:
-            sock.sendall(piece)
-            time.sleep(pause_s)
-        return read_answer(sock)
-
-
-def read_answer(sock: socket.socket) -> tuple[int, dict[str, str], bytes]:
-    received = b""
-    while b"\r\n\r\n" not in received:
-        more = sock.recv(65536)
-        assert more, received
-        received += more
-    head, _, body = received.partition(b"\r\n\r\n")
-    lines = head.decode().split("\r\n")
-    headers = {name.lower(): value for name, _, value in (line.partition(": ") for line in lines[1:])}
-    while len(body) < int(headers.get("content-length", 0)):
-        more = sock.recv(65536)
-        if not more:
-            break
-        body += more
-    return int(lines[0].split()[1]), headers, body
+@pytest.fixture(scope="module")
+def hasty_port(base: KnowledgeBase) -> Iterator[int]:
+    with serving(base, Settings(port=0, head_patience_s=0.3, body_patience_s=0.3)) as port:
+        yield port
 
 
 def test_a_request_in_pieces_is_answered(port: int) -> None:
@@ -90,6 +59,9 @@ def test_head_sends_no_body(port: int) -> None:
         b"GET\r\n\r\n",
         b"GET /a b HTTP/1.1\r\nHost: x\r\n\r\n",
         b"GET /health HTTP/1.1\r\n\r\n",
+        b"GET /health HTTP/1.1\r\nHost: x\r\nHost: y\r\n\r\n",
+        b"CONNECT x:80 HTTP/1.1\r\nHost: x\r\n\r\n",
+        b"GET /\xff HTTP/1.1\r\nHost: x\r\n\r\n",
         b"GET /health HTTP/1.1\r\nHost: x\r\nBad Header: 1\r\n\r\n",
         b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Length: -1\r\n\r\n",
         b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Length: 2\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n",
@@ -101,9 +73,8 @@ def test_what_is_not_http_is_refused_with_a_problem(port: int, sent: bytes) -> N
     assert (problem.type, status, headers["connection"]) == ("/problems/malformed-request", 400, "close")
 
 
-def test_a_head_that_does_not_end_is_given_up(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(connection, "HEAD_PATIENCE_S", 0.3)
-    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+def test_a_head_that_does_not_end_is_given_up(hasty_port: int) -> None:
+    with socket.create_connection(("127.0.0.1", hasty_port), timeout=10) as sock:
         began = time.monotonic()
         sock.sendall(HEAD)
         status, headers, body = read_answer(sock)
@@ -113,9 +84,8 @@ def test_a_head_that_does_not_end_is_given_up(port: int, monkeypatch: pytest.Mon
     assert 0.2 < time.monotonic() - began < 5
 
 
-def test_a_head_that_trickles_is_given_up_all_the_same(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(connection, "HEAD_PATIENCE_S", 0.3)
-    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+def test_a_head_that_trickles_is_given_up_all_the_same(hasty_port: int) -> None:
+    with socket.create_connection(("127.0.0.1", hasty_port), timeout=10) as sock:
         sock.sendall(HEAD)
         with pytest.raises(OSError):
             for _ in range(40):
@@ -123,19 +93,17 @@ def test_a_head_that_trickles_is_given_up_all_the_same(port: int, monkeypatch: p
                 time.sleep(0.05)
 
 
-def test_a_second_head_that_does_not_end_is_given_up(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(connection, "HEAD_PATIENCE_S", 0.3)
-    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+def test_a_second_head_that_does_not_end_is_given_up(hasty_port: int) -> None:
+    with socket.create_connection(("127.0.0.1", hasty_port), timeout=10) as sock:
         sock.sendall(HEAD + b"\r\n")
         assert read_answer(sock)[0] == 200
         sock.sendall(HEAD)
         assert read_answer(sock)[0] == 408
 
 
-def test_a_body_that_does_not_end_is_given_up(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(request_body, "PATIENCE_S", 0.3)
+def test_a_body_that_does_not_end_is_given_up(hasty_port: int) -> None:
     head = b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{"
-    status, headers, body = exchange(port, head)
+    status, headers, body = exchange(hasty_port, head)
     assert require_problem(status, headers, body).type == "/problems/request-too-slow"
 
 
@@ -155,6 +123,39 @@ def test_a_head_without_end_is_cut_off(port: int) -> None:
         with pytest.raises((ConnectionResetError, BrokenPipeError)):
             for _ in range(MOST_PIECES):
                 sock.sendall(b"X: " + b"a" * 65536 + b"\r\n")
+
+
+def test_a_head_within_the_limit_is_read_and_one_beyond_it_is_refused(port: int) -> None:
+    for size, expected in ((15_000, 200), (17_000, 400)):
+        assert exchange(port, HEAD + b"X: " + b"a" * size + b"\r\n\r\n")[0] == expected
+        assert exchange(port, HEAD, b"X: " + b"a" * size, b"\r\n\r\n", pause_s=0.02)[0] == expected
+
+
+def test_a_small_head_after_a_large_body_is_read(port: int) -> None:
+    body = b'{"a": "thread/g-1-4", "b": "thread/g-1-4"}'.ljust(200_000)
+    head = b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 200000\r\n\r\n"
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        sock.sendall(head + body + HEAD)
+        assert read_answer(sock)[0] == 200
+        sock.sendall(b"\r\n")
+        assert read_answer(sock)[0] == 200
+
+
+def test_lines_without_a_request_do_not_hold_a_connection(hasty_port: int) -> None:
+    with socket.create_connection(("127.0.0.1", hasty_port), timeout=10) as sock, pytest.raises(OSError):
+        for _ in range(60):
+            sock.sendall(b"\r\n")
+            time.sleep(0.05)
+
+
+def test_requests_sent_ahead_are_answered_in_order(port: int) -> None:
+    paths = (b"/health", b"/v1/version", b"/nothing", b"/health")
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        sock.sendall(b"".join(b"GET %b HTTP/1.1\r\nHost: x\r\n\r\n" % path for path in paths))
+        received = b""
+        while received.count(b"HTTP/1.1 ") < len(paths) or not received.endswith(b"}"):
+            received += sock.recv(65536)
+    assert [int(part[:3]) for part in received.split(b"HTTP/1.1 ")[1:]] == [200, 200, 404, 200]
 
 
 def test_the_server_does_not_say_what_it_is_made_of(port: int) -> None:

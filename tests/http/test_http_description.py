@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 import pytest
@@ -11,9 +12,11 @@ from starlette.testclient import TestClient
 from api.http.examples import examples
 from api.http.openapi import describe
 from api.http.problem_kinds import PROBLEM_KINDS
+from api.http.routes_bulk import ASKINGS
 from kb import KnowledgeBase
 
 EXAMPLES = {example.operation_id: example for example in examples()}
+BATCHES = {f"ask_{asking.word}_batch": asking for asking in ASKINGS}
 WITHOUT_EXAMPLE = {"read_index", "read_health", "read_version", "list_problems", "explain_problem"}
 
 
@@ -42,7 +45,7 @@ def test_every_operation_is_described(operations: dict[str, tuple[str, str, dict
 
 
 def test_every_operation_that_asks_the_tables_has_an_example(operations: dict[str, Any]) -> None:
-    assert set(EXAMPLES) | WITHOUT_EXAMPLE == set(operations)
+    assert set(EXAMPLES) | set(BATCHES) | WITHOUT_EXAMPLE == set(operations)
 
 
 @pytest.mark.parametrize("operation_id", EXAMPLES)
@@ -57,6 +60,24 @@ def test_a_described_example_is_answered_as_described(
     response = client.request(method, path, params=query, json=body)
     assert response.status_code == 200, response.text
     assert response.json() == operation["responses"]["200"]["content"]["application/json"]["example"]
+
+
+@pytest.mark.parametrize("media_type", ["application/json", "application/x-ndjson"])
+@pytest.mark.parametrize("operation_id", BATCHES)
+def test_a_described_batch_is_answered_as_described(
+    client: TestClient,
+    operations: dict[str, tuple[str, str, dict[str, Any]]],
+    operation_id: str,
+    media_type: str,
+) -> None:
+    _, path, operation = operations[operation_id]
+    example = operation["requestBody"]["content"][media_type]["example"]
+    body = example if isinstance(example, str) else json.dumps(example)
+    response = client.post(path, content=body, headers={"content-type": media_type})
+    assert response.text == operation["responses"]["200"]["content"]["application/x-ndjson"]["example"]
+    first, second = map(json.loads, response.text.splitlines())
+    assert first["answer"]["kb_version"]
+    assert second["problem"]["errors"]
 
 
 @pytest.mark.parametrize("operation_id", ["ask_matrix", "read_matrix"])
@@ -74,6 +95,7 @@ def test_examples_have_something_to_tell(operations: dict[str, tuple[str, str, d
     told = {
         operation_id: operation["responses"]["200"]["content"]["application/json"].get("example")
         for operation_id, (_, _, operation) in operations.items()
+        if operation_id not in BATCHES
     }
     assert told["ask_pair"]["findings"]
     assert told["ask_partners"]["partners"]

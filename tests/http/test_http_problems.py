@@ -10,9 +10,9 @@ from fastapi import FastAPI
 from starlette.testclient import TestClient
 from starlette.types import Message
 
-from api.http import request_body
 from api.http.app import create_app
 from api.http.problem_kinds import PROBLEM_KINDS
+from api.http.settings import Settings
 from kb import KnowledgeBase
 from schemas.questions import PairQuestion
 
@@ -30,13 +30,14 @@ PROVOKED = {
     ),
     "not-json": (posted("/v1/pair", b"{"), 400),
     "unsupported-media-type": (posted("/v1/pair", {}, content_type="text/plain"), 415),
-    "body-too-large": (posted("/v1/pair", b" " * (request_body.LARGEST_BODY_BYTES + 1)), 413),
+    "body-too-large": (posted("/v1/pair", b" " * (Settings().largest_body_bytes + 1)), 413),
+    "version-not-served": (got("/v1/tables", headers=[(b"wetted-version", b"2020.1.0+0123456789ab")]), 412),
     "malformed-request": (
         Raw("GET", b"/", headers=((b"content-length", b"5"), (b"transfer-encoding", b"chunked"))),
         400,
     ),
 }
-PROVOKED_BELOW = {"internal-error", "request-too-slow"}
+PROVOKED_BELOW = {"internal-error", "request-too-slow", "busy"}  # the last with the batches
 
 
 @pytest.mark.parametrize("slug", PROVOKED)
@@ -66,8 +67,8 @@ def test_what_breaks_inside_is_told_without_its_details(base: KnowledgeBase, cap
     assert "secret detail of x" in caplog.text
 
 
-def test_a_body_that_does_not_arrive_is_given_up(app: FastAPI, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(request_body, "PATIENCE_S", 0.05)
+def test_a_body_that_does_not_arrive_is_given_up(base: KnowledgeBase) -> None:
+    app = create_app(base, Settings(body_patience_s=0.05))
     sent: list[Message] = []
 
     async def never() -> Message:
@@ -97,7 +98,7 @@ def test_a_body_that_does_not_arrive_is_given_up(app: FastAPI, monkeypatch: pyte
 
 def test_a_body_of_exactly_the_limit_is_read(ask: Asker) -> None:
     body = b'{"a": "thread/g-1-4", "b": "thread/g-1-4"}'
-    reply = ask(posted("/v1/pair", body.ljust(request_body.LARGEST_BODY_BYTES)))
+    reply = ask(posted("/v1/pair", body.ljust(Settings().largest_body_bytes)))
     assert reply.status == 200
 
 
@@ -116,15 +117,15 @@ def test_an_unknown_row_is_not_found_and_an_unknown_part_of_a_question_is_unproc
     assert pair.json()["errors"][0]["field"] == "a"
 
 
-@pytest.mark.parametrize(("method", "path"), [("DELETE", "/v1/pair"), ("PUT", "/v1/pair"), ("OPTIONS", "/v1/pair")])
+@pytest.mark.parametrize(("method", "path"), [("DELETE", "/v1/pair"), ("PUT", "/v1/pair")])
 def test_allow_names_the_methods_of_all_routes_at_the_path(client: TestClient, method: str, path: str) -> None:
     response = client.request(method, path)
-    assert (response.status_code, response.headers["allow"]) == (405, "GET, HEAD, POST")
+    assert (response.status_code, response.headers["allow"]) == (405, "GET, HEAD, OPTIONS, POST")
 
 
 def test_head_on_a_path_without_get_is_refused_with_allow(client: TestClient) -> None:
     response = client.head("/v1/loop")
-    assert (response.status_code, response.headers["allow"], response.content) == (405, "POST", b"")
+    assert (response.status_code, response.headers["allow"], response.content) == (405, "OPTIONS, POST", b"")
 
 
 def test_a_misspelt_parameter_is_told_the_nearest(client: TestClient) -> None:

@@ -1,0 +1,44 @@
+"""The quick way to /v1/pair: plain questions by address, answered without the framework.
+
+Owns: recognising a plain question. Does not own: the address (`api/http/routes_pair.py`), which declares it, answers
+everything that is not plain, and words every refusal; a test holds both ways to the same answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from pydantic import ValidationError
+from pydantic_core import to_json
+
+from api.http.problems import ProblemError
+from api.http.strict_route import ConditionRoute
+from api.http.strict_url import number_or_text, read_query
+from kb.base import KnowledgeBase
+from kb.faults import QuestionError
+from schemas.questions import PairQuestion
+
+
+def quick_pair(base: KnowledgeBase) -> Callable[[bytes], bytes | None]:
+    """Return a function that answers the query string of a pair in JSON, `None` if it is not a plain valid question."""
+
+    def answer(query: bytes) -> bytes | None:
+        try:
+            question = _question(read_query(query))
+            return to_json(base.pair(question)) if question is not None else None
+        except (ProblemError, ValidationError, QuestionError):
+            return None
+
+    return answer
+
+
+def _question(given: dict[str, str]) -> PairQuestion | None:
+    conditions = {}
+    for name, value in given.items():
+        if name.startswith(ConditionRoute.open_prefix):
+            conditions[name.removeprefix(ConditionRoute.open_prefix)] = number_or_text(value)
+        elif name not in ("a", "b"):
+            return None
+    return PairQuestion.model_validate(
+        {**{name: given[name] for name in "ab" if name in given}, "conditions": conditions}
+    )

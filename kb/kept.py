@@ -1,0 +1,50 @@
+"""Results kept for the next question, never more than fit.
+
+Owns: a dictionary with a bound. Does not own: what is kept; it must follow from frozen rows alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Generic, TypeVar
+
+Key = TypeVar("Key")
+Value = TypeVar("Value")
+
+
+class Kept(Generic[Key, Value]):
+    """Keeps results under keys; the oldest ones go when all together weigh too much. Threads may share it.
+
+    >>> kept = Kept[str, int](most=2)
+    >>> [kept.get(word, lambda: len(word)) for word in ("a", "bb", "ccc", "a")], len(kept)
+    ([1, 2, 3, 1], 2)
+    """
+
+    def __init__(self, most: int, weigh: Callable[[Value], int] = lambda _: 1) -> None:
+        self._most = most
+        self._weigh = weigh
+        self._found: dict[Key, Value] = {}
+        self._weight = 0
+
+    def __len__(self) -> int:
+        return len(self._found)
+
+    def get(self, key: Key, make: Callable[[], Value]) -> Value:
+        """Return the result under a key, making it if it is not there.
+
+        Args:
+            key: names the result; the same key must always mean the same result.
+            make: makes it.
+        """
+        found = self._found.get(key)
+        return self._make(key, make) if found is None else found
+
+    def _make(self, key: Key, make: Callable[[], Value]) -> Value:
+        made = make()
+        if self._found.setdefault(key, made) is made:
+            self._weight += self._weigh(made)
+        while self._weight > self._most and len(self._found) > 1:
+            oldest = next(iter(self._found))
+            gone = self._found.pop(oldest, None)
+            self._weight -= 0 if gone is None else self._weigh(gone)
+        return made

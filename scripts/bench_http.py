@@ -1,0 +1,356 @@
+"""How quick the service answers, each figure against a floor served by the same server in the same run.
+
+Owns: the floors, timings over HTTP on this computer, and ratios. Does not own: pass or fail: timing is never a test; or
+timings in process (`scripts/bench.py`). Run it in the project's environment: `.venv/bin/python scripts/bench_http.py`.
+Every server gets one core and the client another one; all take turns, several times over, and the median turn counts:
+a busy computer then slows both sides of a ratio. Nobody writes an access log.
+"""
+
+from __future__ import annotations
+
+import argparse
+import itertools
+import json
+import multiprocessing
+import os
+import random
+import socket
+import statistics
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Annotated, Any
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(ROOT))
+
+import uvicorn  # noqa: E402
+import uvloop  # noqa: E402
+from fastapi import FastAPI, Query  # noqa: E402
+from starlette.applications import Starlette  # noqa: E402
+from starlette.requests import Request  # noqa: E402
+from starlette.responses import Response  # noqa: E402
+from starlette.routing import Route  # noqa: E402
+from starlette.types import ASGIApp, Receive, Scope, Send  # noqa: E402
+
+from api.http.serve import server_config  # noqa: E402
+from api.http.settings import Settings  # noqa: E402
+from kb.base import KnowledgeBase, load  # noqa: E402
+from schemas.answers import PairAnswer  # noqa: E402
+from schemas.questions import PairQuestion  # noqa: E402
+from scripts.load_client import Load, closed_loop, get, post, steady_pace  # noqa: E402
+
+CONNECTIONS = 16
+SEED = 2026
+MOST_PAIRS = 400_000
+FLOOR_PAIRS = 300
+WARMING = ("thread/npt-1-4", "tube/copper-b88-1-2-l", "fitting/rigid-13-g-1-4")
+WARM_S = 5.0
+JSON = "application/json"
+QUIET = {"tracing": False, "metrics": False, "logs": False, "auto_configure": False}
+BY_ID = Annotated[str, Query(min_length=1, max_length=80)]
+
+
+@dataclass(slots=True)
+class Case:
+    """One thing to time.
+
+    Attributes:
+        name: what it is.
+        app: name of the server that answers it, a key of `APPS`.
+        requests: endless supply of requests.
+        turns: answers per second, turn by turn.
+        cpu_us: time of the server's core for one answer [us], turn by turn; what others do hardly shows in it.
+    """
+
+    name: str
+    app: str
+    requests: Iterator[bytes]
+    turns: list[float] = field(default_factory=list)
+    cpu_us: list[float] = field(default_factory=list)
+
+    @property
+    def per_second(self) -> float:
+        """Answers per second in the median turn."""
+        return statistics.median(self.turns)
+
+    @property
+    def per_core_second(self) -> float:
+        """Answers per second of the server's core in the median turn, whatever else the computer did."""
+        return 1e6 / statistics.median(self.cpu_us)
+
+
+def pairs(base: KnowledgeBase) -> Iterator[tuple[str, str]]:
+    """Yield pairs of archetypes, drawn alike from all there are; none comes twice."""
+    chance, ids, seen = random.Random(SEED), base.snapshot.ids(), set[tuple[str, str]]()
+    while len(seen) < MOST_PAIRS:
+        pair = chance.choice(ids), chance.choice(ids)
+        if pair not in seen:
+            seen.add(pair)
+            yield pair
+
+
+def told_pairs(base: KnowledgeBase) -> list[PairAnswer]:
+    """Return ready answers to the first pairs, so that floors send what the service sends."""
+    return [base.pair(PairQuestion(a=a, b=b)) for a, b in itertools.islice(pairs(base), FLOOR_PAIRS)]
+
+
+def typical_body(base: KnowledgeBase) -> bytes:
+    """Return the answer of mean size among them."""
+    bodies = sorted((one.model_dump_json().encode() for one in told_pairs(base)), key=len)
+    mean = statistics.mean(map(len, bodies))
+    return min(bodies, key=lambda body: abs(len(body) - mean))
+
+
+def bare_app(base: KnowledgeBase) -> ASGIApp:
+    """Constant bytes from ASGI alone."""
+    body = typical_body(base)
+    headers = [(b"content-type", JSON.encode()), (b"content-length", str(len(body)).encode())]
+
+    async def app(_scope: Scope, _receive: Receive, send: Send) -> None:
+        await send({"type": "http.response.start", "status": 200, "headers": headers})
+        await send({"type": "http.response.body", "body": body})
+
+    return app
+
+
+def starlette_app(base: KnowledgeBase) -> ASGIApp:
+    """Constant bytes from a Starlette route."""
+    body = typical_body(base)
+
+    async def constant(_request: Request) -> Response:
+        return Response(body, media_type=JSON)
+
+    return Starlette(routes=[Route("/floor", constant)])
+
+
+def fastapi_app(base: KnowledgeBase) -> ASGIApp:
+    """FastAPI routes: without parameters, with two, with two and a pydantic answer, and not a coroutine."""
+    body, answers = typical_body(base), itertools.cycle(told_pairs(base))
+    app = FastAPI(openapi_url=None, telemetry=QUIET)
+
+    @app.get("/none")
+    async def none() -> Response:
+        return Response(body, media_type=JSON)
+
+    @app.get("/two")
+    async def two(a: BY_ID, b: BY_ID) -> Response:  # noqa: ARG001 - they are validated, no more
+        return Response(body, media_type=JSON)
+
+    @app.get("/answer")
+    async def answer(a: BY_ID, b: BY_ID) -> PairAnswer:  # noqa: ARG001
+        return next(answers)
+
+    @app.get("/plain")
+    def plain() -> Response:
+        return Response(body, media_type=JSON)
+
+    return app
+
+
+FLOORS: dict[str, Callable[[KnowledgeBase], ASGIApp]] = {
+    "bare": bare_app,
+    "starlette": starlette_app,
+    "fastapi": fastapi_app,
+}
+SERVICE = "service"
+
+
+def run_server(name: str, port: int, core: int | None) -> None:
+    """Serve floors or the service with the very same server until the process ends."""
+    if core is not None:
+        os.sched_setaffinity(0, {core})
+    base = load()
+    config = server_config(Settings(port=port), base)
+    if name != SERVICE:
+        config = uvicorn.Config(
+            FLOORS[name](base), port=port, http=config.http, ws="none", lifespan="off", server_header=False
+        )
+    config.access_log, config.log_level = False, "critical"
+    config.configure_logging()
+    uvicorn.Server(config).run()
+
+
+@contextmanager
+def serving(name: str, core: int | None) -> Iterator[tuple[int, int]]:
+    """Run a server in a process of its own; give its port and its process id."""
+    with socket.create_server(("127.0.0.1", 0)) as free:
+        port = free.getsockname()[1]
+    process = multiprocessing.get_context("spawn").Process(target=run_server, args=(name, port, core))
+    process.start()
+    try:
+        _wait_for(port)
+        yield port, process.pid or 0
+    finally:
+        process.terminate()
+        process.join(30)
+
+
+def _wait_for(port: int) -> None:
+    for _ in range(600):
+        try:
+            socket.create_connection(("127.0.0.1", port), timeout=1).close()
+        except OSError:
+            time.sleep(0.1)
+        else:
+            return
+    raise RuntimeError("the server did not start")
+
+
+def twelve_part_loop(number: int) -> bytes:
+    """Return a loop of twelve parts; every number gives another question.
+
+    Four devices and eight fittings; chemistry and fit are judged.
+    """
+    port = {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}
+    fitting = "fitting/compression-10x16-g-1-4"
+    devices = {"pump": "pump", "cpu": "block", "gpu": "block", "radiator": "radiator"}
+    names = list(devices)
+    runs = [
+        {
+            "from": f"{one}.out",
+            "to": f"{other}.in",
+            "tube": "tube/soft-10x16",
+            "length_mm": 100 + number % 10_000,
+            "fittings_from": [fitting],
+            "fittings_to": [fitting],
+        }
+        for one, other in zip(names, [*names[1:], names[0]], strict=True)
+    ]
+    question: dict[str, Any] = {
+        "name": f"loop {number}",
+        "parts": {name: {"kind": kind, "ports": port} for name, kind in devices.items()},
+        "runs": runs,
+        "fluid": "fluid/propylene-glycol-inhibited-premix",
+        "conditions": {"coolant-temperature": 40},
+    }
+    return json.dumps(question).encode()
+
+
+LoopMaker = Callable[[int], bytes]
+LOOPS: dict[str, tuple[LoopMaker, str]] = {
+    "12-part loop, chemistry and fit": (twelve_part_loop, "at least 150/s on one core"),
+}  # a loop with duty is one more line
+
+
+def cases(base: KnowledgeBase) -> list[Case]:
+    """Return everything that is timed, floors first."""
+    one = f"a={base.snapshot.ids(('tubes',))[0]}&b={base.snapshot.ids(('fittings',))[0]}"
+    fresh = pairs(base)
+    same = [f"/v1/pair?a={a}&b={b}" for a, b in itertools.islice(pairs(base), FLOOR_PAIRS)]
+    constant = itertools.repeat
+    return [
+        Case("bare ASGI, constant bytes", "bare", constant(get("/floor"))),
+        Case("Starlette route, constant bytes", "starlette", constant(get("/floor"))),
+        Case("FastAPI route, no parameters", "fastapi", constant(get("/none"))),
+        Case("FastAPI route, two parameters", "fastapi", constant(get(f"/two?{one}"))),
+        Case("FastAPI, two and a pydantic answer", "fastapi", constant(get(f"/answer?{one}"))),
+        Case("FastAPI, plain def route", "fastapi", constant(get("/plain"))),
+        Case("pair asked again", SERVICE, itertools.cycle(map_get(same))),
+        Case("pair asked again, known to the client", SERVICE, constant(get(same[0], "If-None-Match: *\r\n"))),
+        Case("pair never asked before", SERVICE, (get(f"/v1/pair?a={a}&b={b}") for a, b in fresh)),
+        *(
+            Case(name, SERVICE, (post("/v1/loop", make(number)) for number in itertools.count()))
+            for name, (make, _) in LOOPS.items()
+        ),
+    ]
+
+
+def map_get(addresses: list[str]) -> list[bytes]:
+    """Return the GETs of addresses."""
+    return [get(address) for address in addresses]
+
+
+def acceptable(status: int, _head: bytes, _body: bytes) -> str:
+    """Return what is wrong with an answer: pairs of one sort are refused by right, nothing may break."""
+    return "" if status in (200, 304) else f"status {status}"
+
+
+def take_turns(timed: list[Case], servers: dict[str, tuple[int, int]], turns: int, seconds: float) -> list[str]:
+    """Time all cases in turn; return what failed."""
+    failures: list[str] = []
+    for _ in range(turns):
+        for case in timed:
+            port, process_id = servers[case.app]
+            before = cpu_s(process_id)
+            load_ = uvloop.run(closed_loop(port, case.requests, CONNECTIONS, seconds, acceptable, warm_s=0))
+            case.turns.append(load_.per_second)
+            case.cpu_us.append((cpu_s(process_id) - before) / load_.answers * 1e6)
+            failures += load_.failures
+    return failures
+
+
+def cpu_s(process_id: int) -> float:
+    """Return the processor time that a process has taken [s]."""
+    fields = Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def warm_up(servers: dict[str, tuple[int, int]], base: KnowledgeBase) -> None:
+    """Ask about every archetype first, as a service that has run for a while was asked."""
+    addresses = map_get([f"/v1/pair?a={one}&b={other}" for one in base.snapshot.ids() for other in WARMING])
+    uvloop.run(closed_loop(servers[SERVICE][0], itertools.cycle(addresses), CONNECTIONS, WARM_S, acceptable))
+
+
+def half_load(timed: list[Case], servers: dict[str, tuple[int, int]], seconds: float) -> dict[str, Load]:
+    """Ask the service at half the pace it can keep."""
+    return {
+        case.name: uvloop.run(
+            steady_pace(servers[case.app][0], case.requests, CONNECTIONS, seconds, case.per_second / 2, acceptable)
+        )
+        for case in timed
+        if case.app == SERVICE
+    }
+
+
+def _print(timed: list[Case], halves: dict[str, Load], body_bytes: int) -> None:
+    by_name = {case.name: case for case in timed}
+    goals = {
+        "pair asked again": ("Starlette route, constant bytes", "at least 0.8 x the Starlette route"),
+        "pair never asked before": ("FastAPI, two and a pydantic answer", "at least 1.0 x FastAPI with an answer"),
+    }
+    print(f"one core for the server, {CONNECTIONS} connections, answers of {body_bytes} bytes in the mean")
+    print(f"  {'':38} {'answers/s':>10} {'per core s':>11}")
+    for case in timed:
+        line = f"  {case.name:38} {case.per_second:10.0f} {case.per_core_second:11.0f}"
+        if case.name in goals:
+            floor, goal = by_name[goals[case.name][0]], goals[case.name][1]
+            ratios = case.per_second / floor.per_second, case.per_core_second / floor.per_core_second
+            line += f"   {ratios[0]:4.2f} x, by core time {ratios[1]:4.2f} x   goal: {goal}"
+        elif case.name in LOOPS:
+            line += f"   goal: {LOOPS[case.name][1]}"
+        print(line)
+    print("latency at half of that pace   goal: p99 at most 3 x p50")
+    for name, load_ in halves.items():
+        p50, p99 = load_.latency_ms(0.5), load_.latency_ms(0.99)
+        print(f"  {name:38} p50 {p50:7.3f} ms   p99 {p99:7.3f} ms   {p99 / p50:5.1f} x")
+
+
+def main() -> int:
+    """Run all timings and print them."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--turns", type=int, default=5)
+    parser.add_argument("--seconds", type=float, default=1.0, help="length of one turn of one case")
+    asked = parser.parse_args()
+    cores = sorted(os.sched_getaffinity(0))
+    server_core, client_core = (cores[0], cores[1]) if len(cores) > 1 else (None, None)
+    base = load()
+    timed = cases(base)
+    with ExitStack() as stack:
+        servers = {name: stack.enter_context(serving(name, server_core)) for name in (*FLOORS, SERVICE)}
+        if client_core is not None:
+            os.sched_setaffinity(0, {client_core})
+        warm_up(servers, base)
+        failures = take_turns(timed, servers, asked.turns, asked.seconds)
+        halves = half_load(timed, servers, 2 * asked.seconds)
+    failures += [what for load_ in halves.values() for what in load_.failures]
+    _print(timed, halves, len(typical_body(base)))
+    print(f"failed: {len(failures)}", *failures[:5], sep="\n")
+    return 1 if failures else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,209 @@
+"""A client quick enough to measure a server: HTTP/1.1 over kept connections, nothing parsed that is not looked at.
+
+Owns: sending prepared requests, in a closed loop (as fast as answers come) or at a steady pace, and timing answers.
+Does not own: what is asked, or what counts as right. It speaks to this computer only.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections import deque
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import cast
+
+HOST = "127.0.0.1"
+OK = 200
+MOST_FAILURES_KEPT = 100
+_END_OF_HEAD = b"\r\n\r\n"
+_LENGTH = b"content-length: "
+
+
+@dataclass(slots=True)
+class Load:
+    """What came of a load.
+
+    Attributes:
+        seconds: how long answers were counted.
+        answers: how many came.
+        latencies_s: time from when each request was due to the end of its answer.
+        failures: what was wrong, in words; the first ones.
+    """
+
+    seconds: float = 0.0
+    answers: int = 0
+    latencies_s: list[float] = field(default_factory=list)
+    failures: list[str] = field(default_factory=list)
+
+    @property
+    def per_second(self) -> float:
+        """Answers per second."""
+        return self.answers / self.seconds
+
+    def latency_ms(self, share: float) -> float:
+        """Return the latency [ms] that a share of the answers does not exceed."""
+        ordered = sorted(self.latencies_s)
+        return ordered[min(len(ordered) - 1, int(share * len(ordered)))] * 1e3
+
+
+Check = Callable[[int, bytes, bytes], str]
+
+
+def is_ok(status: int, _head: bytes, _body: bytes) -> str:
+    """Return what is wrong with an answer: nothing if its status is 200."""
+    return "" if status == OK else f"status {status}"
+
+
+def get(address: str, headers: str = "") -> bytes:
+    """Return a GET as bytes."""
+    return f"GET {address} HTTP/1.1\r\nHost: {HOST}\r\nAccept: */*\r\n{headers}\r\n".encode()
+
+
+def post(address: str, body: bytes) -> bytes:
+    """Return a POST of JSON as bytes."""
+    head = f"POST {address} HTTP/1.1\r\nHost: {HOST}\r\nAccept: */*\r\nContent-Type: application/json\r\n"
+    return head.encode() + b"Content-Length: %d\r\n\r\n" % len(body) + body
+
+
+class Connection(asyncio.Protocol):
+    """One kept connection; it has at most one request under way."""
+
+    def __init__(self, load: Load, check: Check, on_answer: Callable[[Connection], None]) -> None:
+        self._load = load
+        self._check = check
+        self._on_answer = on_answer
+        self._transport: asyncio.Transport | None = None
+        self._received = b""
+        self._whole = 0
+        self._due_s = 0.0
+        self._under_way = False
+
+    def connection_made(self, transport: asyncio.BaseTransport) -> None:
+        """Keep the way to the server."""
+        self._transport = cast(asyncio.Transport, transport)  # some loops' transports do not say that they are one
+
+    def send(self, request: bytes, due_s: float) -> None:
+        """Send a request that was due at a time of the monotonic clock [s]."""
+        assert self._transport is not None
+        self._due_s, self._under_way = due_s, True
+        self._transport.write(request)
+
+    def data_received(self, data: bytes) -> None:
+        """Take a piece of the answer."""
+        self._received = self._received + data if self._received else data
+        if not self._whole:
+            end = self._received.find(_END_OF_HEAD)
+            if end < 0:
+                return
+            start = self._received.find(_LENGTH, 0, end)
+            length = self._received[start + len(_LENGTH) : self._received.index(b"\r", start)] if start > 0 else b"0"
+            self._whole = end + len(_END_OF_HEAD) + int(length)
+        if len(self._received) >= self._whole:
+            self._take()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Note a request that will not be answered."""
+        if self._under_way:
+            self._fail(f"connection lost: {exc}")
+
+    def close(self) -> None:
+        """Hang up."""
+        self._under_way = False
+        if self._transport is not None:
+            self._transport.close()
+
+    def _take(self) -> None:
+        answer, self._received, self._whole, self._under_way = self._received, b"", 0, False
+        self._load.latencies_s.append(time.perf_counter() - self._due_s)
+        self._load.answers += 1
+        head, _, body = answer.partition(_END_OF_HEAD)
+        wrong = self._check(int(answer[9:12]), head, body)
+        if wrong:
+            self._fail(wrong)
+        self._on_answer(self)
+
+    def _fail(self, what: str) -> None:
+        if len(self._load.failures) < MOST_FAILURES_KEPT:
+            self._load.failures.append(what)
+
+
+async def closed_loop(
+    port: int, requests: Iterator[bytes], connections: int, seconds: float, check: Check = is_ok, warm_s: float = 0.3
+) -> Load:
+    """Ask as fast as answers come.
+
+    Args:
+        port: port of the server on this computer.
+        requests: endless supply of requests.
+        connections: how many are open; each has one request under way.
+        seconds: how long answers are counted [s].
+        check: says what is wrong with an answer.
+        warm_s: time before counting begins [s]; failures count from the start.
+    """
+    load, stopping = Load(), False
+
+    def ask_next(connection: Connection) -> None:
+        if not stopping:
+            connection.send(next(requests), time.perf_counter())
+
+    opened = await _open(port, connections, lambda: Connection(load, check, ask_next))
+    for connection in opened:
+        ask_next(connection)
+    await asyncio.sleep(warm_s)
+    load.answers, load.latencies_s[:] = 0, []
+    start = time.perf_counter()
+    await asyncio.sleep(seconds)
+    load.seconds, answers, timed = time.perf_counter() - start, load.answers, len(load.latencies_s)
+    stopping = True
+    await asyncio.sleep(0.2)
+    for connection in opened:
+        connection.close()
+    load.answers = answers
+    del load.latencies_s[timed:]
+    return load
+
+
+async def steady_pace(
+    port: int, requests: Iterator[bytes], connections: int, seconds: float, rate: float, check: Check = is_ok
+) -> Load:
+    """Ask at a steady pace, whether answers come or not: a late answer makes those behind it late, too.
+
+    Args:
+        port: port of the server on this computer.
+        requests: endless supply of requests.
+        connections: how many are open.
+        seconds: how long [s].
+        rate: requests per second.
+        check: says what is wrong with an answer.
+    """
+    load, idle, waiting = Load(), deque[Connection](), deque[float]()
+
+    def on_answer(connection: Connection) -> None:
+        if waiting:
+            connection.send(next(requests), waiting.popleft())
+        else:
+            idle.append(connection)
+
+    opened = await _open(port, connections, lambda: Connection(load, check, on_answer))
+    idle.extend(opened)
+    start, sent = time.perf_counter(), 0
+    while (now := time.perf_counter()) < start + seconds:
+        while sent < (now - start) * rate:
+            due_s = start + sent / rate
+            sent += 1
+            if idle:
+                idle.popleft().send(next(requests), due_s)
+            else:
+                waiting.append(due_s)
+        await asyncio.sleep(0)  # timers of event loops are too coarse for this: the client has a core of its own
+    load.seconds = time.perf_counter() - start
+    await asyncio.sleep(0.2)
+    for connection in opened:
+        connection.close()
+    return load
+
+
+async def _open(port: int, count: int, make: Callable[[], Connection]) -> list[Connection]:
+    loop = asyncio.get_running_loop()
+    return [(await loop.create_connection(make, HOST, port))[1] for _ in range(count)]

@@ -1,0 +1,219 @@
+"""Hundreds of reloads a minute under load: no request fails, and no answer mixes two versions of the tables.
+
+Owns: making editions of the tables that can be told apart, switching a running service between them, and counting.
+Does not own: the service. Run it in the project's environment: `.venv/bin/python scripts/reload_trial.py`.
+Every edition has a version and a title of its own, so every answer shows which tables it came from, twice.
+"""
+
+from __future__ import annotations
+
+import argparse
+import asyncio
+import itertools
+import json
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(ROOT))
+
+from kb.base import load  # noqa: E402
+from kb.store import TABLES_FOLDER  # noqa: E402
+from scripts.load_client import OK, Load, get, steady_pace  # noqa: E402
+
+PART = "tube/acrylic-13x10"
+QUESTIONS = (
+    f"/v1/pair?a={PART}&b=fitting/rigid-13-g-1-4",
+    f"/v1/pair?a={PART}&b=thread/g-1-4",
+    f"/v1/rows/{PART}",
+    "/v1/find?words=13x10+acrylic&limit=5",
+)
+LONGEST_START_S = 60.0
+CONNECTIONS = 16
+
+
+@dataclass(slots=True)
+class Trial:
+    """What came of a trial.
+
+    Attributes:
+        load: all answers and failures.
+        asked: how often a reload was asked for.
+        served: answers by version.
+        reloads: how often the version of the answers changed, as the service counts it in its log.
+        memory_mb: resident memory of the service at the start and at the end [MB].
+    """
+
+    load: Load
+    asked: int = 0
+    reloads: int = 0
+    served: Counter[str] = field(default_factory=Counter)
+    memory_mb: tuple[float, float] = (0.0, 0.0)
+
+
+def make_editions(folder: Path, count: int) -> dict[str, tuple[Path, str]]:
+    """Return editions of the tables by version: their folders, and the title that only they give a part.
+
+    Args:
+        folder: where to make them.
+        count: how many.
+    """
+    made = {}
+    for number in range(count):
+        edition, title = folder / f"edition-{number}", f"edition {number} acrylic tube"
+        shutil.copytree(TABLES_FOLDER, edition)
+        (edition / "VERSION").write_text(f"2026.11.{100 + number}\n")
+        table = edition / "tubes.csv"
+        text = table.read_text(encoding="utf-8")
+        old = load().record(PART).record.title
+        lines = [_retitled(line, old, title) if line.startswith(f"{PART},") else line for line in text.splitlines()]
+        table.write_text("\n".join(lines) + "\n", encoding="utf-8")
+        made[load(edition).version] = edition, title
+    return made
+
+
+def _retitled(line: str, old: str, new: str) -> str:
+    if old not in line:
+        raise ValueError(f"{old!r} does not stand in the row of {PART}")
+    return line.replace(old, new, 1)
+
+
+def point(link: Path, folder: Path) -> None:
+    """Let a link lead to another folder, at one moment."""
+    fresh = link.with_name("fresh")
+    fresh.symlink_to(folder)
+    fresh.replace(link)
+
+
+@contextmanager
+def serving(link: Path, core: int | None = None) -> Iterator[tuple[subprocess.Popen[bytes], int, Path]]:
+    """Run the service on the tables behind a link; give its process, its port and its log."""
+    with socket.create_server(("127.0.0.1", 0)) as free:
+        port = free.getsockname()[1]
+    log = link.with_name("log.txt")
+    command = [sys.executable, "-m", "api.cli.main", "serve", "--port", str(port)]
+    with log.open("wb") as file:
+        process = subprocess.Popen(
+            command, cwd=ROOT, env={**os.environ, "WETTED_TABLES": str(link)}, stdout=subprocess.DEVNULL, stderr=file
+        )
+    try:
+        if core is not None:
+            os.sched_setaffinity(process.pid, {core})
+        _wait_for(port, process)
+        yield process, port, log
+    finally:
+        process.terminate()
+        process.wait(timeout=30)
+
+
+def _wait_for(port: int, process: subprocess.Popen[bytes]) -> None:
+    end = time.monotonic() + LONGEST_START_S
+    while process.poll() is None and time.monotonic() < end:
+        try:
+            socket.create_connection(("127.0.0.1", port), timeout=1).close()
+        except OSError:
+            time.sleep(0.05)
+        else:
+            return
+    raise RuntimeError("the service did not start")
+
+
+def run_trial(seconds: float, per_minute: float, rate: float, editions: int) -> Trial:
+    """Switch a service between editions under load.
+
+    Args:
+        seconds: how long [s].
+        per_minute: how many reloads are asked for in a minute.
+        rate: questions per second, whether answers come or not.
+        editions: how many different editions.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        made = make_editions(Path(folder), editions)
+        titles = {version: title for version, (_, title) in made.items()}
+        link = Path(folder) / "tables"
+        point(link, next(iter(made.values()))[0])
+        with serving(link) as (process, port, log):
+            trial = asyncio.run(_trial(process, port, link, made, (seconds, per_minute, rate)))
+            trial.reloads = log.read_text().count(" answer in place of ")
+        for wrong in set(trial.served) - set(titles):
+            trial.load.failures.append(f"an answer from {wrong}, which nobody made")
+        return trial
+
+
+async def _trial(
+    process: subprocess.Popen[bytes],
+    port: int,
+    link: Path,
+    made: dict[str, tuple[Path, str]],
+    pace: tuple[float, float, float],
+) -> Trial:
+    seconds, per_minute, rate = pace
+    trial = Trial(Load())
+
+    def check(status: int, head: bytes, body: bytes) -> str:
+        return _wrong(status, head, body, made, trial.served)
+
+    async def switch() -> None:
+        for folder, _ in itertools.islice(itertools.cycle(made.values()), 1, None):
+            await asyncio.sleep(60 / per_minute)
+            point(link, folder)
+            process.send_signal(signal.SIGHUP)
+            trial.asked += 1
+
+    requests = itertools.cycle([get(question) for question in QUESTIONS])
+    await steady_pace(port, requests, CONNECTIONS, 2.0, rate, check)
+    before = _memory_mb(process.pid)
+    switching = asyncio.create_task(switch())
+    trial.load = await steady_pace(port, requests, CONNECTIONS, seconds, rate, check)
+    switching.cancel()
+    trial.memory_mb = before, _memory_mb(process.pid)
+    return trial
+
+
+def _wrong(status: int, head: bytes, body: bytes, made: dict[str, tuple[Path, str]], served: Counter[str]) -> str:
+    """Return what is wrong with an answer: it has to name one version throughout and hold only that one's title."""
+    if status != OK:
+        return f"status {status}: {body[:200]!r}"
+    version = head.lower().partition(b"wetted-version: ")[2].partition(b"\r")[0].decode()
+    served[version] += 1
+    told = json.loads(body)["kb_version"]
+    mixed = [title for one, (_, title) in made.items() if (title.encode() in body) is not (one == version)]
+    return f"version {version}, body of {told}, titles {mixed}" if told != version or mixed else ""
+
+
+def _memory_mb(process_id: int) -> float:
+    pages = int(Path(f"/proc/{process_id}/statm").read_text().split()[1])
+    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+
+def main() -> int:
+    """Run a trial and print what came of it."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--seconds", type=float, default=60)
+    parser.add_argument("--per-minute", type=float, default=300, help="reloads asked for in a minute")
+    parser.add_argument("--rate", type=float, default=500, help="questions per second")
+    parser.add_argument("--editions", type=int, default=6)
+    asked = parser.parse_args()
+    trial = run_trial(asked.seconds, asked.per_minute, asked.rate, asked.editions)
+    load, memory = trial.load, trial.memory_mb
+    print(f"{trial.reloads} reloads ({trial.asked} asked for) in {load.seconds:.0f} s, {asked.editions} editions")
+    print(f"{load.answers} answers, {load.per_second:.0f}/s, {len(trial.served)} versions seen")
+    print(f"p50 {load.latency_ms(0.5):.1f} ms, p99 {load.latency_ms(0.99):.1f} ms, worst {load.latency_ms(1):.1f} ms")
+    print(f"resident memory {memory[0]:.0f} MB at the start, {memory[1]:.0f} MB at the end")
+    print(f"failed or mixed: {len(load.failures)}", *load.failures[:5], sep="\n")
+    return 1 if load.failures else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
