@@ -26,8 +26,10 @@ from api.http.problems import FieldProblem, ProblemError
 from api.http.request_body import read_json, refuse_declared, sent_as
 from api.http.settings import Settings
 from kb.base import KnowledgeBase
-from schemas.answers import BetweenAnswer, FindAnswer, LoopAnswer, PairAnswer, PartnersAnswer
-from schemas.questions import BetweenQuestion, FindQuestion, LoopQuestion, PairQuestion, PartnersQuestion
+from schemas.answers import BetweenAnswer, FindAnswer, PairAnswer, PartnersAnswer
+from schemas.loop_answers import LoopAnswer
+from schemas.loop_questions import LoopQuestion
+from schemas.questions import BetweenQuestion, FindQuestion, PairQuestion, PartnersQuestion
 
 ASKINGS = (
     Asking(
