@@ -117,12 +117,36 @@ def solve_circuit(
 
     Validity and source: as `solve_network`; joining chains changes no flow.
     """
-    if not any(pump.speed > 0 for chain in circuit.chains for pump in chain.path.pumps):
+    if not _is_pushed(circuit):
         return _still(circuit)
+    return _spread(circuit, _solved_chains(circuit, coolant, restriction, guess), coolant, restriction)
+
+
+def circuit_flows(
+    circuit: Circuit, coolant: Coolant, restriction: Restriction, guess: Mapping[str, float] = MappingProxyType({})
+) -> dict[str, float]:
+    """Return the flow of every branch of a circuit [l/min], in half the time of drops and pressures as well.
+
+    Args, errors, validity and source: as `solve_circuit`.
+    """
+    if not _is_pushed(circuit):
+        return dict.fromkeys((one.name for one in circuit.branches), 0.0)
+    flows = _solved_chains(circuit, coolant, restriction, guess).flows_l_min
+    return {
+        circuit.branches[at].name: sign * flows[chain.name] for chain in circuit.chains for at, sign in chain.members
+    }
+
+
+def _is_pushed(circuit: Circuit) -> bool:
+    return any(pump.speed > 0 for chain in circuit.chains for pump in chain.path.pumps)
+
+
+def _solved_chains(
+    circuit: Circuit, coolant: Coolant, restriction: Restriction, guess: Mapping[str, float]
+) -> NetworkState:
     short = [Branch(one.name, one.start, one.end, one.path.element(coolant, restriction)) for one in circuit.chains]
     first = {one.name: one.members[0][1] * guess.get(one.name, 0.0) for one in circuit.chains}
-    solved = solve_network(short, circuit.reference, first)
-    return _spread(circuit, solved, coolant, restriction)
+    return solve_network(short, circuit.reference, first)
 
 
 def _spread(circuit: Circuit, solved: NetworkState, coolant: Coolant, restriction: Restriction) -> NetworkState:

@@ -18,7 +18,7 @@ from kb.duty.coolant import Coolant
 from kb.duty.flow_path import FlowPath
 from kb.duty.flow_rows import Restriction
 from kb.duty.network import NetworkState
-from kb.duty.series import Circuit, PathBranch, changed, circuit_of, connected, solve_circuit
+from kb.duty.series import Circuit, PathBranch, changed, circuit_flows, circuit_of, connected, solve_circuit
 from kb.evidence import Finding, Missing
 from kb.joints.spans import DIMENSION_MISSING
 from kb.loop_duty.flow_assumptions import Assumptions
@@ -194,6 +194,26 @@ def circuit_name(loop: ResolvedLoop, network: LoopNetwork, circuit: LoopCircuit)
         return loop.question.name
     first = (*circuit.pumps, *circuit.reservoirs, *circuit.devices, *circuit.branches)[0]
     return f"{loop.question.name}: circuit of {first}"
+
+
+def flows_alone(
+    network: LoopNetwork,
+    coolant: Coolant,
+    restriction: Restriction,
+    changes: Sequence[Change] = (),
+    guess: Mapping[str, float] = MappingProxyType({}),
+) -> Mapping[str, float]:
+    """Return the flow of every branch of a loop [l/min], without drops and pressures.
+
+    Args and errors: as `solve_flow`.
+    """
+    flows = dict.fromkeys(network.branches, 0.0)
+    for circuit in network.circuits:
+        new = _new_paths(network, circuit, changes)
+        flows.update(
+            circuit_flows(changed(circuit.network, new) if new else circuit.network, coolant, restriction, guess)
+        )
+    return MappingProxyType(flows)
 
 
 def _new_paths(network: LoopNetwork, circuit: LoopCircuit, changes: Iterable[Change]) -> dict[str, FlowPath | None]:

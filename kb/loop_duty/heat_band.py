@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from kb.duty.performance_band import PerformanceBand, Scatter, radiator_band
 from kb.duty.radiator_performance import Inflow
-from kb.loop_duty.heat_state import HeatCase, SolvedHeat, read_state, shed_of, solve_heat, with_sheds
+from kb.loop_duty.heat_state import HeatCase, SolvedHeat, over_air_of, shed_of, solve_over_air
 
 FLOW = "flow"
 PUMP_HEAT = "pump-heat"
@@ -74,7 +74,7 @@ def heat_band(
     bands = _radiator_bands(case, solved, scatter)
     causes = [_cause(name, likely, _moved(case, solved, bands, name)) for name in _names(bands)]
     for name, cases in others.items():
-        causes.append(_cause(name, likely, [solve_heat(one).over_air_k for one in cases]))
+        causes.append(_cause(name, likely, [solve_over_air(one) for one in cases]))
     fall = math.sqrt(sum(cause.lowers_k**2 for cause in causes))
     rise = math.sqrt(sum(cause.raises_k**2 for cause in causes))
     ordered = sorted(causes, key=lambda cause: -max(cause.lowers_k, cause.raises_k))
@@ -104,7 +104,7 @@ def _moved(case: HeatCase, solved: SolvedHeat, bands: Mapping[str, PerformanceBa
         for name, band in bands.items():
             conductance = sheds[name].conductance_w_per_k + band.changes_w_per_k[cause][end]
             sheds[name] = sheds[name]._replace(conductance_w_per_k=conductance)
-        ends.append(read_state(case, with_sheds(case, sheds), solved.radiators).over_air_k)
+        ends.append(over_air_of(case, sheds))
     return ends
 
 

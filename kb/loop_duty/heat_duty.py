@@ -261,14 +261,14 @@ class _Judge:
 
     def _uncertain(self, asked: Asked, state: NetworkState) -> Mapping[str, tuple[HeatCase, ...]]:
         """Return the loop at both ends of its flow, and with no more heat from pumps than their work on the coolant."""
-        ends = [self._flows.state(asked.case.coolant, one) for one in (Restriction.HIGH, Restriction.LOW)]
+        ends = [self._flows.flows(asked.case.coolant, one) for one in (Restriction.HIGH, Restriction.LOW)]
         sources = {source.name for source in self._sources}
         least = {
             name: heat if name in sources else min(heat, hydraulic_heat_w(state, name))
             for name, heat in asked.case.heats_w.items()
         }
         return {
-            FLOW: tuple(with_flows(asked.case, end.flows_l_min) for end in ends),
+            FLOW: tuple(with_flows(asked.case, end) for end in ends),
             PUMP_HEAT: (asked.case._replace(heats_w=least),),
         }
 
@@ -300,5 +300,5 @@ class _Judge:
         return water, others
 
     def _other(self, asked: Asked, name: str, coolant: LoopCoolant) -> OtherCoolant:
-        flows = self._flows.state(coolant.at(asked.case.coolant.temperature_c)).flows_l_min
+        flows = self._flows.flows(coolant.at(asked.case.coolant.temperature_c))
         return OtherCoolant(name, coolant, flows)

@@ -13,7 +13,7 @@ from kb.duty.flow_path import FlowPath, joined
 from kb.duty.flow_rows import Restriction
 from kb.duty.network import NetworkState
 from kb.duty.series import changed
-from kb.loop_duty.flow_network import Change, LoopNetwork, solve_flow
+from kb.loop_duty.flow_network import Change, LoopNetwork, flows_alone, solve_flow
 from kb.loop_duty.flow_parts import device_way
 from kb.loop_duty.heat_network import Way
 from kb.loop_parts import ResolvedLoop
@@ -31,19 +31,27 @@ class HeatFlows:
         self._guess: Mapping[str, float] = {}
         self.ways = tuple(Way(one.name, one.start, one.end) for one in network.branches.values())
 
-    def state(
+    def state(self, coolant: Coolant) -> NetworkState:
+        """Return flows and pressures at the usual resistances.
+
+        Args:
+            coolant: what flows, at its mean temperature.
+        """
+        state = solve_flow(self._network, coolant, Restriction.USUAL, (), self._guess)
+        self._guess = state.flows_l_min
+        return state
+
+    def flows(
         self, coolant: Coolant, restriction: Restriction = Restriction.USUAL, changes: Sequence[Change] = ()
-    ) -> NetworkState:
-        """Return flows and pressures.
+    ) -> Mapping[str, float]:
+        """Return flows alone [l/min].
 
         Args:
             coolant: what flows, at its mean temperature.
             restriction: which end of every known range is taken.
             changes: what is different.
         """
-        state = solve_flow(self._network, coolant, restriction, changes, self._guess)
-        self._guess = self._guess or state.flows_l_min
-        return state
+        return flows_alone(self._network, coolant, restriction, changes, self._guess)
 
     def with_radiator(self, coolant: Coolant, name: str, row: Radiator) -> Mapping[str, float]:
         """Return the flows with another core in the place of a radiator [l/min].
@@ -72,4 +80,4 @@ class HeatFlows:
             for one in self._network.circuits
         )
         other = self._network._replace(circuits=circuits)
-        return solve_flow(other, coolant, Restriction.USUAL, (), self._guess).flows_l_min
+        return flows_alone(other, coolant, Restriction.USUAL, (), self._guess)

@@ -190,6 +190,18 @@ def balance_heat(
     )
 
 
+def inlets_alone(
+    circulation: Circulation, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
+) -> dict[str, float]:
+    """Return the temperature of the coolant that enters each radiator, and nothing else of the balance.
+
+    Args, errors, validity and source: as `balance_heat`.
+    """
+    solved = circulation.cooled(sheds)
+    found, _ = _solved(solved, heats_w, sheds, capacity)
+    return {name: found[solved.starts[name]] for name in sheds if name in solved.starts}
+
+
 def _air_rise(shed: Shed, heat_w: float) -> float:
     return heat_w / shed.air_capacity_w_per_k if shed.air_capacity_w_per_k > 0 else 0.0
 

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
 from kb.duty.radiator_performance import Inflow, RadiatorState, Setting, solve_radiator
-from kb.loop_duty.heat_network import Circulation, HeatState, Shed, Way, balance_heat, links_of
+from kb.loop_duty.heat_network import Circulation, HeatState, Shed, Way, balance_heat, inlets_alone, links_of
 from kb.loop_duty.radiator_setup import RadiatorSetup
 
 _L_MIN_PER_M3_S = 60_000.0
@@ -162,6 +162,32 @@ def with_sheds(case: HeatCase, sheds: Mapping[str, Shed]) -> HeatState:
         sheds: what its radiators do.
     """
     return balance_heat(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+
+
+def over_air_of(case: HeatCase, sheds: Mapping[str, Shed]) -> float | None:
+    """Return coolant over air with radiators as given, and nothing else; `None` if no coolant reaches one.
+
+    Args:
+        case: the loop.
+        sheds: what its radiators do.
+    """
+    inlets = inlets_alone(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+    return max(inlets.values()) - case.air_c if inlets else None
+
+
+def solve_over_air(case: HeatCase) -> float | None:
+    """Return coolant over air as `solve_heat` does, and nothing else; `None` if no coolant reaches a radiator.
+
+    Args:
+        case: the loop.
+    """
+    if any(setup.air_from for setup in case.setups.values()):
+        return solve_heat(case).over_air_k
+    sheds = {
+        name: shed_of(setup, radiator_state(setup, case.coolant, case.flows_l_min.get(name, 0.0), setup.air_c))
+        for name, setup in case.setups.items()
+    }
+    return over_air_of(case, sheds)
 
 
 def read_state(case: HeatCase, state: HeatState, radiators: Mapping[str, RadiatorState]) -> SolvedHeat:

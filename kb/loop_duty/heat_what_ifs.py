@@ -55,9 +55,9 @@ def heat_what_ifs(asked: Asked, flows: HeatFlows, pumps: tuple[str, ...], open_l
 
 def _pumps(asked: Asked, flows: HeatFlows, pumps: tuple[str, ...]) -> Iterator[HeatWhatIf]:
     for pump in pumps:
-        state = flows.state(asked.case.coolant, changes=(PumpsAt(0.0, pump),))
+        left = flows.flows(asked.case.coolant, changes=(PumpsAt(0.0, pump),))
         heats = {**asked.case.heats_w, pump: 0.0}
-        yield _solved(asked, PUMP_DEAD, pump, with_flows(asked.case, state.flows_l_min)._replace(heats_w=heats))
+        yield _solved(asked, PUMP_DEAD, pump, with_flows(asked.case, left)._replace(heats_w=heats))
 
 
 def _fans(asked: Asked) -> Iterator[HeatWhatIf]:

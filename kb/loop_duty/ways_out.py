@@ -28,7 +28,7 @@ from kb.loop_duty.heat_changes import (
 )
 from kb.loop_duty.heat_comparisons import Asked, thicker_rows
 from kb.loop_duty.heat_flows import HeatFlows
-from kb.loop_duty.heat_state import HeatCase, solve_heat, with_flows
+from kb.loop_duty.heat_state import HeatCase, solve_over_air, with_flows
 from kb.loop_duty.radiator_setup import FanSetup, RadiatorSetup
 from kb.snapshot import Snapshot
 from schemas.tables.fans import Fan
@@ -97,7 +97,7 @@ def heat_at_wanted_w(asked: Asked, wanted_k: float) -> float:
     """
     names = [source.name for source in asked.sources if source.name in asked.case.heats_w]
     whole = sum(asked.case.heats_w[name] for name in names)
-    none = solve_heat(with_heat_times(asked.case, names, 0.0)).over_air_k
+    none = solve_over_air(with_heat_times(asked.case, names, 0.0))
     if none is None or whole <= 0 or asked.over_air_k <= none:
         return 0.0
     return whole * max(0.0, (wanted_k - none) / (asked.over_air_k - none))
@@ -156,7 +156,7 @@ class _Search:
         yield "second-radiator", self._second(main), row
 
     def _over_air(self, case: HeatCase) -> float:
-        found = solve_heat(case).over_air_k
+        found = solve_over_air(case)
         return math.inf if found is None else found
 
     def _way(self, name: str, case: HeatCase, over_air: float, **about: object) -> WayOut:
@@ -192,7 +192,9 @@ class _Search:
         """Return the least share of their greatest speed that reaches the wanted difference, 1 if none does."""
 
         def short(share: float) -> float:
-            return self._over_air(self._at_least(case, share)) - self._wanted_k
+            """Nearly a straight line in the speed, as heat per kelvin is."""
+            over_air = self._over_air(self._at_least(case, share))
+            return (over_air - self._wanted_k) / max(over_air, self._wanted_k)
 
         if short(1.0) > 0:
             return 1.0
