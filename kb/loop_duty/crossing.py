@@ -1,4 +1,4 @@
-"""Where a smooth quantity passes zero.
+"""Where a smooth quantity passes zero, or is just below it.
 
 Owns: that search. Does not own: what is searched.
 """
@@ -39,3 +39,35 @@ def crossing(function: Callable[[float], float], low: float, high: float, close:
         else:
             high, at_high = place, value
     return (low + high) / 2
+
+
+def just_below(
+    function: Callable[[float], float], above: tuple[float, float], below: tuple[float, float], close: float
+) -> float:
+    """Return a place where a function is at most zero, and hardly below it.
+
+    Args:
+        function: continuous; nearly a straight line is found in two steps.
+        above: a place and the value there, above zero.
+        below: another place and the value there, zero or below.
+        close: how far below zero the value may lie.
+
+    Source: false position that aims at the middle of what is allowed.
+
+    >>> round(just_below(lambda x: 2 - x * x, (0.0, 2.0), (2.0, -2.0), 1e-6), 4)
+    1.4142
+    """
+    place, value = below
+    high, at_high = above
+    aim = -close / 2
+    for step in range(1, _MOST_STEPS):
+        if value >= -close:
+            break
+        middle = (place + high) / 2
+        tried = middle if step % _HALVING == 0 else high + (at_high - aim) / (at_high - value) * (place - high)
+        at_tried = function(tried)
+        if at_tried > 0:
+            high, at_high = tried, at_tried
+        else:
+            place, value = tried, at_tried
+    return place

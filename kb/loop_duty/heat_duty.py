@@ -185,7 +185,8 @@ class _Judge:
         )
         if solved.over_air_k is None or solved.state.heat_w <= 0:
             return partly
-        return self._judged(partly, Asked(case, solved, solved.over_air_k, self._sources), state)
+        known = case._replace(air_guess_c=solved.state.air_in_c)
+        return self._judged(partly, Asked(known, solved, solved.over_air_k, self._sources), state)
 
     def _judged(self, partly: HeatDuty, asked: Asked, state: NetworkState) -> HeatDuty:
         """Fill in what follows from temperatures that are known."""

@@ -9,6 +9,7 @@ on where in the loop a radiator sits beyond that.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
@@ -18,6 +19,7 @@ from kb.loop_duty.radiator_setup import RadiatorSetup
 
 _L_MIN_PER_M3_S = 60_000.0
 _CLOSE_K = 1e-3
+_CLOSE_ALONE_K = 0.3
 _MOST_ROUNDS = 50
 COLDEST_C, HOTTEST_C = 1.0, 95.0  # beyond them properties are kept: no loop is meant to run there
 
@@ -33,6 +35,7 @@ class HeatCase(NamedTuple):
         heats_w: branch -> heat it takes up [W].
         coolant: properties at the mean temperature.
         air_c: air of the room, over which the coolant is counted.
+        air_guess_c: radiator -> air that enters, where a loop much like this one has told it: a start, no input.
     """
 
     ways: Sequence[Way]
@@ -42,6 +45,7 @@ class HeatCase(NamedTuple):
     heats_w: Mapping[str, float]
     coolant: Coolant
     air_c: float
+    air_guess_c: Mapping[str, float] = MappingProxyType({})
 
 
 class SolvedHeat(NamedTuple):
@@ -139,7 +143,11 @@ def solve_heat(case: HeatCase) -> SolvedHeat:
     Args:
         case: the loop.
     """
-    air = {name: setup.air_c for name, setup in case.setups.items()}
+    return _solved(case, _CLOSE_K)
+
+
+def _solved(case: HeatCase, close_k: float) -> SolvedHeat:
+    air = {name: case.air_guess_c.get(name, setup.air_c) for name, setup in case.setups.items()}
     for _ in range(_MOST_ROUNDS):
         radiators = {
             name: radiator_state(setup, case.coolant, case.flows_l_min.get(name, 0.0), air[name])
@@ -149,7 +157,7 @@ def solve_heat(case: HeatCase) -> SolvedHeat:
         solved = with_sheds(case, sheds)
         moved = max((abs(solved.air_in_c[name] - before) for name, before in air.items()), default=0.0)
         air = dict(solved.air_in_c)
-        if moved < _CLOSE_K:
+        if moved < close_k:
             break
     return read_state(case, solved, {name: state for name, state in radiators.items() if state is not None})
 
@@ -178,11 +186,13 @@ def over_air_of(case: HeatCase, sheds: Mapping[str, Shed]) -> float | None:
 def solve_over_air(case: HeatCase) -> float | None:
     """Return coolant over air as `solve_heat` does, and nothing else; `None` if no coolant reaches a radiator.
 
+    Air warmed by other radiators may be off by `_CLOSE_ALONE_K` when its density is asked for: a hundredth of a kelvin.
+
     Args:
         case: the loop.
     """
     if any(setup.air_from for setup in case.setups.values()):
-        return solve_heat(case).over_air_k
+        return _solved(case, _CLOSE_ALONE_K).over_air_k
     sheds = {
         name: shed_of(setup, radiator_state(setup, case.coolant, case.flows_l_min.get(name, 0.0), setup.air_c))
         for name, setup in case.setups.items()

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from kb.loop_duty.crossing import crossing
+from kb.loop_duty.crossing import just_below
 from kb.loop_duty.heat_changes import (
     SECOND,
     at_share,
@@ -36,7 +36,7 @@ from schemas.tables.radiators import Radiator
 
 ENOUGH = 3  # single ways that reach; with fewer, two are taken together
 TWICE = 2.0
-_CLOSE_SHARE = 0.004
+_CLOSE_SHORT = 0.01  # of the wanted difference: so far below it a speed may reach
 _ROUND_RPM = 10.0
 _LEAST_GAIN_K = 0.05
 
@@ -180,26 +180,37 @@ class _Search:
         slowest = min((fans.speed_rpm / fans.speed_max_rpm for fans in running), default=1.0)
         if slowest >= 1:
             return None
-        share = self._share(case, slowest)
-        faster = _rounded(self._at_least(case, share))
-        over_air = self._over_air(faster)
+        at_most = self._over_air(self._at_least(case, 1.0))
+        if at_most > self._wanted_k:
+            faster, over_air = _rounded(self._at_least(case, 1.0)), at_most
+        else:
+            faster = _rounded(self._at_least(case, self._share(case, slowest, at_most)))
+            over_air = self._over_air(faster)
         speeds = _changed_speeds(self._case, faster)
         if self._asked.over_air_k - over_air < _LEAST_GAIN_K:
             return None
         return self._way(name, faster, over_air, radiator=radiator, parts=parts, speeds_rpm=speeds)
 
-    def _share(self, case: HeatCase, least: float) -> float:
-        """Return the least share of their greatest speed that reaches the wanted difference, 1 if none does."""
+    def _share(self, case: HeatCase, least: float, at_most_k: float) -> float:
+        """Return about the least share of their greatest speed that reaches the wanted difference.
 
-        def short(share: float) -> float:
+        Args:
+            case: the loop.
+            least: share at which the slowest fan runs now.
+            at_most_k: coolant over air at the greatest speed, which reaches.
+        """
+
+        def short(over_air: float) -> float:
             """Nearly a straight line in the speed, as heat per kelvin is."""
-            over_air = self._over_air(self._at_least(case, share))
             return (over_air - self._wanted_k) / max(over_air, self._wanted_k)
 
-        if short(1.0) > 0:
-            return 1.0
-        found = crossing(short, least, 1.0, _CLOSE_SHARE)
-        return least if found is None else min(1.0, found + _CLOSE_SHARE)
+        def short_at(share: float) -> float:
+            return short(self._over_air(self._at_least(case, share)))
+
+        at_least = short_at(least)
+        if at_least <= 0:
+            return least
+        return just_below(short_at, (least, at_least), (1.0, short(at_most_k)), _CLOSE_SHORT)
 
     def _at_least(self, case: HeatCase, share: float) -> HeatCase:
         """Turn fans that run and are slower up to a share of their greatest speed."""
