@@ -1,7 +1,7 @@
 """JSON Schema of every question and every answer.
 
 Owns: pydantic models -> two files with all definitions. Does not own: the models (`schemas/questions.py`,
-`schemas/answers.py`), or what their generated schemas cannot say (`schemas/question_schemas.py`).
+`schemas/answers.py` and their neighbours for loops), or what their generated schemas cannot say (`schemas/question_schemas.py`).
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from typing import Any, Literal
 from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
-from schemas import answers, questions
+from schemas import answers, loop_answers, loop_questions, questions
 from schemas.question_schemas import complete_questions
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -21,17 +21,18 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 def question_schemas() -> bytes:
     """Return the schema of all questions; `#/$defs/PairQuestion` and so on are the single ones."""
-    return _schema_file("Questions", _models(questions, questions.Asked, "Question"), "validation")
+    return _schema_file("Questions", _models((questions, loop_questions), questions.Asked, "Question"), "validation")
 
 
 def answer_schemas() -> bytes:
     """Return the schema of all answers; `#/$defs/PairAnswer` and so on are the single ones."""
-    return _schema_file("Answers", _models(answers, answers.Answer, "Answer"), "serialization")
+    return _schema_file("Answers", _models((answers, loop_answers), answers.Answer, "Answer"), "serialization")
 
 
-def _models(module: Any, base: type[BaseModel], ending: str) -> list[type[BaseModel]]:
-    """Return the models of a module that end in a word, the bare base excepted, sorted by name."""
-    found = {name: model for name, model in vars(module).items() if isinstance(model, type) and issubclass(model, base)}
+def _models(modules: Sequence[Any], base: type[BaseModel], ending: str) -> list[type[BaseModel]]:
+    """Return the models of modules that end in a word, the bare base excepted, sorted by name."""
+    members = [member for module in modules for member in vars(module).items()]
+    found = {name: model for name, model in members if isinstance(model, type) and issubclass(model, base)}
     return [model for name, model in sorted(found.items()) if name.endswith(ending) and model is not base]
 
 
