@@ -34,6 +34,7 @@ def _pairs(radiator: Radiator) -> Iterator[tuple[str, float, float, str]]:
     yield "tube_rows", tubes_deep, radiator.core_depth_mm, "the rows of tubes are deeper than the core"
     yield "tube_wall_mm", 2 * radiator.tube_wall_mm, radiator.tube_height_mm, "two walls are higher than the tube"
     yield "louver_length_mm", radiator.louver_length_mm, radiator.fin_height_mm, "the louver is longer than the fin"
-    yield "volume_ml", tube_volume_ml(radiator), radiator.volume_ml, "the tubes alone hold more than the radiator"
+    if 2 * radiator.tube_wall_mm < min(radiator.tube_height_mm, radiator.tube_width_mm):  # else there is no passage
+        yield "volume_ml", tube_volume_ml(radiator), radiator.volume_ml, "the tubes alone hold more than the radiator"
     fans = radiator.fans * radiator.fan_size_mm
     yield "fans", fans, radiator.length_mm, "the fans in a row are longer than the radiator"

@@ -1,7 +1,8 @@
 """JSON Schema of every question and every answer.
 
 Owns: pydantic models -> two files with all definitions. Does not own: the models (`schemas/questions.py`,
-`schemas/answers.py` and their neighbours for loops), or what their generated schemas cannot say (`schemas/question_schemas.py`).
+`schemas/answers.py` and their neighbours for loops), or what their generated schemas cannot say
+(`schemas/question_schemas.py`).
 """
 
 from __future__ import annotations
