@@ -147,7 +147,7 @@ BUSY = ProblemKind(
     "busy",
     HTTPStatus.SERVICE_UNAVAILABLE,
     "The service is busy with others",
-    "So many batches are being answered, or so many connections are open, that another one would slow all of them down.",
+    "So many batches are being answered, or so many connections are open, that one more would slow all of them down.",
     "Send the request again after the seconds that Retry-After names.",
 )
 INTERNAL_ERROR = ProblemKind(
