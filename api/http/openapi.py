@@ -20,10 +20,10 @@ from api.http.csv_answers import CSV, matrix_csv
 from api.http.examples import Example, batch_example, examples
 from api.http.openapi_manners import describe_manners
 from api.http.operations import TAG_TEXTS
-from api.http.problems import FieldProblem, Problem
 from api.http.routes_bulk import ASKINGS
 from kb.base import KnowledgeBase
 from schemas.answers import MatrixAnswer
+from schemas.problems import FieldProblem, Problem
 from schemas.question_schemas import complete_questions
 
 DESCRIPTION = """\
