@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import gc
 import logging
+import sys
 from functools import partial
 from pathlib import Path
 from typing import cast
@@ -21,12 +22,15 @@ from api.http.reloading import Reloader
 from api.http.settings import Settings
 from kb.base import KnowledgeBase, load
 from kb.store import TABLES_FOLDER
+from schemas.questions import FindQuestion
 
 _COLLECT_SELDOM = (
     20_000,
     20,
     50,
 )  # answers hold no cycles; looking for some among all kept ones takes a tenth of the time
+
+_SHORT_TURN_S = 0.0005  # while a thread loads tables, every request waits for it one turn; the usual 5 ms are too long
 
 
 def service(settings: Settings, base: KnowledgeBase) -> Reloader:
@@ -43,8 +47,19 @@ def service(settings: Settings, base: KnowledgeBase) -> Reloader:
         return app
 
     editions = Editions(base, make_app, settings.kept_editions)
-    reloader = Reloader(editions, tables_folder(settings), load, settings.watch_s)
+    reloader = Reloader(editions, tables_folder(settings), load_warm, settings.watch_s)
     return reloader
+
+
+def load_warm(folder: Path) -> KnowledgeBase:
+    """Return the base of a folder with the indexes made that its first question would otherwise wait for.
+
+    Raises:
+        TablesRefusedError: if anything is wrong with the tables.
+    """
+    base = load(folder)
+    base.find(FindQuestion(words="1/4"))
+    return base
 
 
 def tables_folder(settings: Settings) -> Path:
@@ -90,4 +105,5 @@ def serve(settings: Settings) -> None:
     """
     logging.basicConfig(level=logging.INFO, format="%(levelname)s:     %(message)s")
     gc.set_threshold(*_COLLECT_SELDOM)
-    uvicorn.Server(server_config(settings, load(tables_folder(settings)))).run()
+    sys.setswitchinterval(_SHORT_TURN_S)
+    uvicorn.Server(server_config(settings, load_warm(tables_folder(settings)))).run()
