@@ -88,6 +88,8 @@ def _links() -> dict[str, str]:
         "row": "/v1/rows/{kind}/{slug}",
         "version": "/v1/version",
         "health": "/health",
+        "ready": "/ready",
+        "metrics": "/metrics",
         "problems": "/problems",
         "description": "/openapi.json",
         "documentation": "/docs",

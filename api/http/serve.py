@@ -6,8 +6,8 @@ Owns: the server and its limits. Does not own: the application (`api/http/app.py
 from __future__ import annotations
 
 import gc
-import logging
 import sys
+from collections import Counter
 from functools import partial
 from pathlib import Path
 from typing import cast
@@ -18,8 +18,10 @@ from fastapi import FastAPI
 from api.http.app import create_app
 from api.http.connection import PatientlyBoundedProtocol
 from api.http.editions import Editions
+from api.http.logs import configure_logs
 from api.http.reloading import Reloader
 from api.http.settings import Settings
+from api.http.traffic import Traffic
 from kb.base import KnowledgeBase, load
 from kb.store import TABLES_FOLDER
 from schemas.questions import FindQuestion
@@ -30,24 +32,29 @@ _COLLECT_SELDOM = (
     50,
 )  # answers hold no cycles; looking for some among all kept ones takes a tenth of the time
 
+
 _SHORT_TURN_S = 0.0005  # while a thread loads tables, every request waits for it one turn; the usual 5 ms are too long
 
 
-def service(settings: Settings, base: KnowledgeBase) -> Reloader:
+def service(settings: Settings, base: KnowledgeBase, traffic: Traffic) -> Reloader:
     """Return the service, which loads new tables while it runs.
 
     Args:
         settings: what the operator chose.
         base: the knowledge base that answers first.
+        traffic: counts requests, whatever base answers them.
     """
 
     def make_app(base: KnowledgeBase) -> FastAPI:
-        app = create_app(base, settings)
+        app = create_app(base, settings, traffic=traffic)
         app.state.reload_state = lambda: reloader.state
         return app
 
     editions = Editions(base, make_app, settings.kept_editions)
     reloader = Reloader(editions, tables_folder(settings), load_warm, settings.watch_s)
+    traffic.also_count(
+        lambda: Counter({("reloads",): reloader.state.reloads, ("refused-reloads",): reloader.state.refusals})
+    )
     return reloader
 
 
@@ -74,21 +81,25 @@ def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
         settings: what the operator chose.
         base: the knowledge base to serve.
     """
+    traffic = Traffic()
     connection = partial(
         PatientlyBoundedProtocol,
         head_patience_s=settings.head_patience_s,
         send_patience_s=settings.send_patience_s,
         largest_head_bytes=settings.largest_head_bytes,
         most_connections=settings.most_connections,
+        traffic=traffic,
     )
     return uvicorn.Config(
-        service(settings, base),
+        service(settings, base, traffic),
         host=settings.host,
         port=settings.port,
         http=cast(type[PatientlyBoundedProtocol], connection),
         ws="none",
         lifespan="on",
         server_header=False,
+        access_log=False,
+        log_config=None,
         timeout_keep_alive=settings.keep_alive_s,
         timeout_graceful_shutdown=settings.last_requests_s,
     )
@@ -103,7 +114,7 @@ def serve(settings: Settings) -> None:
     Raises:
         TablesRefusedError: if anything is wrong with the tables.
     """
-    logging.basicConfig(level=logging.INFO, format="%(levelname)s:     %(message)s")
+    configure_logs()
     gc.set_threshold(*_COLLECT_SELDOM)
     sys.setswitchinterval(_SHORT_TURN_S)
     uvicorn.Server(server_config(settings, load_warm(tables_folder(settings)))).run()
