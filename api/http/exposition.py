@@ -37,8 +37,8 @@ def exposition(counts: Counts, gauges: Mapping[str, tuple[str, float]], info: Ma
             "Connections refused before they became a request.",
             _labelled(counts, "refused", "problem"),
         ),
-        *_counter("wetted_reloads_total", "New tables that took over.", [({}, counts["reloads"])]),
-        *_counter("wetted_refused_reloads_total", "New tables that were refused.", [({}, counts["refused-reloads"])]),
+        *_counter("wetted_reloads_total", "New tables that took over.", [({}, counts["reloads",])]),
+        *_counter("wetted_refused_reloads_total", "New tables that were refused.", [({}, counts["refused-reloads",])]),
     ]
     for name, (text, value) in gauges.items():
         lines += _metric(name, text, "gauge", [({}, value)])
