@@ -84,7 +84,7 @@ def _links() -> dict[str, str]:
         "mix": "/v1/mix{?glycol,concentrate_parts,water_parts,concentrate_glycol_percent,temperature_c}",
         "batch": "/v1/batch/{question}",
         "tables": "/v1/tables",
-        "table": "/v1/tables/{table}{?family,after,limit}",
+        "table": "/v1/tables/{table}{?family,after,limit,format}",
         "row": "/v1/rows/{kind}/{slug}",
         "version": "/v1/version",
         "health": "/health",
