@@ -19,9 +19,10 @@ HIGHEST_PORT = 65535
 @click.command(epilog=exit_codes_help())
 @click.option("--host", help="Address to listen on; usually this computer alone.")
 @click.option("--port", type=click.IntRange(0, HIGHEST_PORT), help="Port to listen on, usually 8000; 0 takes any free.")
+@click.option("--workers", type=click.IntRange(1), help="Processes that serve, usually one.")
 @click.option("--settings", "file", type=click.Path(path_type=Path), help="TOML file with settings.")
 @click.option("--show-settings", is_flag=True, help="Print all settings with their meaning and origin, and stop.")
-def serve(host: str | None, port: int | None, file: Path | None, show_settings: bool) -> ExitCode:
+def serve(host: str | None, port: int | None, workers: int | None, file: Path | None, show_settings: bool) -> ExitCode:
     """Serve the JSON API until stopped.
 
     Every setting can be given in a TOML file or as WETTED_<NAME> in the environment, too; the command line goes
@@ -30,7 +31,7 @@ def serve(host: str | None, port: int | None, file: Path | None, show_settings: 
     from api.http.settings import SettingsError, read_settings, settings_text  # noqa: PLC0415
 
     try:
-        read = read_settings({"host": host, "port": port}, file=file)
+        read = read_settings({"host": host, "port": port, "workers": workers}, file=file)
     except SettingsError as error:
         raise click.UsageError(str(error)) from None
     if show_settings:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import gc
 import sys
 from collections import Counter
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import cast
@@ -22,6 +23,7 @@ from api.http.logs import configure_logs
 from api.http.reloading import Reloader
 from api.http.settings import Settings
 from api.http.traffic import Traffic
+from api.http.workers import SharedBoard, Workers
 from kb.base import KnowledgeBase, load
 from kb.store import TABLES_FOLDER
 from schemas.questions import FindQuestion
@@ -75,34 +77,14 @@ def tables_folder(settings: Settings) -> Path:
 
 
 def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
-    """Return how the server runs.
+    """Return how the server runs in this process.
 
     Args:
         settings: what the operator chose.
         base: the knowledge base to serve.
     """
     traffic = Traffic()
-    connection = partial(
-        PatientlyBoundedProtocol,
-        head_patience_s=settings.head_patience_s,
-        send_patience_s=settings.send_patience_s,
-        largest_head_bytes=settings.largest_head_bytes,
-        most_connections=settings.most_connections,
-        traffic=traffic,
-    )
-    return uvicorn.Config(
-        service(settings, base, traffic),
-        host=settings.host,
-        port=settings.port,
-        http=cast(type[PatientlyBoundedProtocol], connection),
-        ws="none",
-        lifespan="on",
-        server_header=False,
-        access_log=False,
-        log_config=None,
-        timeout_keep_alive=settings.keep_alive_s,
-        timeout_graceful_shutdown=settings.last_requests_s,
-    )
+    return _config(settings, traffic, service(settings, base, traffic))
 
 
 def serve(settings: Settings) -> None:
@@ -114,7 +96,60 @@ def serve(settings: Settings) -> None:
     Raises:
         TablesRefusedError: if anything is wrong with the tables.
     """
+    _prepare_process()
+    base = load_warm(tables_folder(settings))
+    if settings.workers == 1:
+        uvicorn.Server(server_config(settings, base)).run()
+        return
+    del base  # it was judged and frozen here, once, for all workers to read
+    board = SharedBoard(settings.workers)
+    traffic = Traffic(board)
+    config = _config(settings, traffic, partial(worker, settings, traffic, board), settings.workers)
+    Workers(config, sockets=[config.bind_socket()]).run()
+
+
+def worker(settings: Settings, traffic: Traffic, board: SharedBoard) -> Reloader:
+    """Return the service of one worker process, which reads the frozen tables for itself.
+
+    Args:
+        settings: what the operator chose.
+        traffic: counts requests in this process.
+        board: shows the counts to the other workers.
+    """
+    _prepare_process()
+    board.claim()
+    return service(settings, load_warm(tables_folder(settings)), traffic)
+
+
+def _prepare_process() -> None:
     configure_logs()
     gc.set_threshold(*_COLLECT_SELDOM)
     sys.setswitchinterval(_SHORT_TURN_S)
-    uvicorn.Server(server_config(settings, load_warm(tables_folder(settings)))).run()
+
+
+def _config(
+    settings: Settings, traffic: Traffic, app: Reloader | Callable[[], Reloader], workers: int = 1
+) -> uvicorn.Config:
+    connection = partial(
+        PatientlyBoundedProtocol,
+        head_patience_s=settings.head_patience_s,
+        send_patience_s=settings.send_patience_s,
+        largest_head_bytes=settings.largest_head_bytes,
+        most_connections=settings.most_connections,
+        traffic=traffic,
+    )
+    return uvicorn.Config(
+        app,
+        factory=not isinstance(app, Reloader),
+        host=settings.host,
+        port=settings.port,
+        workers=workers,
+        http=cast(type[PatientlyBoundedProtocol], connection),
+        ws="none",
+        lifespan="on",
+        server_header=False,
+        access_log=False,
+        log_config=None,
+        timeout_keep_alive=settings.keep_alive_s,
+        timeout_graceful_shutdown=settings.last_requests_s,
+    )
