@@ -6,6 +6,7 @@ Owns: the server and its limits. Does not own: the application (`api/http/app.py
 from __future__ import annotations
 
 import gc
+import resource
 import sys
 from collections import Counter
 from collections.abc import Callable
@@ -35,6 +36,7 @@ _COLLECT_SELDOM = (
 )  # answers hold no cycles; looking for some among all kept ones takes a tenth of the time
 
 
+_OTHER_FILES = 256
 _SHORT_TURN_S = 0.0005  # while a thread loads tables, every request waits for it one turn; the usual 5 ms are too long
 
 
@@ -96,7 +98,7 @@ def serve(settings: Settings) -> None:
     Raises:
         TablesRefusedError: if anything is wrong with the tables.
     """
-    _prepare_process()
+    _prepare_process(settings)
     base = load_warm(tables_folder(settings))
     if settings.workers == 1:
         uvicorn.Server(server_config(settings, base)).run()
@@ -116,15 +118,24 @@ def worker(settings: Settings, traffic: Traffic, board: SharedBoard) -> Reloader
         traffic: counts requests in this process.
         board: shows the counts to the other workers.
     """
-    _prepare_process()
+    _prepare_process(settings)
     board.claim()
     return service(settings, load_warm(tables_folder(settings)), traffic)
 
 
-def _prepare_process() -> None:
+def _prepare_process(settings: Settings) -> None:
     configure_logs()
+    _allow_open_files(settings.most_connections + _OTHER_FILES)
     gc.set_threshold(*_COLLECT_SELDOM)
     sys.setswitchinterval(_SHORT_TURN_S)
+
+
+def _allow_open_files(count: int) -> None:
+    """Let this process hold so many files and connections open, as far as the system allows it to ask."""
+    usual, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+    if usual != resource.RLIM_INFINITY and usual < count:
+        allowed = count if most == resource.RLIM_INFINITY else min(count, most)
+        resource.setrlimit(resource.RLIMIT_NOFILE, (allowed, most))
 
 
 def _config(

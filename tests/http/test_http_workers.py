@@ -117,7 +117,7 @@ def test_a_port_that_is_taken_is_told_in_a_line() -> None:
 
 
 def test_every_line_that_the_service_writes_is_json() -> None:
-    with process("--workers", "2") as (running, port):
+    with process() as (running, port):
         exchange(port, READY)
         exchange(port, b"nonsense\r\n\r\n")
         running.terminate()
