@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from functools import partial
+from typing import Any
 
-from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Node, Number, Rival, RuleHit
+from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Node, Number, RuleHit
 from kb.joint import Joint
 from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
@@ -69,29 +70,38 @@ def tell_joint(joint: Joint) -> JointTold:
 
 
 def _tell_finding(snapshot: Snapshot, finding: Finding) -> FindingTold:
-    nodes = finding.evidence
     return FindingTold(
         code=finding.code,
         verdict=finding.verdict,
         place=finding.place,
         sentence=finding_sentence(snapshot, finding),
-        quantities=tuple(_tell_number(snapshot, node) for node in nodes if isinstance(node, Number)),
-        limits=tuple(_limit_told(snapshot, node) for node in nodes if isinstance(node, LimitCheck)),
-        rules=tuple(_rule_told(snapshot, node) for node in nodes if isinstance(node, RuleHit)),
-        facts=tuple(_fact_told(snapshot, node) for node in nodes if isinstance(node, Fact)),
-        missing=tuple(_tell_missing(node) for node in nodes if isinstance(node, Missing)),
-        rivals=tuple(dict.fromkeys(row for node in nodes if isinstance(node, Rival) for row in node.others)),
-        disputes=tuple(
-            _tell_dispute(row)
-            for node in nodes
-            if isinstance(node, RuleHit) and finding.code != RULE_NOT_MET
-            for row in snapshot.disputes(node.rule.id)
-        ),
         mend=finding_mend(finding),
         mend_parts=finding.mends,
         cautions=tuple(dict.fromkeys(_cautions(finding))),
-        sources=tuple(sorted(set(_sources(nodes)))),
+        sources=tuple(sorted(set(_sources(finding.evidence)))),
+        **_tell_evidence(snapshot, finding),
     )
+
+
+def _tell_evidence(snapshot: Snapshot, finding: Finding) -> dict[str, Any]:
+    """Return the nodes of a finding in the shape of answers, by the field they belong to."""
+    told: dict[str, Any] = {}
+    for node in finding.evidence:
+        if isinstance(node, Number):
+            told.setdefault("quantities", []).append(_tell_number(snapshot, node))
+        elif isinstance(node, LimitCheck):
+            told.setdefault("limits", []).append(_limit_told(snapshot, node))
+        elif isinstance(node, RuleHit):
+            told.setdefault("rules", []).append(_rule_told(snapshot, node))
+            disputes = snapshot.disputes(node.rule.id) if finding.code != RULE_NOT_MET else ()
+            told.setdefault("disputes", []).extend(map(_tell_dispute, disputes))
+        elif isinstance(node, Fact):
+            told.setdefault("facts", []).append(_fact_told(snapshot, node))
+        elif isinstance(node, Missing):
+            told.setdefault("missing", []).append(_tell_missing(node))
+        else:
+            told.setdefault("rivals", []).extend(row for row in node.others if row not in told.get("rivals", ()))
+    return told
 
 
 def _cautions(finding: Finding) -> Iterator[str]:

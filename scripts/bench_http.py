@@ -164,7 +164,7 @@ def run_server(name: str, port: int, core: int | None) -> None:
     if core is not None:
         os.sched_setaffinity(0, {core})
     base = load()
-    config = server_config(Settings(port=port), base)
+    config = server_config(Settings(port=port, log_requests=False), base)
     if name != SERVICE:
         config = uvicorn.Config(
             FLOORS[name](base), port=port, http=config.http, ws="none", lifespan="off", server_header=False

@@ -51,7 +51,7 @@ def test_commands_print_what_the_readme_shows(command: str, promised: list[str])
 
 
 def test_python_prints_what_the_readme_shows() -> None:
-    (code,) = blocks("python")
+    code = blocks("python")[0]
     promised = re.findall(r"^prints\n```\n(.*?)^```", README, flags=re.MULTILINE | re.DOTALL)[0]
     printed = io.StringIO()
     with contextlib.redirect_stdout(printed):

@@ -23,9 +23,12 @@ HIGHEST_PORT = 65535
     type=click.Path(path_type=Path),
     help="Folder of tables or release to serve; by default $WETTED_TABLES, else those of the program.",
 )
+@click.option("--workers", type=click.IntRange(1), help="Processes that serve, usually one.")
 @click.option("--settings", "file", type=click.Path(path_type=Path), help="TOML file with settings.")
 @click.option("--show-settings", is_flag=True, help="Print all settings with their meaning and origin, and stop.")
-def serve(host: str | None, port: int | None, tables: Path | None, file: Path | None, show_settings: bool) -> ExitCode:
+def serve(
+    host: str | None, port: int | None, tables: Path | None, workers: int | None, file: Path | None, show_settings: bool
+) -> ExitCode:
     """Serve the JSON API until stopped.
 
     Every setting can be given in a TOML file or as WETTED_<NAME> in the environment, too; the command line goes
@@ -34,7 +37,8 @@ def serve(host: str | None, port: int | None, tables: Path | None, file: Path | 
     from api.http.settings import SettingsError, read_settings, settings_text  # noqa: PLC0415
 
     try:
-        read = read_settings({"host": host, "port": port, "tables": str(tables) if tables else None}, file=file)
+        given = {"host": host, "port": port, "tables": str(tables) if tables else None, "workers": workers}
+        read = read_settings(given, file=file)
     except SettingsError as error:
         raise click.UsageError(str(error)) from None
     if show_settings:

@@ -14,6 +14,7 @@ from starlette.middleware import Middleware
 from api.http.deprecations import DEPRECATED, Deprecation
 from api.http.docs import add_docs_routes
 from api.http.edge import Edge
+from api.http.logs import RequestLog
 from api.http.openapi import describer
 from api.http.quick_pair import quick_pair
 from api.http.ready_answers import ReadyAnswers
@@ -24,6 +25,7 @@ from api.http.routes_find import add_find_routes
 from api.http.routes_loop import add_loop_routes
 from api.http.routes_matrix import add_matrix_routes
 from api.http.routes_mix import add_mix_routes
+from api.http.routes_operating import add_operating_routes, unchanging
 from api.http.routes_pair import add_pair_routes
 from api.http.routes_partners import add_partners_routes
 from api.http.routes_problems import add_problem_routes
@@ -32,6 +34,7 @@ from api.http.routes_suitable import add_fluids_routes, add_materials_routes
 from api.http.routes_tables import add_row_route, add_table_routes
 from api.http.settings import Settings
 from api.http.strict_route import StrictRoute
+from api.http.traffic import Traffic
 from kb.base import KnowledgeBase
 
 _QUESTIONS = (
@@ -52,6 +55,7 @@ def create_app(
     base: KnowledgeBase,
     settings: Settings = Settings(),  # noqa: B008 - frozen
     deprecated: Sequence[Deprecation] = DEPRECATED,
+    traffic: Traffic | None = None,
 ) -> FastAPI:
     """Return the service around a knowledge base.
 
@@ -59,12 +63,15 @@ def create_app(
         base: answers every question; it is shared by all requests and never changed.
         settings: what the operator chose; requests find it as `request.app.state.settings`.
         deprecated: addresses that will go.
+        traffic: counts requests; by default those of this application alone.
 
     >>> from kb import load
     >>> create_app(load()).version
     '1.0.0'
     """
-    ready = ReadyAnswers(settings.cache_bytes)
+    ready, traffic = ReadyAnswers(settings.cache_bytes), traffic or Traffic()
+    log = RequestLog() if settings.log_requests else None
+    quick = {b"/v1/pair": quick_pair(base)}
     app = FastAPI(
         title="wetted",
         summary="Do the parts of a custom liquid-cooling loop suit each other? Answers with reasons and sources.",
@@ -72,14 +79,16 @@ def create_app(
         license_info={"name": "Apache-2.0"},
         openapi_url=None,
         redirect_slashes=False,
-        middleware=[Middleware(Edge, base.version, settings, {b"/v1/pair": quick_pair(base)}, deprecated, ready)],
+        middleware=[Middleware(Edge, base.version, settings, quick, deprecated, ready, traffic, log)],
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
     )
     app.state.settings, app.state.deprecated, app.state.ready = settings, deprecated, ready
+    app.state.traffic, app.state.reload_state = traffic, unchanging(base)
     app.router.route_class = StrictRoute
     handle_refusals(app)
     for add_routes in (*_QUESTIONS, add_table_routes, add_row_route, add_service_routes):
         add_routes(app, base)
     add_problem_routes(app)
+    add_operating_routes(app, base)
     add_docs_routes(app, describer(app, base))
     return app

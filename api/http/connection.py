@@ -16,6 +16,7 @@ from uvicorn.protocols.http.httptools_impl import STATUS_LINE, HttpToolsProtocol
 
 from api.http.problem_kinds import BUSY, MALFORMED_REQUEST, REQUEST_TOO_SLOW, ProblemKind
 from api.http.problems import ProblemError, problem_response
+from api.http.traffic import Traffic
 
 RETRY_AFTER_S = 2
 _BETWEEN_NAME_AND_VALUE = len(": \r\n")
@@ -41,15 +42,18 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
         send_patience_s: float,
         largest_head_bytes: int,
         most_connections: int,
+        traffic: Traffic,
         **named: Any,
     ) -> None:
         super().__init__(*args, **named)
         self._patience_s, self._send_patience_s = head_patience_s, send_patience_s
         self._most_bytes, self._most_connections = largest_head_bytes, most_connections
+        self._traffic = traffic
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for the first request, or send away who is one too many."""
         super().connection_made(transport)
+        self._traffic.connections += 1
         if len(self.connections) > self._most_connections:
             self._refuse(BUSY, {"Retry-After": str(RETRY_AFTER_S)})
         else:
@@ -124,6 +128,7 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
         """Stop waiting."""
         self._stop_waiting()
         self._stop_calling()
+        self._traffic.connections -= 1
         super().connection_lost(exc)
 
     def send_400_response(self, msg: str) -> None:  # noqa: ARG002 - the server calls it so
@@ -163,6 +168,7 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
             response = problem_response(ProblemError(kind, headers=headers), {"path": ""})
             sent = [*response.raw_headers, (b"x-content-type-options", b"nosniff"), (b"connection", b"close")]
             head = b"".join(b"%b: %b\r\n" % header for header in sent)
+            self._traffic.note_refusal(kind.slug)
             self.transport.write(STATUS_LINE[kind.status] + head + b"\r\n" + bytes(response.body))
         self.transport.close()
         self._call_last()

@@ -8,8 +8,9 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable
+from typing import Any
 
-from schemas.answers import MatrixAnswer
+from schemas.answers import MatrixAnswer, RecordsAnswer
 
 CSV = "text/csv"
 MATRIX_COLUMNS = ("row", "column", "verdict", "decided_by")
@@ -24,6 +25,26 @@ def matrix_csv(answer: MatrixAnswer) -> str:
     """
     cells = ((one.row, one.column, one.verdict.value, " ".join(one.decided_by)) for one in answer.cells)
     return _written(MATRIX_COLUMNS, cells)
+
+
+def records_csv(answer: RecordsAnswer) -> str:
+    """Return a page of a table as CSV, with the table's own columns, behind them whether the row was withdrawn.
+
+    Args:
+        answer: the page; one without rows has no columns but the id.
+    """
+    columns = tuple(answer.records[0].values) if answer.records else ("id",)
+    rows = ((*(_cell(one.values[name]) for name in columns), _cell(one.withdrawn)) for one in answer.records)
+    return _written((*columns, "withdrawn"), rows)
+
+
+def _cell(value: Any) -> str:
+    """Return a cell's text as the tables write it: empty for unknown, several values separated by spaces."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return " ".join(map(str, value)) if isinstance(value, (list, tuple)) else str(value)
 
 
 def _written(columns: Iterable[str], rows: Iterable[Iterable[str]]) -> str:

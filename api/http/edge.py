@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import time
 from collections.abc import Callable, Mapping, Sequence
 from http import HTTPStatus
 from typing import TypeAlias
@@ -21,15 +22,19 @@ from api.http.answers import JSON, MAY_BE_KEPT
 from api.http.cors import Origins
 from api.http.deprecations import Deprecation
 from api.http.entity_tags import EntityTags, is_listed
+from api.http.logs import RequestLog
 from api.http.problem_kinds import INTERNAL_ERROR, MALFORMED_REQUEST, REQUEST_TOO_SLOW, VERSION_NOT_SERVED
-from api.http.problems import REQUEST_ID, FieldProblem, ProblemError, problem_response
+from api.http.problems import REQUEST_ID, ProblemError, problem_response
 from api.http.ready_answers import HeaderList, QuestionKey, ReadyAnswer, ReadyAnswers
 from api.http.request_ids import RequestIds
 from api.http.settings import Settings
 from api.http.strict_url import check_path
+from api.http.traffic import Traffic
+from schemas.problems import FieldProblem
 
 LARGEST_KEPT_QUESTION_BYTES = 64 * 1024  # larger ones are rarely sent twice
 VERSION_HEADER = "Wetted-Version"
+CLIENT_LEFT = 499  # in counts and log only: the client hung up before any answer
 _PINNED = VERSION_HEADER.lower().encode()
 _ALLOWED_ANYWHERE = b"GET, HEAD, OPTIONS, POST"
 _VARY = b"Accept, Wetted-Version"
@@ -57,6 +62,8 @@ class Edge:
         quick: Mapping[bytes, QuickAnswer],
         deprecated: Sequence[Deprecation],
         ready: ReadyAnswers,
+        traffic: Traffic,
+        log: RequestLog | None,
     ) -> None:
         """Put the edge around an application.
 
@@ -67,6 +74,8 @@ class Edge:
             quick: path -> answers a plain query string in JSON, or returns `None` to leave it to the application.
             deprecated: addresses that will go.
             ready: keeps the answers of this base.
+            traffic: counts requests.
+            log: writes a line a request, `None` to write none.
         """
         self._app = app
         self._version = kb_version
@@ -83,12 +92,15 @@ class Edge:
             (_PINNED, kb_version.encode()),
         ]
         self.ready = ready
+        self._traffic = traffic
+        self._log = log
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve one connection event of the server."""
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
+        began_s = time.perf_counter()
         head = _read_head(scope["headers"])
         request_id = self._ids.name(head.get(b"x-request-id"))
         scope[REQUEST_ID] = request_id.decode()
@@ -105,6 +117,15 @@ class Edge:
             if reply.started:
                 raise
             await problem_response(ProblemError(INTERNAL_ERROR), scope)(scope, receive, reply)
+        finally:
+            self._note(scope, reply, time.perf_counter() - began_s)
+
+    def _note(self, scope: Scope, reply: _Reply, seconds: float) -> None:
+        route = reply.route
+        self._traffic.note(scope["method"], route, reply.status, seconds, reply.from_memory)
+        if self._log is not None:
+            name, question = scope[REQUEST_ID], reply.key or ()
+            self._log.write(name, scope["method"], route, reply.status, seconds, question, self._version)
 
     async def _serve(self, scope: Scope, receive: Receive, reply: _Reply) -> None:
         head, method = reply.head, scope["method"]
@@ -112,9 +133,13 @@ class Edge:
         self._check_pin(head.get(_PINNED))
         if method in ("GET", "HEAD"):
             reply.key = (scope["raw_path"], scope["query_string"], head.get(b"accept", b""))
-            ready = self.ready.get(reply.key) or self._answered_quickly(reply.key)
+            ready = self.ready.get(reply.key)
             if ready is not None:
                 await reply.send_ready(ready)
+                return
+            ready = self._answered_quickly(reply.key)
+            if ready is not None:
+                await reply.send_ready(ready, from_memory=False)
                 return
             if method == "HEAD":
                 scope = reply.scope = {**scope, "method": "GET"}
@@ -153,7 +178,7 @@ class Edge:
         headers, tag = self.finished(
             [*content, (b"cache-control", MAY_BE_KEPT.encode())], path, query, ("GET", path.decode())
         )
-        ready = ReadyAnswer(headers, body, tag)
+        ready = ReadyAnswer(headers, body, tag, path.decode())
         self.ready.keep(key, ready)
         return ready
 
@@ -214,7 +239,14 @@ class _Reply:
         self._kept: tuple[HeaderList, bytes] | None = None
         self.head = head
         self.key: QuestionKey | None = None
-        self.started = False
+        self.route = ""
+        self.status = CLIENT_LEFT
+        self.from_memory = False
+
+    @property
+    def started(self) -> bool:
+        """Return whether the client has been told a status."""
+        return self.status != CLIENT_LEFT
 
     async def __call__(self, message: Message) -> None:
         if message["type"] == "http.response.start":
@@ -222,29 +254,36 @@ class _Reply:
         elif message["type"] == "http.response.body" and not self._unchanged:
             body, more = message.get("body", b""), message.get("more_body", False)
             if self._kept is not None and self.key is not None and not more:
-                self._edge.ready.keep(self.key, ReadyAnswer(self._kept[0], body, self._kept[1]))
+                self._edge.ready.keep(self.key, ReadyAnswer(self._kept[0], body, self._kept[1], self.route))
             self._kept = None
             await self._send({**message, "body": b""} if self._bodiless else message)
         else:
             await self._send({"type": "http.response.body", "body": b""} if self._unchanged else message)
 
     async def _start(self, message: Message) -> None:
-        self.started = True
         scope, status = self.scope, message["status"]
-        route = scope["method"], getattr(scope.get("route"), "path_format", "")
+        self.route = getattr(scope.get("route"), "path_format", "")
+        route = scope["method"], self.route
         headers, tag = self._edge.finished(message["headers"], scope["raw_path"], scope["query_string"], route)
         if status == HTTPStatus.OK and (tag or scope["method"] == "POST"):
             self._kept = headers, tag
         await self._send_start(status, headers, tag)
 
-    async def send_ready(self, ready: ReadyAnswer) -> None:
-        """Send an answer that was made before."""
+    async def send_ready(self, ready: ReadyAnswer, from_memory: bool = True) -> None:
+        """Send an answer that is ready as a whole.
+
+        Args:
+            ready: the answer.
+            from_memory: whether it was made for an earlier request.
+        """
+        self.route, self.from_memory = ready.route, from_memory
         await self._send_start(HTTPStatus.OK, ready.headers, ready.tag)
         bodiless = self._bodiless or self._unchanged
         await self._send({"type": "http.response.body", "body": b"" if bodiless else ready.body})
 
     async def send_empty(self, status: int, headers: HeaderList) -> None:
         """Send an answer without a body."""
+        self.status = status
         await self._send({"type": "http.response.start", "status": status, "headers": [*headers, *self._own]})
         await self._send({"type": "http.response.body", "body": b""})
 
@@ -254,6 +293,7 @@ class _Reply:
         if status == HTTPStatus.OK and tag and if_none_match is not None and is_listed(tag, if_none_match):
             self._unchanged = True
             status, headers = HTTPStatus.NOT_MODIFIED, [one for one in headers if one[0] not in _ONLY_WITH_A_BODY]
+        self.status = status
         await self._send({"type": "http.response.start", "status": status, "headers": [*headers, *self._own]})
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
+from fastapi.dependencies import models
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.http.edge import VERSION_HEADER
@@ -57,9 +58,17 @@ class Editions:
         """
         if base.version != self.version:
             self._adopt(base.version, self._make_app(base))
+            _forget_callables()
 
     def _adopt(self, version: str, app: ASGIApp) -> None:
         served = {one: old for one, old in self._by_version.items() if one != version.encode()}
         kept = dict(list(served.items())[max(0, len(served) - self._most_before) :]) if self._most_before else {}
         self._by_version = MappingProxyType({**kept, version.encode(): app})
         self._app, self.version = app, version
+
+
+def _forget_callables() -> None:
+    """Empty the framework's memory of which functions are coroutines: it holds routes, and with them their bases."""
+    for one in tuple(vars(models).values()):
+        if hasattr(one, "cache_clear"):
+            one.cache_clear()

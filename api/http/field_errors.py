@@ -11,7 +11,8 @@ from types import MappingProxyType
 from typing import Any
 
 from api.http.field_names import allowed_names, nearest_names
-from api.http.problems import LONGEST_ECHO, FieldProblem, clipped
+from api.http.problems import LONGEST_ECHO, clipped
+from schemas.problems import FieldProblem
 
 Path = tuple[str | int, ...]
 Found = Mapping[str, Any]

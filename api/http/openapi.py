@@ -16,14 +16,14 @@ from pydantic import BaseModel
 
 from api.http.answers import JSON
 from api.http.batch_description import entry_name, entry_schema, show_batch
-from api.http.csv_answers import CSV, matrix_csv
+from api.http.csv_answers import CSV, matrix_csv, records_csv
 from api.http.examples import Example, batch_example, examples
 from api.http.openapi_manners import describe_manners
 from api.http.operations import TAG_TEXTS
-from api.http.problems import FieldProblem, Problem
 from api.http.routes_bulk import ASKINGS
 from kb.base import KnowledgeBase
-from schemas.answers import MatrixAnswer
+from schemas.answers import MatrixAnswer, RecordsAnswer
+from schemas.problems import FieldProblem, Problem
 from schemas.question_schemas import complete_questions
 
 DESCRIPTION = """\
@@ -108,6 +108,8 @@ def _show(operation: dict[str, Any], example: Example, base: KnowledgeBase) -> N
     content[JSON]["example"] = json.loads(answer.model_dump_json())
     if isinstance(answer, MatrixAnswer):
         content[CSV]["example"] = matrix_csv(answer)
+    if isinstance(answer, RecordsAnswer):
+        content[CSV]["example"] = records_csv(answer)
     if example.body is not None:
         operation["requestBody"]["content"][JSON]["example"] = dict(example.body)
     for parameter in operation.get("parameters", ()):

@@ -31,7 +31,8 @@ from api.http.problem_kinds import (
     VERSION_NOT_SERVED,
     ProblemKind,
 )
-from api.http.problems import MEDIA_TYPE, Problem
+from api.http.problems import MEDIA_TYPE
+from schemas.problems import Problem
 from schemas.questions import LONGEST_ID
 
 PROBLEM_REF = f"#/components/schemas/{Problem.__name__}"

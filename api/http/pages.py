@@ -5,6 +5,9 @@ Owns: how a page is sent and what it may load. Does not own: what stands on a pa
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from starlette.responses import Response
 
 _MAY_LOAD = "; ".join(
@@ -18,6 +21,15 @@ _MAY_LOAD = "; ".join(
         "form-action 'none'",
         "frame-ancestors 'none'",
     )
+)
+_KEPT_APART: Mapping[str, str] = MappingProxyType(
+    {
+        "Content-Security-Policy": _MAY_LOAD,
+        "Cross-Origin-Opener-Policy": "same-origin",
+        "Cross-Origin-Resource-Policy": "same-origin",
+        "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
+        "X-Frame-Options": "DENY",
+    }
 )
 
 
@@ -34,5 +46,5 @@ def page(title: str, body: str, head: str = "") -> Response:
         f'<meta name="viewport" content="width=device-width, initial-scale=1">\n<title>{title}</title>\n'
         f'<link rel="icon" href="data:,">\n{head}</head>\n<body>\n{body}\n</body>\n</html>\n'
     )
-    headers = {"Content-Security-Policy": _MAY_LOAD, "Cache-Control": "no-cache", "Vary": "Accept"}
+    headers = {**_KEPT_APART, "Cache-Control": "no-cache", "Vary": "Accept"}
     return Response(html, headers=headers, media_type="text/html")

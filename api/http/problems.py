@@ -1,6 +1,6 @@
 """Problem documents (RFC 9457): the one shape of every error answer.
 
-Owns: the form of a problem, and turning a problem into a response. Does not own: the list of types
+Owns: turning what went wrong into a problem document. Does not own: its form (`schemas/problems.py`), the list of types
 (`api/http/problem_kinds.py`) or noticing that something is wrong.
 """
 
@@ -10,48 +10,18 @@ import re
 from collections.abc import Mapping, Sequence
 from urllib.parse import quote
 
-from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 from starlette.types import Scope
 
 from api.http.problem_kinds import INVALID_QUESTION, UNKNOWN_ID, ProblemKind
 from kb.faults import QuestionError
+from schemas.problems import FieldProblem, Problem
 
 MEDIA_TYPE = "application/problem+json"
 REQUEST_ID = "wetted.request_id"  # where a request's scope holds its name
 LONGEST_ECHO = 80
 MOST_ERRORS = 20
 _PLACE_IN_LIST = re.compile(r"\.[0-9]+$")
-
-
-class FieldProblem(BaseModel):
-    """One thing that is wrong, with its place and its mend."""
-
-    model_config = ConfigDict(frozen=True)
-
-    field: str = Field(
-        description="Path of the field in the question, name of the parameter, or empty for the whole.",
-        examples=["runs.2.tube"],
-    )
-    what: str = Field(description="What is wrong.")
-    fix: str = Field(description="What to do.")
-    nearest: tuple[str, ...] = Field(default=(), description="Valid ids or names close to what was given.")
-
-
-class Problem(BaseModel):
-    """A problem document after RFC 9457; `request_id` and `errors` are extensions."""
-
-    model_config = ConfigDict(frozen=True)
-
-    type: str = Field(description="Address of the explanation of this type.", examples=["/problems/unknown-id"])
-    title: str = Field(description="The type in a few words.")
-    status: int = Field(description="HTTP status code.", ge=400, le=599)
-    detail: str = Field(description="What is wrong with this request.")
-    instance: str = Field(description="Path of this request, shortened if it is long.")
-    request_id: str = Field(
-        default="", description="Name of this request, as X-Request-ID tells it; empty inside an answer to many."
-    )
-    errors: tuple[FieldProblem, ...] = Field(description="What is wrong, place by place; empty if the detail says all.")
 
 
 class ProblemError(Exception):

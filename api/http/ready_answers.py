@@ -22,11 +22,13 @@ class ReadyAnswer(NamedTuple):
         headers: all headers that do not depend on who asks.
         body: the body.
         tag: its entity tag; empty if it has none.
+        route: path template of the address that made it.
     """
 
     headers: HeaderList
     body: bytes
     tag: bytes
+    route: str = ""
 
 
 class ReadyAnswers:

@@ -13,9 +13,10 @@ from starlette.datastructures import Headers
 from starlette.requests import Request
 
 from api.http.problem_kinds import BODY_TOO_LARGE, NOT_JSON, REQUEST_TOO_SLOW, UNSUPPORTED_MEDIA_TYPE
-from api.http.problems import FieldProblem, ProblemError, clipped
+from api.http.problems import ProblemError, clipped
 from api.http.settings import Settings
 from api.strict_json import JsonError, parse_json
+from schemas.problems import FieldProblem
 
 JSON = "application/json"
 _CLOSE = {"Connection": "close"}

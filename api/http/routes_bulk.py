@@ -22,13 +22,14 @@ from api.http.batch_response import NDJSON, BatchResponse
 from api.http.negotiation import preferred
 from api.http.operations import batching
 from api.http.problem_kinds import INVALID_QUESTION, NOT_ACCEPTABLE
-from api.http.problems import FieldProblem, ProblemError
+from api.http.problems import ProblemError
 from api.http.request_body import read_json, refuse_declared, sent_as
 from api.http.settings import Settings
 from kb.base import KnowledgeBase
 from schemas.answers import BetweenAnswer, FindAnswer, PairAnswer, PartnersAnswer
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
+from schemas.problems import FieldProblem
 from schemas.questions import BetweenQuestion, FindQuestion, PairQuestion, PartnersQuestion
 
 ASKINGS = (

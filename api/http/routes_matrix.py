@@ -6,29 +6,21 @@ Owns: the addresses of the question, and its forms JSON and CSV. Does not own: i
 from __future__ import annotations
 
 import asyncio
-from typing import Annotated, Literal
+from typing import Annotated
 
 from fastapi import FastAPI, Query
-from pydantic import WithJsonSchema
+from pydantic_core import to_json
 from starlette.requests import Request
 from starlette.responses import Response
 
 from api.http.answers import JSON, MAY_BE_KEPT, NOBODY_KEEPS, question_from
 from api.http.csv_answers import CSV, matrix_csv
-from api.http.negotiation import preferred
+from api.http.forms import Format, as_csv, wanted_form
 from api.http.operations import FAMILY_FORM, asking, asking_by_address, condition_parameter, in_forms
-from api.http.problem_kinds import NOT_ACCEPTABLE
-from api.http.problems import ProblemError
 from api.http.strict_route import ConditionRoute, stated_conditions
 from kb.base import KnowledgeBase
 from schemas.answers import MatrixAnswer
 from schemas.questions import MatrixQuestion, PartId
-
-Format = Annotated[
-    Literal["json", "csv"] | None,
-    WithJsonSchema({"type": "string", "enum": ["json", "csv"]}),
-    Query(alias="format", description="Form of the answer; without it, the Accept header decides."),
-]
 
 
 def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
@@ -41,7 +33,7 @@ def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def ask_matrix(request: Request, question: MatrixQuestion, form: Format = None) -> Response:
         """Judge every member of one family of materials, fluids or additives with every member of another."""
-        wanted = _wanted(request, form)
+        wanted = wanted_form(request, form)
         return _written(await asyncio.to_thread(base.matrix, question), wanted, NOBODY_KEEPS)
 
     async def read_matrix(
@@ -51,7 +43,7 @@ def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
         form: Format = None,
     ) -> Response:
         """Judge every member of one family with every member of another; circumstances: `condition.<quantity>`."""
-        wanted = _wanted(request, form)
+        wanted = wanted_form(request, form)
         values = {"rows": rows, "columns": columns, "conditions": stated_conditions(request)}
         question = question_from(MatrixQuestion, values)
         return _written(await asyncio.to_thread(base.matrix, question), wanted, MAY_BE_KEPT)
@@ -67,23 +59,7 @@ def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
 
 
-def _wanted(request: Request, form: Literal["json", "csv"] | None) -> str:
-    """Return the media type to answer in.
-
-    Raises:
-        ProblemError: if the request accepts neither.
-    """
-    if form is not None:
-        return CSV if form == "csv" else JSON
-    wanted = preferred(",".join(request.headers.getlist("accept")), (JSON, CSV))
-    if wanted is None:
-        raise ProblemError(NOT_ACCEPTABLE, f"This address answers as {JSON} or {CSV}.")
-    return wanted
-
-
 def _written(answer: MatrixAnswer, media_type: str, keep: str) -> Response:
-    headers = {"Cache-Control": keep, "Vary": "Accept"}
-    if media_type == JSON:
-        return Response(answer.model_dump_json(), headers=headers, media_type=JSON)
-    headers["Content-Disposition"] = f'attachment; filename="matrix-{answer.kb_version}.csv"'
-    return Response(matrix_csv(answer), headers=headers, media_type=f"{CSV}; header=present")
+    if media_type == CSV:
+        return as_csv(matrix_csv(answer), f"matrix-{answer.kb_version}", keep)
+    return Response(to_json(answer), headers={"Cache-Control": keep, "Vary": "Accept"}, media_type=JSON)

@@ -18,7 +18,8 @@ from api.http.field_names import nearest_names
 from api.http.operations import WORD_FORM, Tag, reading
 from api.http.pages import page
 from api.http.problem_kinds import PROBLEM_KINDS, UNKNOWN_ID, ProblemKind
-from api.http.problems import FieldProblem, ProblemError, clipped
+from api.http.problems import ProblemError, clipped
+from schemas.problems import FieldProblem
 
 _AS_PAGE = {200: {"content": {"text/html": {"schema": {"type": "string"}}}}}
 

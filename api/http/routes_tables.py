@@ -9,10 +9,13 @@ from typing import Annotated
 from urllib.parse import quote, urlencode
 
 from fastapi import FastAPI, Path, Query
+from starlette.requests import Request
 from starlette.responses import Response
 
-from api.http.answers import keepable
-from api.http.operations import ID_FORM, ID_PATTERN, WORD_FORM, Tag, reading
+from api.http.answers import MAY_BE_KEPT, keepable
+from api.http.csv_answers import CSV, records_csv
+from api.http.forms import Format, as_csv, wanted_form
+from api.http.operations import ID_FORM, ID_PATTERN, WORD_FORM, Tag, in_forms, reading
 from api.http.problem_kinds import INVALID_QUESTION, UNKNOWN_ID
 from api.http.problems import problem_of_question
 from kb.base import KnowledgeBase
@@ -22,14 +25,18 @@ from schemas.questions import PartId
 
 LARGEST_PAGE = 200
 USUAL_PAGE = 50
-_LINK = {"description": "Address of the next page (rel=next); absent on the last one.", "schema": {"type": "string"}}
+_LINK = {
+    "description": "Addresses of the first page (rel=first) and of the next one (rel=next); the last page has no next.",
+    "schema": {"type": "string"},
+}
 
 
 def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
     """Add the routes of tables to an application."""
     kinds = (UNKNOWN_ID, INVALID_QUESTION)
     paging = reading("read_table", "Read a page of a table", Tag.TABLES, *kinds, may_be_absent=True)
-    paging["responses"][200] = {"headers": {"Link": _LINK}}
+    paging = in_forms(paging, CSV)
+    paging["responses"][200]["headers"] = {"Link": _LINK}
 
     @app.get(
         "/v1/tables", response_model=VersionAnswer, **reading("list_tables", "Which tables are there?", Tag.TABLES)
@@ -44,17 +51,25 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
         **paging,
     )
     async def read_table(
+        request: Request,
         table: Annotated[str, WORD_FORM, Path(description="Name of the table, as /v1/tables lists it.")],
         family: Annotated[PartId | None, ID_FORM, Query(description="Only rows of this family.")] = None,
         after: Annotated[PartId | None, Query(pattern=ID_PATTERN, description="Only rows after this id.")] = None,
         limit: Annotated[int, Query(ge=1, le=LARGEST_PAGE, description="Most rows to return.")] = USUAL_PAGE,
+        form: Format = None,
     ) -> Response:
-        """Read the rows of a table, sorted by id. The Link header names the next page; the last one has none."""
+        """Read the rows of a table, sorted by id. The Link header names the first page and the next."""
+        wanted = wanted_form(request, form)
         try:
             page = base.records(table, family, after, limit)
         except QuestionError as error:
             raise problem_of_question(error, UNKNOWN_ID, 404 if error.field == "table" else None) from None
-        return keepable(page, next_link(table, family, page.next, limit))
+        link = page_links(table, family, page.next, limit, form)
+        if wanted == CSV:
+            response = as_csv(records_csv(page), f"{table}-{page.kb_version}", MAY_BE_KEPT)
+            response.headers["Link"] = link
+            return response
+        return keepable(page, link)
 
 
 def add_row_route(app: FastAPI, base: KnowledgeBase) -> None:
@@ -76,13 +91,19 @@ def add_row_route(app: FastAPI, base: KnowledgeBase) -> None:
             raise problem_of_question(error, UNKNOWN_ID, 404) from None
 
 
-def next_link(table: str, family: str | None, after: str | None, limit: int) -> str | None:
-    """Return the Link header (RFC 8288) to the page after this one, `None` if this is the last one.
+def page_links(table: str, family: str | None, after: str | None, limit: int, form: str | None = None) -> str:
+    """Return the Link header (RFC 8288) to the first page and to the one after this one, if there is one.
 
-    >>> next_link("tubes", None, "tube/a", 5)
-    '</v1/tables/tubes?after=tube%2Fa&limit=5>; rel="next"'
+    >>> page_links("tubes", None, "tube/a", 5)
+    '</v1/tables/tubes?limit=5>; rel="first", </v1/tables/tubes?after=tube%2Fa&limit=5>; rel="next"'
     """
-    if after is None:
-        return None
-    query = urlencode(({"family": family} if family else {}) | {"after": after, "limit": limit})
-    return f'</v1/tables/{quote(table)}?{query}>; rel="next"'
+    before = {"family": family} if family else {}
+    behind = {"limit": str(limit)} | ({"format": form} if form else {})
+    links = [_page_link(table, before | behind, "first")]
+    if after is not None:
+        links.append(_page_link(table, before | {"after": after} | behind, "next"))
+    return ", ".join(links)
+
+
+def _page_link(table: str, parameters: dict[str, str], relation: str) -> str:
+    return f'</v1/tables/{quote(table)}?{urlencode(parameters)}>; rel="{relation}"'

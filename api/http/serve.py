@@ -5,7 +5,11 @@ Owns: the server and its limits. Does not own: the application (`api/http/app.py
 
 from __future__ import annotations
 
-import logging
+import gc
+import resource
+import sys
+from collections import Counter
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import cast
@@ -16,28 +20,57 @@ from fastapi import FastAPI
 from api.http.app import create_app
 from api.http.connection import PatientlyBoundedProtocol
 from api.http.editions import Editions
+from api.http.logs import configure_logs
 from api.http.reloading import Reloader
 from api.http.settings import Settings
+from api.http.traffic import Traffic
+from api.http.workers import SharedBoard, Workers
 from kb.base import KnowledgeBase, load
 from kb.store import TABLES_FOLDER
+from schemas.questions import FindQuestion
+
+_COLLECT_SELDOM = (
+    20_000,
+    20,
+    50,
+)  # answers hold no cycles; looking for some among all kept ones takes a tenth of the time
 
 
-def service(settings: Settings, base: KnowledgeBase) -> Reloader:
+_OTHER_FILES = 256
+_SHORT_TURN_S = 0.0005  # while a thread loads tables, every request waits for it one turn; the usual 5 ms are too long
+
+
+def service(settings: Settings, base: KnowledgeBase, traffic: Traffic) -> Reloader:
     """Return the service, which loads new tables while it runs.
 
     Args:
         settings: what the operator chose.
         base: the knowledge base that answers first.
+        traffic: counts requests, whatever base answers them.
     """
 
     def make_app(base: KnowledgeBase) -> FastAPI:
-        app = create_app(base, settings)
+        app = create_app(base, settings, traffic=traffic)
         app.state.reload_state = lambda: reloader.state
         return app
 
     editions = Editions(base, make_app, settings.kept_editions)
-    reloader = Reloader(editions, tables_folder(settings), load, settings.watch_s)
+    reloader = Reloader(editions, tables_folder(settings), load_warm, settings.watch_s)
+    traffic.also_count(
+        lambda: Counter({("reloads",): reloader.state.reloads, ("refused-reloads",): reloader.state.refusals})
+    )
     return reloader
+
+
+def load_warm(folder: Path) -> KnowledgeBase:
+    """Return the base of a folder with the indexes made that its first question would otherwise wait for.
+
+    Raises:
+        TablesRefusedError: if anything is wrong with the tables.
+    """
+    base = load(folder)
+    base.find(FindQuestion(words="1/4"))
+    return base
 
 
 def tables_folder(settings: Settings) -> Path:
@@ -46,30 +79,14 @@ def tables_folder(settings: Settings) -> Path:
 
 
 def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
-    """Return how the server runs.
+    """Return how the server runs in this process.
 
     Args:
         settings: what the operator chose.
         base: the knowledge base to serve.
     """
-    connection = partial(
-        PatientlyBoundedProtocol,
-        head_patience_s=settings.head_patience_s,
-        send_patience_s=settings.send_patience_s,
-        largest_head_bytes=settings.largest_head_bytes,
-        most_connections=settings.most_connections,
-    )
-    return uvicorn.Config(
-        service(settings, base),
-        host=settings.host,
-        port=settings.port,
-        http=cast(type[PatientlyBoundedProtocol], connection),
-        ws="none",
-        lifespan="on",
-        server_header=False,
-        timeout_keep_alive=settings.keep_alive_s,
-        timeout_graceful_shutdown=settings.last_requests_s,
-    )
+    traffic = Traffic()
+    return _config(settings, traffic, service(settings, base, traffic))
 
 
 def serve(settings: Settings) -> None:
@@ -81,5 +98,69 @@ def serve(settings: Settings) -> None:
     Raises:
         TablesRefusedError: if anything is wrong with the tables.
     """
-    logging.basicConfig(level=logging.INFO, format="%(levelname)s:     %(message)s")
-    uvicorn.Server(server_config(settings, load(tables_folder(settings)))).run()
+    _prepare_process(settings)
+    base = load_warm(tables_folder(settings))
+    if settings.workers == 1:
+        uvicorn.Server(server_config(settings, base)).run()
+        return
+    del base  # it was judged and frozen here, once, for all workers to read
+    board = SharedBoard(settings.workers)
+    traffic = Traffic(board)
+    config = _config(settings, traffic, partial(worker, settings, traffic, board), settings.workers)
+    Workers(config, sockets=[config.bind_socket()]).run()
+
+
+def worker(settings: Settings, traffic: Traffic, board: SharedBoard) -> Reloader:
+    """Return the service of one worker process, which reads the frozen tables for itself.
+
+    Args:
+        settings: what the operator chose.
+        traffic: counts requests in this process.
+        board: shows the counts to the other workers.
+    """
+    _prepare_process(settings)
+    board.claim()
+    return service(settings, load_warm(tables_folder(settings)), traffic)
+
+
+def _prepare_process(settings: Settings) -> None:
+    configure_logs()
+    _allow_open_files(settings.most_connections + _OTHER_FILES)
+    gc.set_threshold(*_COLLECT_SELDOM)
+    sys.setswitchinterval(_SHORT_TURN_S)
+
+
+def _allow_open_files(count: int) -> None:
+    """Let this process hold so many files and connections open, as far as the system allows it to ask."""
+    usual, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+    if usual != resource.RLIM_INFINITY and usual < count:
+        allowed = count if most == resource.RLIM_INFINITY else min(count, most)
+        resource.setrlimit(resource.RLIMIT_NOFILE, (allowed, most))
+
+
+def _config(
+    settings: Settings, traffic: Traffic, app: Reloader | Callable[[], Reloader], workers: int = 1
+) -> uvicorn.Config:
+    connection = partial(
+        PatientlyBoundedProtocol,
+        head_patience_s=settings.head_patience_s,
+        send_patience_s=settings.send_patience_s,
+        largest_head_bytes=settings.largest_head_bytes,
+        most_connections=settings.most_connections,
+        traffic=traffic,
+    )
+    return uvicorn.Config(
+        app,
+        factory=not isinstance(app, Reloader),
+        host=settings.host,
+        port=settings.port,
+        workers=workers,
+        http=cast(type[PatientlyBoundedProtocol], connection),
+        ws="none",
+        lifespan="on",
+        server_header=False,
+        access_log=False,
+        log_config=None,
+        timeout_keep_alive=settings.keep_alive_s,
+        timeout_graceful_shutdown=settings.last_requests_s,
+    )

@@ -62,6 +62,8 @@ class Settings:
     batch_patience_s: float = _setting(60.0, "Seconds for the body of a batch to arrive.", 0.01, 86_400)
     send_patience_s: float = _setting(30.0, "Seconds for a client to take what was sent to it.", 0.01, 3600)
     most_connections: int = _setting(4096, "Most connections held open at the same time.", 1, 1_000_000)
+    log_requests: bool = _setting(True, "Write a line of JSON on standard error for every request.")
+    workers: int = _setting(1, "Processes that serve, all from the same frozen tables.", 1, 256)
     keep_alive_s: int = _setting(5, "Seconds for which an idle connection is held open.", 1, 3600)
     last_requests_s: int = _setting(10, "Seconds that running requests are given at the end.", 0, 3600)
 

@@ -12,7 +12,8 @@ from urllib.parse import unquote_to_bytes
 
 from api.http.field_names import nearest_names
 from api.http.problem_kinds import MALFORMED_URL, REPEATED_PARAMETER, UNKNOWN_PARAMETER
-from api.http.problems import FieldProblem, ProblemError, clipped
+from api.http.problems import ProblemError, clipped
+from schemas.problems import FieldProblem
 
 _BROKEN_ESCAPE = re.compile(rb"%(?![0-9A-Fa-f]{2})")
 _NUMBER = re.compile(r"-?[0-9]{1,20}(\.[0-9]{1,20})?([eE][+-]?[0-9]{1,3})?", re.ASCII)

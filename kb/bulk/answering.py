@@ -94,11 +94,23 @@ class Answering:
         """
         if not self._all_known(one):
             return None
-        columns = self._fetched("enum_code(a_id) AS a, enum_code(b_id) AS b")
-        pairs = self._pairs.pairs(columns["a"], columns["b"])
-        numbers = self._pairs.look_up(pairs, self._judges, done)
+        numbers = self.outcomes("slice", done)
         given = [f"s.{name(f'{part}_id')} AS {name(part)}" for part in self._source.columns]
         return self._written(given, numbers, self._pairs.outcomes, target)
+
+    def outcomes(self, relation: str, done: Callable[[int], object] = int) -> Numbers:
+        """Return the numbers of the outcomes of pairs of archetypes, in the order of their rows.
+
+        Args:
+            relation: what DuckDB selects `a_id` and `b_id` from; none of them is missing.
+            done: told how many pairs have been judged so far, now and then.
+        """
+        columns = self._fetched("enum_code(a_id) AS a, enum_code(b_id) AS b", relation)
+        return self._pairs.look_up(self._pairs.pairs(columns["a"], columns["b"]), self._judges, done)
+
+    def typed(self, relation: str) -> str:
+        """Return a relation of ids as text as one of `a_id` and `b_id`."""
+        return f"(SELECT {', '.join(_IDS)} FROM {relation})"
 
     def ask(self, one: Slice, target: Path, done: Callable[[int], object] = int) -> Tally:
         """Write a slice of rows of any sort with their outcomes to a file; arguments and errors as in `look_up`."""

@@ -12,7 +12,8 @@ from urllib.parse import unquote
 from starlette.types import ASGIApp, Message
 
 from api.http.problem_kinds import PROBLEM_KINDS
-from api.http.problems import MEDIA_TYPE, Problem
+from api.http.problems import MEDIA_TYPE
+from schemas.problems import Problem
 
 LONGEST_PROBLEM_BYTES = 8_000
 

@@ -93,8 +93,8 @@ def test_next_links_lead_through_a_whole_table_once(client: TestClient, base: Kn
     while address is not None:
         response = client.get(address)
         seen += [record["id"] for record in response.json()["records"]]
-        link = re.fullmatch(r'<([^>]+)>; rel="next"', response.headers.get("link", ""))
-        address = link[1] if link else None
+        address = response.links.get("next", {}).get("url")
+        assert response.links["first"]["url"] == "/v1/tables/tubes?limit=50"
     table = next(table for table in base.describe().tables if table.table == "tubes")
     assert len(seen) == len(set(seen)) == table.rows
     assert seen == sorted(seen)
@@ -124,7 +124,7 @@ def test_every_data_answer_names_the_tables_that_gave_it(client: TestClient, bas
 def test_index_links_to_paths_that_exist(client: TestClient) -> None:
     described = client.get("/openapi.json").json()["paths"]
     for link in client.get("/").json()["links"].values():
-        path = re.sub(r"\{\?[^}]*\}", "", link)
+        path = re.sub(r"\{\?[^}]*\}", "", link).replace("{question}", "pair")
         assert path in described or client.get(path).status_code == 200
 
 

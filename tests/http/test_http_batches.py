@@ -16,10 +16,10 @@ from test_http_hostile import BODIES, PARTS
 
 from api.http.app import create_app
 from api.http.examples import examples
-from api.http.problems import Problem
 from api.http.routes_bulk import ASKINGS
 from api.http.settings import Settings
 from kb import KnowledgeBase
+from schemas.problems import Problem
 
 NDJSON = "application/x-ndjson"
 PAIRS = (

@@ -17,7 +17,7 @@ from kb import KnowledgeBase
 
 EXAMPLES = {example.operation_id: example for example in examples()}
 BATCHES = {f"ask_{asking.word}_batch": asking for asking in ASKINGS}
-WITHOUT_EXAMPLE = {"read_index", "read_health", "read_version", "list_problems", "explain_problem"}
+WITHOUT_EXAMPLE = {"read_index", "read_health", "read_readiness", "read_version", "list_problems", "explain_problem"}
 
 
 @pytest.fixture(scope="module")

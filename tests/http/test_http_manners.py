@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import itertools
 import json
 import random
@@ -97,6 +99,27 @@ def test_a_posted_question_is_answered_from_memory_only_to_the_same_bytes(
     assert post(body, transfer_encoding=b"chunked") == 400
     assert post(body[:-1]) == 400
     assert len(asked) == 2
+
+
+def test_a_table_in_csv_has_the_cells_of_the_json_one_page_by_page(client: TestClient) -> None:
+    address, lines = "/v1/tables/threads?limit=15&format=csv", []
+    while address:
+        response = client.get(address)
+        assert response.headers["content-type"] == "text/csv; header=present; charset=utf-8"
+        columns, *rows = csv.reader(io.StringIO(response.text, newline=""), strict=True)
+        lines += [dict(zip(columns, row, strict=True)) for row in rows]
+        address = response.links.get("next", {}).get("url")
+    records = client.get("/v1/tables/threads?limit=200").json()["records"]
+    assert len(lines) == len(records) > 15
+    for line, record in zip(lines, records, strict=True):
+        assert line.pop("withdrawn") == ("yes" if record["withdrawn"] else "no")
+        assert set(line) == set(record["values"])
+        told = {name: value for name, value in record["values"].items() if not isinstance(value, (bool, list))}
+        assert all(line[name] == ("" if value is None else str(value)) for name, value in told.items())
+
+
+def test_an_empty_page_in_csv_has_a_header(client: TestClient) -> None:
+    assert client.get("/v1/tables/threads?after=thread/zzz&format=csv").text == "id,withdrawn\r\n"
 
 
 def test_an_answer_in_one_form_is_not_given_to_who_wants_another(client: TestClient) -> None:

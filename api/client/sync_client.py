@@ -1,0 +1,196 @@
+"""The client for programs that wait.
+
+Owns: sending, waiting and asking again. Does not own: requests and answers (`api/client/calls.py`), or when to ask
+again (`api/client/retries.py`). `api/client/async_client.py` is the same for asyncio.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Iterator, Mapping
+from types import TracebackType
+from typing import Any, Self
+
+import httpx2
+
+from api.client import questions
+from api.client.calls import JSON, NDJSON, Batch, BatchEntry, Call, Told, batches, listing, paging, reading
+from api.client.errors import NoAnswerError, refusal
+from api.client.questions import PartLike
+from api.client.retries import BROKEN, Retries
+from schemas.answers import (
+    BetweenAnswer,
+    FindAnswer,
+    MatrixAnswer,
+    MixAnswer,
+    PairAnswer,
+    PartnersAnswer,
+    RecordAnswer,
+    RecordTold,
+    SuitableAnswer,
+    VersionAnswer,
+)
+from schemas.loop_answers import LoopAnswer
+from schemas.loop_questions import LoopQuestion
+from schemas.questions import Asked
+
+PIN = "Wetted-Version"
+PATIENCE_S = 30.0
+PAGE = 200
+
+
+class Client:
+    """Asks one service. Keeps its connections open until it is closed; use it in a `with` block.
+
+    Every method raises `RefusedError` with the service's problem document if a question is refused, `NoAnswerError` if
+    something else answers, and `httpx2.TransportError` if nobody does after all retries.
+    """
+
+    def __init__(
+        self,
+        address: str,
+        version: str | None = None,
+        retries: Retries = Retries(),  # noqa: B008 - frozen
+        patience_s: float = PATIENCE_S,
+        transport: httpx2.BaseTransport | None = None,
+    ) -> None:
+        """Prepare to ask; nothing is sent yet.
+
+        Args:
+            address: address of the service, such as http://127.0.0.1:8000.
+            version: version of the tables that has to answer, as `kb_version` of an answer names it; any by default.
+            retries: how patient to be with a service that is not there or busy.
+            patience_s: how long to wait for a connection or the next piece of an answer [s].
+            transport: how requests travel, if not over the network.
+        """
+        headers = {PIN: version} if version is not None else {}
+        self._retries = retries
+        self._http = httpx2.Client(base_url=address, headers=headers, timeout=patience_s, transport=transport)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the connections."""
+        self._http.close()
+
+    def pair(self, a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None) -> PairAnswer:
+        """Answer whether two parts suit each other; a part is an id, an inline part or its JSON as a dictionary."""
+        return self.send(questions.pair(a, b, conditions))
+
+    def partners(self, part: PartLike, **given: Any) -> PartnersAnswer:
+        """Answer which archetypes suit a part; further fields are those of `PartnersQuestion`."""
+        return self.send(questions.partners(part, **given))
+
+    def between(self, a: PartLike, b: PartLike, limit: int | None = None) -> BetweenAnswer:
+        """Answer what goes between two parts."""
+        return self.send(questions.between(a, b, limit=limit))
+
+    def find(self, words: str, **given: Any) -> FindAnswer:
+        """Answer which archetypes spec-sheet words can mean; further fields are those of `FindQuestion`."""
+        return self.send(questions.find(words, **given))
+
+    def loop(self, question: LoopQuestion | Mapping[str, Any]) -> LoopAnswer:
+        """Answer whether a loop goes together."""
+        return self.send(questions.loop(question))
+
+    def fluids(self, parts: Iterable[PartLike], **given: Any) -> SuitableAnswer:
+        """Answer which fluids suit materials; further fields are those of `SuitableFluidsQuestion`."""
+        return self.send(questions.fluids(parts, **given))
+
+    def materials(self, fluid: PartLike, **given: Any) -> SuitableAnswer:
+        """Answer which materials suit a fluid; further fields are those of `SuitableMaterialsQuestion`."""
+        return self.send(questions.materials(fluid, **given))
+
+    def matrix(self, rows: str, columns: str, conditions: Mapping[str, float] | None = None) -> MatrixAnswer:
+        """Answer how all members of two families get on."""
+        return self.send(questions.matrix(rows, columns, conditions=conditions))
+
+    def mix(self, glycol: str, concentrate_parts: float, water_parts: float, **given: Any) -> MixAnswer:
+        """Answer what comes of mixing glycol and water; further fields are those of `MixQuestion`."""
+        return self.send(questions.mix(glycol, concentrate_parts, water_parts, **given))
+
+    def record(self, row_id: str) -> RecordAnswer:
+        """Return one row of any table."""
+        return self.send(reading(row_id))
+
+    def tables(self) -> VersionAnswer:
+        """Return the tables with their version."""
+        return self.send(listing())
+
+    def rows(self, table: str, family: str | None = None) -> Iterator[RecordTold]:
+        """Yield every row of a table, page by page; all pages are of one version of the tables."""
+        after: str | None = None
+        version: str | None = None
+        while True:
+            page = self.send(paging(table, family, after, PAGE))
+            if version not in (None, page.kb_version):
+                raise NoAnswerError("the tables changed between two pages; begin again")
+            yield from page.records
+            version, after = page.kb_version, page.next
+            if after is None:
+                return
+
+    def batch(self, asked: Iterable[Asked]) -> Iterator[BatchEntry[Any]]:
+        """Yield an entry for every question, in their order; a refused one is an entry with its problem.
+
+        Args:
+            asked: questions of one kind; they are read and sent as they are needed.
+
+        Raises:
+            TypeError: if they are of several kinds.
+        """
+        for one in batches(asked):
+            yield from self._answered(one)
+
+    def send(self, call: Call[Told]) -> Told:
+        """Return the answer of a call."""
+        failed = 0
+        while True:
+            response, failed = None, failed + 1
+            try:
+                content_type = {"Content-Type": JSON} if call.body is not None else {}
+                response = self._http.request(
+                    call.method, call.path, params=dict(call.parameters), content=call.body, headers=content_type
+                )
+            except BROKEN:
+                if self._retries.wait_s(failed) is None:
+                    raise
+            if response is not None and response.is_success:
+                return call.read(response.status_code, response.content)
+            wait_s = self._retries.wait_s(failed, response)
+            if wait_s is None:
+                assert response is not None
+                raise refusal(response.status_code, response.content)
+            time.sleep(wait_s)
+
+    def _answered(self, batch: Batch[Any]) -> Iterator[BatchEntry[Any]]:
+        failed = 0
+        while not batch.is_done:
+            wait_s: float | None = None
+            try:
+                with self._http.stream(
+                    "POST", batch.path, content=batch.body(), headers={"Content-Type": NDJSON}
+                ) as response:
+                    if not response.is_success:
+                        wait_s = self._retries.wait_s(failed + 1, response)
+                        if wait_s is None:
+                            raise refusal(response.status_code, response.read())
+                    else:
+                        for line in response.iter_lines():
+                            failed = 0
+                            yield batch.entry(line)
+            except BROKEN:
+                wait_s = self._retries.wait_s(failed + 1)
+                if wait_s is None:
+                    raise
+            failed += 1
+            if not batch.is_done:
+                if failed > self._retries.most:
+                    raise NoAnswerError("the answer of the batch broke off")
+                time.sleep(wait_s or 0.0)

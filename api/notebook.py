@@ -1,0 +1,99 @@
+"""Answers as tables in a notebook.
+
+Owns: how an answer looks in HTML. Does not own: the answer (`schemas/answers.py`) or its words (`kb/wording.py`).
+Everything an answer says is escaped: some of it was written by whoever asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import Any
+
+from pydantic import BaseModel
+
+from schemas.answers import Answer, FindingTold
+
+_SUMMARY = frozenset({"findings", "sources", "cautions", "kb_version", "verdict", "summary"})
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """An answer that a notebook shows as tables.
+
+    Attributes:
+        answer: the answer.
+    """
+
+    answer: Answer
+
+    def _repr_html_(self) -> str:
+        """Return the answer as HTML; notebooks call this."""
+        return "\n".join(_parts(self.answer))
+
+
+def shown(answer: Answer) -> Shown:
+    """Return an answer in a form that a notebook shows as tables.
+
+    Args:
+        answer: any answer, from the knowledge base or from a client.
+
+    >>> from kb import load
+    >>> from schemas.questions import FindQuestion
+    >>> "<table>" in shown(load().find(FindQuestion(words="10/16")))._repr_html_()
+    True
+    """
+    return Shown(answer)
+
+
+def _parts(answer: Answer) -> Iterator[str]:
+    verdict, summary = getattr(answer, "verdict", None), getattr(answer, "summary", None)
+    if verdict is not None:
+        yield f"<p><strong>{_text(verdict.value)}</strong> {_text(summary)}</p>"
+    findings: tuple[FindingTold, ...] = getattr(answer, "findings", ())
+    if findings:
+        yield _table(("verdict", "reason", "mend", "sources"), map(_finding_cells, findings), "reasons")
+    plain = {name: value for name, value in answer if name not in _SUMMARY and not _is_table(value)}
+    yield _table((), ((name, value) for name, value in plain.items() if value not in (None, ())), "")
+    for name, value in answer:
+        if name not in _SUMMARY and _is_table(value):
+            yield _records(name, value)
+    for caution in getattr(answer, "cautions", ()):
+        yield f"<p><em>{_text(caution.title)}</em> {_text(caution.text)}</p>"
+    yield f"<p><small>tables {_text(answer.kb_version)}</small></p>"
+
+
+def _finding_cells(finding: FindingTold) -> tuple[Any, ...]:
+    return finding.verdict.value, finding.sentence, finding.mend, finding.sources
+
+
+def _is_table(value: Any) -> bool:
+    return isinstance(value, tuple) and bool(value) and isinstance(value[0], BaseModel)
+
+
+def _records(name: str, records: Sequence[BaseModel]) -> str:
+    heads = tuple(type(records[0]).model_fields)
+    return _table(heads, ([getattr(record, head) for head in heads] for record in records), name)
+
+
+def _table(heads: Sequence[str], rows: Iterable[Sequence[Any]], caption: str) -> str:
+    lines = ["<tr>" + "".join(f"<td>{_text(cell)}</td>" for cell in row) + "</tr>" for row in rows]
+    if not lines:
+        return ""
+    head = "<tr>" + "".join(f"<th>{_text(one)}</th>" for one in heads) + "</tr>" if heads else ""
+    title = f"<caption>{_text(caption)}</caption>" if caption else ""
+    return f"<table>{title}{head}{''.join(lines)}</table>"
+
+
+def _text(value: Any) -> str:
+    """Return a cell's text, escaped: lists by commas, models field by field, nothing as nothing."""
+    if value is None:
+        return ""
+    if isinstance(value, BaseModel):
+        return "; ".join(f"{_text(name)}: {_text(one)}" for name, one in value if one not in (None, ()))
+    if isinstance(value, dict):
+        return "; ".join(f"{_text(name)}: {_text(one)}" for name, one in value.items())
+    if isinstance(value, list | tuple):
+        return ", ".join(map(_text, value))
+    return escape(f"{value:g}" if isinstance(value, float) else str(value))
