@@ -1,7 +1,8 @@
 """The words for what has to be known of the duty of a loop and is not.
 
-Owns: putting the words of flow, heat, filling and space together. Does not own: these words (a file each). Imported
-only when such a gap is told, because the sections behind it load libraries.
+Owns: putting the words of flow, heat, filling and space together, and those of a section about which the question says
+nothing. Does not own: the words of each section (a file each). Imported only when such a gap is told, because the
+sections behind it load libraries.
 """
 
 from __future__ import annotations
@@ -13,11 +14,24 @@ from kb.evidence import Missing
 from kb.fill_wording import FILL_MISSING_MENDS, FILL_MISSING_SENTENCES
 from kb.flow_wording import FLOW_MISSING_MENDS, FLOW_MISSING_SENTENCES
 from kb.heat_wording import HEAT_MISSING_MENDS, HEAT_MISSING_SENTENCES
+from kb.loop_duty.duty import NOTHING_SAID
 from kb.space_wording import SPACE_MISSING_MENDS, SPACE_MISSING_SENTENCES
+from schemas.loop_questions import Section
+
+_NOTHING_SAID_MENDS = MappingProxyType(
+    {
+        Section.FLOW: "Name a pump, and lead runs from port to port.",
+        Section.HEAT: "Give heat_w of blocks, radiators with their fans, and runs from port to port.",
+        Section.FILL: "Name parts and runs that hold coolant.",
+        Section.SPACE: "Give place or screws of radiators, or added_weight_g of blocks.",
+    }
+)
 
 GAP_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
     {**FILL_MISSING_SENTENCES, **SPACE_MISSING_SENTENCES, **FLOW_MISSING_SENTENCES, **HEAT_MISSING_SENTENCES}
+    | dict.fromkeys(NOTHING_SAID.values(), lambda gap: f"The question says nothing of the {gap.what} of {gap.subject}.")
 )
 GAP_MENDS: Mapping[str, str] = MappingProxyType(
     {**FILL_MISSING_MENDS, **SPACE_MISSING_MENDS, **FLOW_MISSING_MENDS, **HEAT_MISSING_MENDS}
+    | {NOTHING_SAID[section]: mend for section, mend in _NOTHING_SAID_MENDS.items()}
 )

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from kb.evidence import Missing
-from kb.loop_duty.flow_network import CURVE_MISSING, SIDE_MISSING
+from kb.loop_duty.flow_network import CURVE_MISSING, NO_FLOW_FOUND, SIDE_MISSING
 from kb.loop_duty.flow_what_ifs import Failure, FlowWhatIf
 from kb.loop_duty.loop_coolant import PROPERTIES_MISSING
 
@@ -22,6 +22,10 @@ FLOW_MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyTyp
             f"The {gap.what} of {gap.subject} is not known, so its flow and heat cannot be computed."
         ),
         CURVE_MISSING: lambda gap: f"Nothing is known of the {gap.what} of {gap.subject}, so no flow can be computed.",
+        NO_FLOW_FOUND: lambda gap: (
+            f"The {gap.what} of {gap.subject} could not be computed: what drives it, or stands in its way, is beyond"
+            " reckoning."
+        ),
         SIDE_MISSING: lambda gap: (
             f"Whether {gap.subject} leads in or out is not known, so no flow can be computed through it."
         ),
@@ -34,6 +38,7 @@ FLOW_MISSING_MENDS = MappingProxyType(
             " at which it is liquid."
         ),
         CURVE_MISSING: "Name a class of pumps, such as pump/middle-flat-12-v, or give points of its curve.",
+        NO_FLOW_FOUND: "Check heads, curves, drops, speeds and clogged_times for a slip of the decimal point or unit.",
         SIDE_MISSING: "Let the names of further ports begin with in or out, such as in-2.",
     }
 )

@@ -203,7 +203,11 @@ class LoopJudge:
         chemistry: LoopChemistry | None,
         duty: LoopDuty | None,
     ) -> LoopAnswer:
-        verdict = worst(one.verdict for findings in found.values() for one in findings)
+        sections = tuple(
+            SectionTold(section=section, verdict=worst(one.verdict for one in findings))
+            for section, findings in found.items()
+        )
+        verdict = worst(one.verdict for one in sections)
         shown = {section: self._shown(findings) for section, findings in found.items()}
         faults = [finding for findings in shown.values() for finding in findings]
         told = self._told_findings(shown)
@@ -215,10 +219,7 @@ class LoopJudge:
             cautions=tell_cautions(self._snapshot, told),
             sources=tell_sources(self._snapshot, told),
             name=self._question.name,
-            sections=tuple(
-                SectionTold(section=section, verdict=worst(one.verdict for one in findings))
-                for section, findings in found.items()
-            ),
+            sections=sections,
             joints=tuple(
                 LoopJointTold(
                     place=joint.place,

@@ -65,6 +65,7 @@ def _number(
 
 
 Watts = Annotated[float, _number(ge=0, le=100_000), BeforeValidator(_amount(HEAT))]
+MeasuredFlow = Annotated[float, _number(ge=0.01, le=1000), BeforeValidator(_amount(FLOW))]
 Flow = Annotated[float, _number(gt=0, le=1000), BeforeValidator(_amount(FLOW))]
 FlowOrNone = Annotated[float, _number(ge=0, le=1000), BeforeValidator(_amount(FLOW))]
 Pressure = Annotated[float, _number(gt=0, le=1000), BeforeValidator(_amount(PRESSURE))]
@@ -97,7 +98,7 @@ class Section(StrEnum):
 class MeasuredDrop(Asked):
     """What a part takes of water at one flow, from its spec sheet."""
 
-    flow_l_min: Flow = Field(examples=[4.0])
+    flow_l_min: MeasuredFlow = Field(examples=[4.0])
     drop_kpa: Pressure = Field(examples=[7.5])
 
 

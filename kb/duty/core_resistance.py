@@ -12,7 +12,7 @@ from kb.duty.air_properties import Air
 from kb.duty.fin_core import FinCore
 from kb.duty.louver_fin import LouverFactors
 
-LEAST_SPEED_M_PER_S = 1e-9  # below it nothing moves, and 0 / 0 is avoided
+LEAST_SPEED_M_PER_S = 1e-9  # below it the pressure falls with the speed, and 0 / 0 is avoided
 
 
 class Obstacle(StrEnum):
@@ -76,12 +76,12 @@ def core_drop_pa(core: FinCore, factors: LouverFactors, air: Air, flow: float, f
     Validity: as `kb.duty.louver_fin.fanning_f`; density taken as constant through the core (within two percent).
     Source: Kays and London's core pressure drop without the term of acceleration.
     """
-    speed = passage_speed_m_per_s(core, flow)
-    if speed < LEAST_SPEED_M_PER_S:
-        return 0.0
-    friction = friction_scale * factors.fanning_f(louver_reynolds(core, air, flow))
+    least = LEAST_SPEED_M_PER_S * core.free_m2
+    moving = max(flow, least)
+    speed = passage_speed_m_per_s(core, moving)
+    friction = friction_scale * factors.fanning_f(louver_reynolds(core, air, moving))
     loss = friction * core.air_m2 / core.free_m2 + end_losses(core.free_share)
-    return loss * air.density_kg_per_m3 * speed**2 / 2
+    return loss * air.density_kg_per_m3 * speed**2 / 2 * min(1.0, flow / least)
 
 
 def obstacle_loss(kind: Obstacle, open_share: float, wire_reynolds: float = 400.0) -> float:

@@ -31,7 +31,7 @@ class FinCore:
         coolant_m2: inner surface of all tubes.
         channel_m2: inner section of one tube.
         channel_diameter_m: hydraulic diameter of one tube.
-        channel_aspect: inner height over inner width of a tube.
+        channel_aspect: shorter over longer inner side of a tube.
         channel_length_m: length of a tube.
         parallel_channels: tubes that share the coolant in one pass.
         passes: how often the coolant crosses the core.
@@ -80,11 +80,16 @@ def core_of(radiator: Radiator) -> FinCore:
     Args:
         radiator: dimensions in mm.
 
-    Validity: upright fins, at least thinner than their pitch; flat tubes with square ends.
+    Raises:
+        ValueError: if the fins leave no gap, or the walls of the tubes no passage.
+
+    Validity: upright fins; flat tubes with square ends.
     Source: plane geometry.
     """
     pitch = INCH_MM / radiator.fins_per_inch
     gap = pitch - radiator.fin_thickness_mm
+    if gap <= 0:
+        raise ValueError("the fins are as thick as their pitch: no air passes")
     rows = radiator.tubes + 1
     walls = radiator.core_length_mm / pitch
     depth = radiator.core_depth_mm
@@ -130,12 +135,14 @@ def _channel(radiator: Radiator) -> dict[str, float]:
     height = (radiator.tube_height_mm - 2 * radiator.tube_wall_mm) * _MM
     width = (radiator.tube_width_mm - 2 * radiator.tube_wall_mm) * _MM
     length = radiator.core_length_mm * _MM
+    if min(height, width) <= 0:
+        raise ValueError("the tubes are no larger than their walls: no coolant passes")
     around = 2 * (height + width)
     return {
         "coolant_m2": radiator.tubes * radiator.tube_rows * around * length,
         "channel_m2": height * width,
         "channel_diameter_m": 4 * height * width / around,
-        "channel_aspect": height / width,
+        "channel_aspect": min(height, width) / max(height, width),
         "channel_length_m": length,
     }
 

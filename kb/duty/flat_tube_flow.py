@@ -23,7 +23,7 @@ class FlatTubes(NamedTuple):
     Attributes:
         section_m2: section of all tubes that share one pass.
         diameter_m: hydraulic diameter of a tube.
-        aspect: inner height over inner width of a tube.
+        aspect: shorter over longer inner side of a tube.
         length_m: length of the tubes of all passes, one behind the other.
     """
 
@@ -53,7 +53,7 @@ def flat_tube_friction(reynolds: float, aspect: float) -> float:
 
     Args:
         reynolds: Re with the hydraulic diameter, above 0.
-        aspect: inner height over width, 0 to 1.
+        aspect: shorter over longer inner side, 0 to 1.
 
     Raises:
         ValueError: if the aspect is outside its range.

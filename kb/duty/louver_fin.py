@@ -102,7 +102,7 @@ def louver_factors(fin: LouverFin) -> LouverFactors:
         fin: its geometry.
 
     Raises:
-        ValueError: if a length is not above 0, the fin is thinner than about 0.8 % of its pitch (the logarithm of the
+        ValueError: if a length is not above 0, the fin is thinner than about 1 % of its pitch (a logarithm of the
             correlation is negative there), or the pitch is larger than the fin is high.
 
     Validity and source: as `colburn_j` and `fanning_f`.
@@ -110,7 +110,7 @@ def louver_factors(fin: LouverFin) -> LouverFactors:
     if min(fin) <= 0:
         raise ValueError("every length and the angle of a louvered fin must be above 0")
     thickness_share = fin.fin_thickness / fin.fin_pitch
-    if math.log(thickness_share**0.48 + 0.9) <= 0:
+    if math.log(thickness_share**0.5 + 0.9) <= 0:
         raise ValueError("the fin is too thin for its pitch: the friction correlation ends there")
     if fin.fin_pitch > fin.fin_height:
         raise ValueError("the fins stand farther apart than they are high: the friction correlation ends there")

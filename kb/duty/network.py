@@ -24,7 +24,7 @@ _MOST_HALVINGS = 60
 _GOOD_ENOUGH = 0.3  # of the slope along the direction may remain
 _LEAST_SLOPE = 1e-9  # kPa per l/min: keeps the equations solvable where losses start without a slope
 _STEP_SHARE = 1e-5
-_LEAST_STEP = 1e-4
+_LEAST_STEP = 1e-6  # l/min: less than passes what is all but blocked
 _FIRST_GUESS = 1.0  # l/min
 
 

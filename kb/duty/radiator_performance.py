@@ -27,6 +27,7 @@ from schemas.tables.radiators import Radiator
 
 _HOUR_S = 3600.0
 _L_MIN_PER_M3_S = 60_000.0
+COLDEST_AIR_C, HOTTEST_AIR_C = -40.0, 150.0  # no air at a computer lies beyond
 _KEPT = 4096  # a loop with its comparisons asks for some dozens of balances, each several times
 
 
@@ -172,7 +173,8 @@ def solve_radiator(
         ValueError: if there are more fans than sections.
         NoBalanceError: if a fan and its section find no balance.
 
-    Validity: steady state; dry air and properties at the entering temperatures; radiating heat left out.
+    Validity: steady state; dry air and properties at the entering temperatures, beyond `COLDEST_AIR_C` and
+    `HOTTEST_AIR_C` those of the nearer end; radiating heat left out.
     Source: balance of pressures for each section, effectiveness and transfer units for the heat.
     """
     return heat_at(model, balance_air(model, fans, inflow, setting), inflow, setting)
@@ -192,12 +194,16 @@ def balance_air(
     return tuple(solved[fan] if fan is not None else None for fan in fans)
 
 
+def _air(temperature_c: float) -> Air:
+    return air_at(min(max(temperature_c, COLDEST_AIR_C), HOTTEST_AIR_C))
+
+
 @lru_cache(maxsize=_KEPT)
 def _section_point(
     model: RadiatorModel, fan: FanCurve, air_c: float, obstacle_loss: float, setting: Setting
 ) -> OperatingPoint:
     """Return where a fan and its section agree; kept, as it does not depend on the coolant."""
-    air = air_at(air_c)
+    air = _air(air_c)
     part = share_of_core(model.core, setting.coverage / model.fans)
 
     def resistance(flow: float) -> float:
@@ -220,7 +226,7 @@ def heat_at(
 
     Validity and source: as `solve_radiator`.
     """
-    air = air_at(inflow.air_c)
+    air = _air(inflow.air_c)
     part = share_of_core(model.core, setting.coverage / model.fans)
     film = coolant_film(model.core, inflow.coolant, inflow.coolant_flow_l_min)
     inner = film.conductance_w_per_k * setting.coverage / model.fans

@@ -8,14 +8,18 @@ coolant. What flows is found out once.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from kb.evidence import Finding
+from numpy.linalg import LinAlgError
+
+from kb.duty.network import NetworkError
+from kb.evidence import Finding, Missing
 from kb.loop_duty.assumed import given_or_assumed
 from kb.loop_duty.fill import FillDuty, judge_fill
 from kb.loop_duty.fill_told import tell_fill
 from kb.loop_duty.flow_duty import FlowDuty, judge_flow
-from kb.loop_duty.flow_network import LoopNetwork, build_network
+from kb.loop_duty.flow_network import NO_FLOW_FOUND, LoopNetwork, build_network
 from kb.loop_duty.flow_told import tell_flow
 from kb.loop_duty.heat_duty import COOLANT_TEMPERATURE, HeatDuty, judge_heat
 from kb.loop_duty.heat_told import tell_heat
@@ -25,6 +29,11 @@ from kb.loop_duty.space_told import tell_space
 from kb.loop_parts import ResolvedLoop
 from kb.snapshot import Snapshot
 from schemas.loop_questions import Section
+from schemas.verdict import Verdict
+
+NOTHING_SAID: Mapping[Section, str] = MappingProxyType(
+    {section: f"{section.value}-data-missing" for section in (Section.FLOW, Section.HEAT, Section.FILL, Section.SPACE)}
+)
 
 
 class LoopDuty(NamedTuple):
@@ -48,7 +57,9 @@ class LoopDuty(NamedTuple):
         """Return the findings of every section that was judged."""
         found: dict[Section, Sequence[Finding]] = {section: (gap,) for section, gap in self.unsolved.items()}
         duties = {Section.FLOW: self.flow, Section.HEAT: self.heat, Section.FILL: self.fill, Section.SPACE: self.space}
-        found |= {section: duty.findings for section, duty in duties.items() if duty is not None}
+        for section, duty in duties.items():
+            if duty is not None:
+                found[section] = duty.findings or (_nothing_said(section),)
         return {section: found[section] for section in Section if section in found}
 
     def told(self, snapshot: Snapshot) -> dict[str, Any]:
@@ -74,18 +85,32 @@ def judge_duty(snapshot: Snapshot, loop: ResolvedLoop, sections: Collection[Sect
     """
     flowing = [section for section in (Section.FLOW, Section.HEAT) if section in sections]
     coolant = loop_coolant(snapshot, loop) if flowing else None
+    gap = coolant if isinstance(coolant, Finding) else None
     flow = heat = None
     if isinstance(coolant, LoopCoolant):
         network = build_network(snapshot, loop)
-        heat = judge_heat(snapshot, loop, coolant, network) if Section.HEAT in sections else None
-        flow = _flow(snapshot, loop, coolant, network, heat) if Section.FLOW in sections else None
+        try:
+            heat = judge_heat(snapshot, loop, coolant, network) if Section.HEAT in sections else None
+            flow = _flow(snapshot, loop, coolant, network, heat) if Section.FLOW in sections else None
+        except (NetworkError, LinAlgError):  # the latter where next to nothing flows
+            heat, gap = None, _no_flow_found(loop)
     return LoopDuty(
-        unsolved=dict.fromkeys(flowing, coolant) if isinstance(coolant, Finding) else {},
+        unsolved=dict.fromkeys(flowing, gap) if gap is not None else {},
         flow=flow,
         heat=heat,
         fill=judge_fill(snapshot, loop, _hottest_c(heat)) if Section.FILL in sections else None,
         space=judge_space(snapshot, loop) if Section.SPACE in sections else None,
     )
+
+
+def _nothing_said(section: Section) -> Finding:
+    what = section.value
+    return Finding(NOTHING_SAID[section], Verdict.UNKNOWN, "the loop", (Missing("the loop", what, "parts"),))
+
+
+def _no_flow_found(loop: ResolvedLoop) -> Finding:
+    name = loop.question.name
+    return Finding(NO_FLOW_FOUND, Verdict.UNKNOWN, name, (Missing(name, "flow", "parts"),))
 
 
 def _flow(

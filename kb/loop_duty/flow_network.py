@@ -32,6 +32,7 @@ from schemas.verdict import Verdict
 
 CURVE_MISSING = "pump-curve-missing"
 SIDE_MISSING = "port-side-missing"
+NO_FLOW_FOUND = "flow-not-found"
 STILL_L_MIN = 1e-6  # what rounding leaves of no flow
 _STARS = frozenset({"reservoir", "fitting"})
 
