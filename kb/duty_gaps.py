@@ -29,7 +29,9 @@ _NOTHING_SAID_MENDS = MappingProxyType(
 
 GAP_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
     {**FILL_MISSING_SENTENCES, **SPACE_MISSING_SENTENCES, **FLOW_MISSING_SENTENCES, **HEAT_MISSING_SENTENCES}
-    | dict.fromkeys(NOTHING_SAID.values(), lambda gap: f"The question says nothing of the {gap.what} of {gap.subject}.")
+    | dict.fromkeys(
+        NOTHING_SAID.values(), lambda gap: f"The question gives too little to judge the {gap.what} of {gap.subject}."
+    )
 )
 GAP_MENDS: Mapping[str, str] = MappingProxyType(
     {**FILL_MISSING_MENDS, **SPACE_MISSING_MENDS, **FLOW_MISSING_MENDS, **HEAT_MISSING_MENDS}

@@ -113,7 +113,8 @@ def finding_sentence(snapshot: Snapshot, finding: Finding) -> str:
     assert isinstance(lead, Missing)
     beside = [node for node in finding.evidence[1:] if isinstance(node, Number)]
     texts = "; ".join(_named_number(number, snapshot.get(Quantity, number.quantity_id)) for number in beside)
-    return _gap_sentence(finding.code)(lead) + (f" ({texts})" if texts else "")
+    sentence = _gap_sentence(finding.code)(lead)
+    return f"{sentence.removesuffix('.')} ({texts})." if texts else sentence
 
 
 def joint_sentence(snapshot: Snapshot, findings: Sequence[Finding]) -> str:

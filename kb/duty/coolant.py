@@ -14,6 +14,7 @@ from kb.chemistry.mixing import library_core, mixture_properties
 LIBRARY = "CoolProp"
 _PRESSURE_PA = 101_325.0
 _ZERO_C_IN_K = 273.15
+_COLDEST_WATER_C = 0.01  # just above freezing at normal pressure
 _KEPT = 4096  # a solved loop asks for some dozens of temperatures
 
 
@@ -50,7 +51,7 @@ def water_at(temperature_c: float) -> Coolant:
     """Return water at a temperature and normal pressure.
 
     Args:
-        temperature_c: temperature [degC], above 0 and below 100.
+        temperature_c: temperature [degC], from 0.01 and below 100.
 
     Raises:
         CoolantError: outside that range.
@@ -61,7 +62,7 @@ def water_at(temperature_c: float) -> Coolant:
     >>> round(water_at(25.0).dynamic_viscosity_mpa_s, 4)
     0.89
     """
-    if not 0 < temperature_c < 100:  # noqa: PLR2004 - liquid water
+    if not _COLDEST_WATER_C <= temperature_c < 100:  # noqa: PLR2004 - liquid water
         raise CoolantError("water", 0.0, temperature_c)
     kelvin, library = temperature_c + _ZERO_C_IN_K, library_core()
     density, viscosity, capacity, conductivity = (

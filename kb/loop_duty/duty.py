@@ -57,9 +57,7 @@ class LoopDuty(NamedTuple):
         """Return the findings of every section that was judged."""
         found: dict[Section, Sequence[Finding]] = {section: (gap,) for section, gap in self.unsolved.items()}
         duties = {Section.FLOW: self.flow, Section.HEAT: self.heat, Section.FILL: self.fill, Section.SPACE: self.space}
-        for section, duty in duties.items():
-            if duty is not None:
-                found[section] = duty.findings or (_nothing_said(section),)
+        found |= {section: duty.findings for section, duty in duties.items() if duty is not None}
         return {section: found[section] for section in Section if section in found}
 
     def told(self, snapshot: Snapshot) -> dict[str, Any]:
@@ -94,18 +92,24 @@ def judge_duty(snapshot: Snapshot, loop: ResolvedLoop, sections: Collection[Sect
             flow = _flow(snapshot, loop, coolant, network, heat) if Section.FLOW in sections else None
         except (NetworkError, LinAlgError):  # the latter where next to nothing flows
             heat, gap = None, _no_flow_found(loop)
+    fill = judge_fill(snapshot, loop, _hottest_c(heat)) if Section.FILL in sections else None
+    space = judge_space(snapshot, loop) if Section.SPACE in sections else None
     return LoopDuty(
         unsolved=dict.fromkeys(flowing, gap) if gap is not None else {},
-        flow=flow,
-        heat=heat,
-        fill=judge_fill(snapshot, loop, _hottest_c(heat)) if Section.FILL in sections else None,
-        space=judge_space(snapshot, loop) if Section.SPACE in sections else None,
+        flow=flow and flow._replace(findings=_gaps(loop, Section.FLOW, flow.findings, bool(flow.states))),
+        heat=heat and heat._replace(findings=_gaps(loop, Section.HEAT, heat.findings, heat.band is not None)),
+        fill=fill and fill._replace(findings=_gaps(loop, Section.FILL, fill.findings, bool(fill.findings))),
+        space=space and space._replace(findings=_gaps(loop, Section.SPACE, space.findings, bool(space.findings))),
     )
 
 
-def _nothing_said(section: Section) -> Finding:
-    what = section.value
-    return Finding(NOTHING_SAID[section], Verdict.UNKNOWN, "the loop", (Missing("the loop", what, "parts"),))
+def _gaps(loop: ResolvedLoop, section: Section, found: Sequence[Finding], computed: bool) -> tuple[Finding, ...]:
+    """Return findings, never well for want of anything to judge."""
+    if computed or any(one.verdict is not Verdict.COMPATIBLE for one in found):
+        return tuple(found)
+    name = loop.question.name
+    gap = Finding(NOTHING_SAID[section], Verdict.UNKNOWN, name, (Missing(name, section.value, "parts"),))
+    return (*found, gap)
 
 
 def _no_flow_found(loop: ResolvedLoop) -> Finding:

@@ -20,6 +20,7 @@ from kb.loop_duty.radiator_setup import FanSetup, RadiatorSetup
 from kb.snapshot import Snapshot
 
 LOOP = ("family/loop",)
+_COMPUTED = "source/heat-definitions"
 _SOLVED = "kb.loop_duty.heat_state.solve_heat"
 _BAND = "kb.loop_duty.heat_band.heat_band"
 _PERCENT = 100.0
@@ -97,7 +98,11 @@ def temperature_findings(
         wanted: what it should reach.
         given: the coolant temperature that materials were judged at.
     """
-    inputs = tuple(Fact(name, "heat_w", heat, "", "") for name, heat in asked.case.heats_w.items())
+    cooled = {source.name for source in asked.sources}
+    inputs = tuple(
+        Fact(name, "heat_w", heat, *(("", "") if name in cooled else (_COMPUTED, "heat of a pump")))
+        for name, heat in asked.case.heats_w.items()
+    )
     over = Number("quantity/coolant-over-air", asked.over_air_k, _SOLVED, inputs)
     hottest_c = asked.solved.hottest_c
     assert hottest_c is not None
@@ -130,7 +135,11 @@ def surface_findings(
             inputs = (
                 Fact(source.name, "heat_w", source.heat_w, "", ""),
                 Fact(
-                    source.resistance.known_by, "thermal_resistance_k_per_w", source.resistance.likely_k_per_w, "", ""
+                    source.resistance.known_by,
+                    "thermal_resistance_k_per_w",
+                    source.resistance.likely_k_per_w,
+                    _COMPUTED,
+                    "from the flow that it is given at to that of the loop",
                 ),
             )
             formula = "kb.loop_duty.heat_sources.ThermalResistance.at_flow"

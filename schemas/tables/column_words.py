@@ -6,20 +6,49 @@ Owns: column name -> title and unit. Does not own: the titles (they stand at the
 from __future__ import annotations
 
 from functools import cache
+from types import MappingProxyType
 
 from schemas.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
+_ENDINGS = MappingProxyType(  # the longer ones first
+    {
+        "_k_per_w": "K/W",
+        "_m3_per_h": "m3/h",
+        "_l_min": "l/min",
+        "_percent": "%",
+        "_cm2": "cm2",
+        "_kpa": "kPa",
+        "_rpm": "rpm",
+        "_dba": "dB(A)",
+        "_deg": "deg",
+        "_mm": "mm",
+        "_ml": "ml",
+        "_pa": "Pa",
+        "_db": "dB",
+        "_c": "degC",
+        "_g": "g",
+        "_k": "K",
+        "_w": "W",
+    }
+)
 _UNTOLD_UNITS = frozenset({"1", "1/in"})
 
 
 def column_words(column: str) -> tuple[str, str]:
-    """Return the words and the unit of a column, by its name; a name that no table has is spelt out.
+    """Return the words and the unit of a column or field, by its name; a name that no table has is spelt out.
 
-    >>> column_words("od_mm"), column_words("threads_per_inch"), column_words("area_cm2")
-    (('outside diameter', 'mm'), ('threads per inch', ''), ('area cm2', ''))
+    >>> column_words("od_mm"), column_words("threads_per_inch"), column_words("heat_w"), column_words("behind_plate_mm")
+    (('outside diameter', 'mm'), ('threads per inch', ''), ('heat', 'W'), ('behind plate', 'mm'))
     """
-    return _all_words().get(column) or (column.replace("_", " "), "")
+    return _all_words().get(column) or _spelt(column)
+
+
+def _spelt(name: str) -> tuple[str, str]:
+    for ending, unit in _ENDINGS.items():
+        if name.endswith(ending):
+            return name.removesuffix(ending).replace("_", " "), unit
+    return name.replace("_", " "), ""
 
 
 @cache

@@ -19,7 +19,7 @@ FLUIDS = st.sampled_from(
     [
         "fluid/distilled-water",
         "fluid/propylene-glycol-inhibited-premix",
-        "fluid/propylene-glycol-inhibited-concentrate",
+        "fluid/propylene-glycol-inhibited",
         "fluid/mineral-oil",
         "fluid/acetone",
     ]
@@ -27,7 +27,12 @@ FLUIDS = st.sampled_from(
 FITTINGS = st.sampled_from(["fitting/compression-10x16-g-1-4", "fitting/elbow-45-g-1-4", "fitting/plug-g-1-4"])
 TUBES = st.sampled_from(["tube/soft-10x16", "tube/copper-b88-3-8-l", "tube/petg-12x10"])
 STANDING = st.sampled_from(
-    ["fitting/tee-g-1-4-female", "fitting/y-g-1-4-female", "fitting/ball-valve-g-1-4-female", "fitting/cross-g-1-4-female"]
+    [
+        "fitting/tee-g-1-4-female",
+        "fitting/y-g-1-4-female",
+        "fitting/ball-valve-g-1-4-female",
+        "fitting/cross-g-1-4-female",
+    ]
 )
 FANS = st.sampled_from(["fan/low-speed-120", "fan/high-pressure-120", "fan/balanced-140"])
 RADIATORS = st.sampled_from(["radiator/120x30-low", "radiator/240x60-high", "radiator/480x45-middle"])
@@ -57,7 +62,8 @@ FAN_SETUP = st.fixed_dictionaries(
     },
 )
 SCREWS = st.fixed_dictionaries(
-    {"length_mm": LENGTH}, optional={"thread": st.just("m3"), "washer_mm": number(0, 49), "behind_plate_mm": number(0, 99)}
+    {"length_mm": LENGTH},
+    optional={"thread": st.just("m3"), "washer_mm": number(0, 49), "behind_plate_mm": number(0, 99)},
 )
 
 
