@@ -7,7 +7,7 @@ or the section on chemistry (`chemistry.py`).
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from itertools import groupby
 from operator import attrgetter
@@ -26,11 +26,13 @@ from api.cli.pages.heat import heat_section
 from api.cli.pages.layout import QUIET, STRONG, bullets, colour, columns, foot, headline, section, sign
 from api.cli.pages.names import Names
 from api.cli.pages.space import space_section
+from schemas.answers import FindingTold
 from schemas.loop_answers import LoopAnswer, LoopJointTold, NeededTold
 from schemas.loop_questions import Section
 from schemas.verdict import Verdict
 
 MOST_SECTIONS_IN_FULL = 2
+PLACES_NAMED = 2  # of one reason that many joints share
 _SECTION_WORDS = MappingProxyType(
     {
         Section.JOINTS: "does it go together",
@@ -56,7 +58,7 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
         yield section("In short", _sections(answer))
     if mechanical:
         heading = partial(_place, runs=_runs_by_place(answer.joints))
-        yield section("What is wrong or open", reasons.by_place(mechanical, names, heading))
+        yield section("What is wrong or open", reasons.by_place(_told_once(mechanical), names, heading))
     if answer.flow:
         yield from flow_section(answer.flow, of[Section.FLOW], names, brief=brief)
     if answer.heat:
@@ -78,6 +80,20 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
         yield section("Under other circumstances", reasons.in_circumstances(circumstances, names))
     yield from reasons.cautions_and_sources(answer, wrong)
     yield foot(answer.kb_version, "; every number with its row and source: --json")
+
+
+def _told_once(findings: Sequence[FindingTold]) -> list[FindingTold]:
+    """Return findings with the same words told once, under the first places they speak of."""
+    alike: dict[tuple[str, Verdict, str], list[FindingTold]] = {}
+    for one in findings:
+        alike.setdefault((one.code, one.verdict, one.sentence), []).append(one)
+    return [group[0].model_copy(update={"place": _places(one.place for one in group)}) for group in alike.values()]
+
+
+def _places(places: Iterable[str]) -> str:
+    several = list(dict.fromkeys(places))
+    more = f"; and {len(several) - PLACES_NAMED} more" if len(several) > PLACES_NAMED else ""
+    return "; ".join(several[:PLACES_NAMED]) + more
 
 
 def _sections(answer: LoopAnswer) -> Table:
