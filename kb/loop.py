@@ -214,7 +214,7 @@ class LoopJudge:
         return LoopAnswer(
             kb_version=self._snapshot.version,
             verdict=verdict,
-            summary=loop_summary(verdict, self._question.name, len(joints), faults),
+            summary=loop_summary(verdict, self._question.name, [*found], len(joints), faults),
             findings=told,
             cautions=tell_cautions(self._snapshot, told),
             sources=tell_sources(self._snapshot, told),

@@ -18,6 +18,7 @@ from kb.joints.spans import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.parts import Part
 from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
+from schemas.loop_questions import Section
 from schemas.tables.assumptions import Assumption
 from schemas.tables.column_words import column_words
 from schemas.tables.fluid_properties import FluidProperty
@@ -167,16 +168,26 @@ def pair_summary(verdict: Verdict, a: str, b: str) -> str:
     return sentence.replace("your ", "Your ", 1) if sentence.startswith("your ") else sentence
 
 
-def loop_summary(verdict: Verdict, name: str, joints: int, faults: Sequence[Finding]) -> str:
-    """Return the one-line answer to a loop question: the verdict and how many faults of which weight."""
+def loop_summary(
+    verdict: Verdict, name: str, sections: Sequence[Section], joints: int, faults: Sequence[Finding]
+) -> str:
+    """Return the one-line answer to a loop question: the verdict and how many faults of which weight.
+
+    Args:
+        verdict: of the loop.
+        name: what to call it.
+        sections: what was judged of it.
+        joints: how many joints were judged.
+        faults: findings that are not well, among others.
+    """
     name = name[0].upper() + name[1:]
     counts = Counter(finding.verdict for finding in faults if finding.verdict is not Verdict.COMPATIBLE)
-    lead = _LOOP_SUMMARIES[verdict].format(name=name)
-    if not counts:
-        return f"{lead} {joints} joints were judged."
     ordered = sorted(counts.items(), key=lambda item: -item[0].severity)
     parts = ", ".join(f"{count} {one.value}" for one, count in ordered)
-    return f"{lead} {joints} joints were judged; faults: {parts}."
+    told = f"; faults: {parts}" if parts else ""
+    if Section.JOINTS not in sections:
+        return f"{name}, judged for {' and '.join(sections)} alone{told}."
+    return f"{_LOOP_SUMMARIES[verdict].format(name=name)} {joints} joints were judged{told}."
 
 
 def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> str:

@@ -58,9 +58,18 @@ _LOOP = MappingProxyType(
     {
         "name": "small loop",
         "parts": {
-            "pump": {"kind": "pump", "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}},
-            "cpu": {"kind": "block", "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}},
-            "radiator": {"kind": "radiator", "ports": {"a": "port/g-1-4-loop", "b": "port/g-1-4-loop"}},
+            "pump": {
+                "kind": "pump",
+                "is": "pump/middle-flat-12-v",
+                "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"},
+                "speed_percent": 70,
+            },
+            "cpu": {"kind": "block", "is": "block/processor-fine-fins", "heat_w": 125},
+            "radiator": {
+                "kind": "radiator",
+                "is": "radiator/240x30-low",
+                "fans": {"is": "fan/balanced-120", "speed_rpm": 1000},
+            },
         },
         "runs": [
             {
@@ -71,8 +80,8 @@ _LOOP = MappingProxyType(
                 "fittings_from": ["fitting/compression-10x16-g-1-4"],
                 "fittings_to": ["fitting/compression-10x16-g-1-4-rotary-90"],
             },
-            {"from": "cpu.out", "to": "radiator.a", "tube": "tube/soft-10x16", "length_mm": 300},
-            {"from": "radiator.b", "to": "pump.in", "tube": "tube/soft-10x16", "length_mm": 200},
+            {"from": "cpu.out", "to": "radiator.in", "tube": "tube/soft-10x16", "length_mm": 300},
+            {"from": "radiator.out", "to": "pump.in", "tube": "tube/soft-10x16", "length_mm": 200},
         ],
         "fluid": "fluid/propylene-glycol-inhibited-premix",
         "conditions": {"coolant-temperature": 40},

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 from operator import attrgetter
+from types import MappingProxyType
 
 from rich.console import Group, RenderableType
 from rich.table import Table
@@ -20,6 +21,15 @@ from api.cli.pages.names import Names
 from schemas.answers import FindingTold
 from schemas.fill_answers import AdditiveTold, FillTold, PlaceTold, UpkeepTold
 
+_KNOWN = MappingProxyType(
+    {
+        "stated": "as you gave it",
+        "row": "typical of its class",
+        "computed": "from its dimensions",
+        "assumed": "from an assumed length",
+        "unknown": "left out of the sum",
+    }
+)
 _DASH = Text("-", style=QUIET)
 
 
@@ -58,7 +68,7 @@ def _volumes(told: FillTold) -> Table:
     table = columns("", "part", "", "")
     for one in told.volumes:
         amount = volume(one.volume_ml.likely) if one.volume_ml else "not known"
-        table.add_row("  ", one.place, Text(amount, justify="right"), Text(one.how_known, style=QUIET))
+        table.add_row("  ", one.place, Text(amount, justify="right"), Text(_KNOWN[one.how_known], style=QUIET))
     return table
 
 
@@ -108,7 +118,7 @@ def _points(word: str, points: Sequence[PlaceTold]) -> Iterator[Text]:
 
 def _steps(told: FillTold) -> Iterator[RenderableType]:
     for stage, steps in groupby(told.steps, key=attrgetter("stage")):
-        yield Text(f"    {stage.replace('-', ' ')}", style=STRONG)
+        yield Text(f"  {stage.replace('-', ' ')}", style=STRONG)
         numbered = enumerate(steps, start=1)
         yield bullets(
             (Text(f"{number}."), Text.assemble((step.title, STRONG), f": {step.text}")) for number, step in numbered
