@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
 from kb.duty.flow_rows import Restriction
-from kb.duty.network import NetworkState
+from kb.duty.network import NetworkError, NetworkState
 from kb.loop_duty.assumed import given_or_assumed
 from kb.loop_duty.flow_network import (
     STILL_L_MIN,
@@ -92,7 +92,10 @@ def _what_ifs(
         for part in _parts_of(loop, circuit):
             change = _failure(network, part, clogged.value)
             if change is not None:
-                then = solve_flow(network, fluid, Restriction.USUAL, (change,), now.flows_l_min)
+                try:
+            then = solve_flow(network, fluid, Restriction.USUAL, (change,), now.flows_l_min)
+        except NetworkError:  # figures beyond reckoning: nothing is told of this failure
+            continue
                 assumed = clogged.row if isinstance(change, PartClogged) else None
                 yield _found(loop, circuit, change, part.name, now, then)._replace(assumed=assumed)
 
