@@ -91,13 +91,14 @@ def _what_ifs(
     for circuit in network.circuits:
         for part in _parts_of(loop, circuit):
             change = _failure(network, part, clogged.value)
-            if change is not None:
-                try:
-            then = solve_flow(network, fluid, Restriction.USUAL, (change,), now.flows_l_min)
-        except NetworkError:  # figures beyond reckoning: nothing is told of this failure
-            continue
-                assumed = clogged.row if isinstance(change, PartClogged) else None
-                yield _found(loop, circuit, change, part.name, now, then)._replace(assumed=assumed)
+            if change is None:
+                continue
+            try:
+                then = solve_flow(network, fluid, Restriction.USUAL, (change,), now.flows_l_min)
+            except NetworkError:  # figures beyond reckoning: nothing is told of this failure
+                continue
+            assumed = clogged.row if isinstance(change, PartClogged) else None
+            yield _found(loop, circuit, change, part.name, now, then)._replace(assumed=assumed)
 
 
 def _parts_of(loop: ResolvedLoop, circuit: LoopCircuit) -> list[LoopPart]:
