@@ -17,6 +17,7 @@ from kb.joint import Joint
 from kb.loop import answer_loop
 from kb.mends import mending_parts
 from kb.pair import PairDecision, decide_pair
+from kb.pair_text import PairHead, PairWriter
 from kb.partner_index import PartnerIndex
 from kb.partners import answer_partners
 from kb.parts import Part
@@ -59,6 +60,7 @@ class KnowledgeBase:
         self._resolver = Resolver(snapshot)
         self._partners = PartnerIndex(snapshot, self._resolver)
         self._find = FindIndex(snapshot)
+        self._writer = PairWriter(snapshot)
 
     @property
     def version(self) -> str:
@@ -117,6 +119,20 @@ class KnowledgeBase:
             joint=decision.joint.place,
             others=tuple(tell_joint(joint) for joint in _other_ways(decision)),
         )
+
+    def pair_json(self, question: PairQuestion) -> bytes:
+        """Answer the same as `pair`, as the bytes of its JSON: several times quicker.
+
+        Raises:
+            QuestionError: if a part or quantity does not exist.
+
+        >>> load().pair_json(PairQuestion(a="thread/g-1-4", b="thread/g-1-4"))[:14]
+        b'{"kb_version":'
+        """
+        a, b, decision = self._decided(question)
+        summary = pair_summary(decision.verdict, part_name(self.snapshot, a), part_name(self.snapshot, b))
+        head = PairHead(a.id, b.id, decision.verdict, summary, mending_parts(self._partners, (a, b), decision))
+        return self._writer.write(head, decision.joint, _other_ways(decision))
 
     def partners(self, question: PartnersQuestion) -> PartnersAnswer:
         """Answer which archetypes of a kind suit a part, best first.
