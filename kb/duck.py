@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     import duckdb
 
 SMALLEST_BLOCK_BYTES = "16384"  # DuckDB's least: small tables fill a twelfth of the space that its default takes
+DRAFT_PREFIX = ".writing-"
 _SQL_TYPES = {float: "DOUBLE", int: "BIGINT", bool: "BOOLEAN", date: "VARCHAR", tuple: "VARCHAR[]"}
 
 
@@ -115,7 +116,7 @@ def write_file(path: Path, rows: Mapping[str, tuple[Any, ...]]) -> None:
     """
     import duckdb  # noqa: PLC0415
 
-    with tempfile.TemporaryDirectory(dir=path.parent, prefix=".writing-") as folder:
+    with tempfile.TemporaryDirectory(dir=path.parent, prefix=DRAFT_PREFIX) as folder:
         draft = Path(folder) / "tables.duckdb"
         with duckdb.connect(str(draft), config={"default_block_size": SMALLEST_BLOCK_BYTES}) as connection:
             write_tables(connection, rows)
