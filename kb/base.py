@@ -233,14 +233,17 @@ def _other_ways(decision: PairDecision) -> tuple[Joint, ...]:
     return decision.others if reverse is None else (reverse, *decision.others)
 
 
-def load(folder: Path = TABLES_FOLDER, cache: Path | None = None) -> KnowledgeBase:
+def load(
+    folder: Path = TABLES_FOLDER, cache: Path | None = None, before: KnowledgeBase | None = None
+) -> KnowledgeBase:
     """Load the tables and return the knowledge base.
 
     Args:
         folder: folder of the tables.
         cache: where the frozen tables are kept between starts; by default the user's cache folder.
+        before: a base that is loaded already: tables that are the same are shared with it.
 
     Raises:
         TablesRefusedError: if anything is wrong with the tables; it lists everything.
     """
-    return KnowledgeBase(Snapshot(load_tables(folder, cache)))
+    return KnowledgeBase(Snapshot(load_tables(folder, cache, before.snapshot.frozen if before else None)))

@@ -54,15 +54,23 @@ def _constraint(field: Field) -> str:
     return null + (" PRIMARY KEY" if field.name == "id" else "")
 
 
-def read_tables(connection: duckdb.DuckDBPyConnection) -> Mapping[str, tuple[Any, ...]]:
+def read_tables(
+    connection: duckdb.DuckDBPyConnection, known: Mapping[str, tuple[Any, ...]] = MappingProxyType({})
+) -> Mapping[str, tuple[Any, ...]]:
     """Return every table of an open database as typed rows, sorted by id.
+
+    Args:
+        connection: an open connection.
+        known: table name -> rows that are known to stand there; they are not read.
 
     Raises:
         duckdb.Error: if a table or column is missing.
         LookupError: if a cell holds a word its column does not allow.
         ValueError: if a cell cannot be read as its column's type.
     """
-    return MappingProxyType({name: _read_table(connection, name) for name in ROW_CLASSES})
+    return MappingProxyType(
+        {name: known[name] if name in known else _read_table(connection, name) for name in ROW_CLASSES}
+    )
 
 
 def _read_table(connection: duckdb.DuckDBPyConnection, name: str) -> tuple[Any, ...]:

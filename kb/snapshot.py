@@ -64,6 +64,7 @@ class Snapshot:
     """All rows that stand (not withdrawn), frozen, with their indexes. Built once; shared by every question."""
 
     def __init__(self, tables: FrozenTables) -> None:
+        self.frozen = tables
         self.version = tables.full_version
         self.tables_version = tables.version
         self.digest = tables.digest
