@@ -18,6 +18,7 @@ from kb.joint import Joint
 from kb.loop import answer_loop
 from kb.mends import mending_parts
 from kb.pair import PairDecision, decide_pair
+from kb.pair_text import PairHead, PairWriter
 from kb.partner_index import PartnerIndex
 from kb.partners import answer_partners
 from kb.parts import Part
@@ -63,6 +64,7 @@ class KnowledgeBase:
         self._resolver = Resolver(snapshot)
         self._partners = PartnerIndex(snapshot, self._resolver)
         self._find = FindIndex(snapshot)
+        self._writer = PairWriter(snapshot)
 
     @property
     def version(self) -> str:
@@ -121,6 +123,20 @@ class KnowledgeBase:
             joint=decision.joint.place,
             others=tuple(tell_joint(joint) for joint in _other_ways(decision)),
         )
+
+    def pair_json(self, question: PairQuestion) -> bytes:
+        """Answer the same as `pair`, as the bytes of its JSON: several times quicker.
+
+        Raises:
+            QuestionError: if a part or quantity does not exist.
+
+        >>> load().pair_json(PairQuestion(a="thread/g-1-4", b="thread/g-1-4"))[:14]
+        b'{"kb_version":'
+        """
+        a, b, decision = self._decided(question)
+        summary = pair_summary(decision.verdict, part_name(self.snapshot, a), part_name(self.snapshot, b))
+        head = PairHead(a.id, b.id, decision.verdict, summary, mending_parts(self._partners, (a, b), decision))
+        return self._writer.write(head, decision.joint, _other_ways(decision))
 
     def partners(self, question: PartnersQuestion) -> PartnersAnswer:
         """Answer which archetypes of a kind suit a part, best first.
@@ -221,19 +237,24 @@ def _other_ways(decision: PairDecision) -> tuple[Joint, ...]:
     return decision.others if reverse is None else (reverse, *decision.others)
 
 
-def load(tables: Path | str | None = None, cache: Path | None = None) -> KnowledgeBase:
+def load(
+    tables: Path | str | None = None, cache: Path | None = None, before: KnowledgeBase | None = None
+) -> KnowledgeBase:
     """Load the tables and return the knowledge base.
 
     Args:
         tables: folder of the tables, or a release of them (its folder or its DuckDB file); by default what
             $WETTED_TABLES names, else the tables that come with the program.
         cache: where frozen tables are kept between starts; by default the user's cache folder. A release needs none.
+        before: a base that is loaded already: tables that are the same are shared with it.
 
     Raises:
         TablesRefusedError: if anything is wrong with the tables; it lists everything.
     """
     path = Path(tables) if tables is not None else default_tables()
-    return KnowledgeBase(Snapshot(read_release(path) if is_release(path) else load_tables(path, cache)))
+    if is_release(path):
+        return KnowledgeBase(Snapshot(read_release(path)))
+    return KnowledgeBase(Snapshot(load_tables(path, cache, before.snapshot.frozen if before else None)))
 
 
 def default_tables() -> Path:

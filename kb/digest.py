@@ -24,13 +24,33 @@ def tables_digest(rows: Mapping[str, tuple[Any, ...]]) -> str:
     Args:
         rows: table name -> typed rows; order of rows inside a table does not matter.
     """
+    return digest_of({name: table_text(name, rows[name]) for name in ROW_CLASSES})
+
+
+def digest_of(texts: Mapping[str, bytes]) -> str:
+    """Return the digest of tables whose canonical texts are at hand.
+
+    Args:
+        texts: table name -> canonical text.
+    """
     hasher = hashlib.sha256()
-    for name, row_class in sorted(ROW_CLASSES.items()):
-        names = [field.name for field in fields_of(row_class)]
-        hasher.update(json.dumps([name, names]).encode())
-        for row in sorted(rows[name], key=lambda row: row.id):
-            hasher.update(json.dumps([canonical_cell(getattr(row, column)) for column in names]).encode())
+    for name in sorted(ROW_CLASSES):
+        hasher.update(texts[name])
     return hasher.hexdigest()
+
+
+def table_text(name: str, rows: tuple[Any, ...]) -> bytes:
+    """Return the canonical text of a table: its name, its columns and its rows by id.
+
+    Args:
+        name: name of the table.
+        rows: its typed rows.
+    """
+    names = [field.name for field in fields_of(ROW_CLASSES[name])]
+    lines = [json.dumps([name, names])]
+    for row in sorted(rows, key=lambda row: row.id):
+        lines.append(json.dumps([canonical_cell(getattr(row, column)) for column in names]))
+    return "".join(lines).encode()
 
 
 def canonical_cell(value: Any) -> Any:

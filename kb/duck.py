@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     import duckdb
 
 SMALLEST_BLOCK_BYTES = "16384"  # DuckDB's least: small tables fill a twelfth of the space that its default takes
+DRAFT_PREFIX = ".writing-"
 _SQL_TYPES = {float: "DOUBLE", int: "BIGINT", bool: "BOOLEAN", date: "VARCHAR", tuple: "VARCHAR[]"}
 
 
@@ -53,15 +54,23 @@ def _constraint(field: Field) -> str:
     return null + (" PRIMARY KEY" if field.name == "id" else "")
 
 
-def read_tables(connection: duckdb.DuckDBPyConnection) -> Mapping[str, tuple[Any, ...]]:
+def read_tables(
+    connection: duckdb.DuckDBPyConnection, known: Mapping[str, tuple[Any, ...]] = MappingProxyType({})
+) -> Mapping[str, tuple[Any, ...]]:
     """Return every table of an open database as typed rows, sorted by id.
+
+    Args:
+        connection: an open connection.
+        known: table name -> rows that are known to stand there; they are not read.
 
     Raises:
         duckdb.Error: if a table or column is missing.
         LookupError: if a cell holds a word its column does not allow.
         ValueError: if a cell cannot be read as its column's type.
     """
-    return MappingProxyType({name: _read_table(connection, name) for name in ROW_CLASSES})
+    return MappingProxyType(
+        {name: known[name] if name in known else _read_table(connection, name) for name in ROW_CLASSES}
+    )
 
 
 def _read_table(connection: duckdb.DuckDBPyConnection, name: str) -> tuple[Any, ...]:
@@ -115,7 +124,7 @@ def write_file(path: Path, rows: Mapping[str, tuple[Any, ...]]) -> None:
     """
     import duckdb  # noqa: PLC0415
 
-    with tempfile.TemporaryDirectory(dir=path.parent, prefix=".writing-") as folder:
+    with tempfile.TemporaryDirectory(dir=path.parent, prefix=DRAFT_PREFIX) as folder:
         draft = Path(folder) / "tables.duckdb"
         with duckdb.connect(str(draft), config={"default_block_size": SMALLEST_BLOCK_BYTES}) as connection:
             write_tables(connection, rows)

@@ -36,8 +36,16 @@ from schemas.verdict import Verdict
 
 def tell_findings(snapshot: Snapshot, findings: Iterable[Finding]) -> tuple[FindingTold, ...]:
     """Return findings in the shape of answers, the most severe first, otherwise in the order they were found."""
-    ordered = sorted(findings, key=lambda finding: (-finding.verdict.severity, finding.code == RULE_NOT_MET))
-    return tuple(_tell_finding(snapshot, finding) for finding in ordered)
+    return tuple(_tell_finding(snapshot, finding) for finding in in_telling_order(findings))
+
+
+def in_telling_order(findings: Iterable[Finding]) -> list[Finding]:
+    """Return findings in the order in which they are told: the most severe first, otherwise as they were found."""
+    return sorted(findings, key=_weight, reverse=True)
+
+
+def _weight(finding: Finding) -> tuple[int, bool]:
+    return finding.verdict.severity, finding.code != RULE_NOT_MET
 
 
 def without_idle_mends(findings: tuple[FindingTold, ...], verdict: Verdict) -> tuple[FindingTold, ...]:
@@ -53,7 +61,12 @@ def tell_cautions(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[
     """Return every caution that the findings name, once each, in the order of their ids."""
     ids = sorted({caution for finding in findings for caution in finding.cautions})
     rows = (snapshot.get(Caution, caution) for caution in ids)
-    return tuple(CautionTold(id=row.id, title=row.title, text=row.text) for row in rows)
+    return tuple(map(tell_caution, rows))
+
+
+def tell_caution(row: Caution) -> CautionTold:
+    """Return a caution in the shape of answers."""
+    return CautionTold(id=row.id, title=row.title, text=row.text)
 
 
 def tell_sources(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[SourceTold, ...]:
@@ -77,8 +90,8 @@ def _tell_finding(snapshot: Snapshot, finding: Finding) -> FindingTold:
         sentence=finding_sentence(snapshot, finding),
         mend=finding_mend(finding),
         mend_parts=finding.mends,
-        cautions=tuple(dict.fromkeys(_cautions(finding))),
-        sources=tuple(sorted(set(_sources(finding.evidence)))),
+        cautions=tuple(dict.fromkeys(cautions_of(finding))),
+        sources=tuple(sorted(set(sources_of(finding.evidence)))),
         **_tell_evidence(snapshot, finding),
     )
 
@@ -94,17 +107,18 @@ def _tell_evidence(snapshot: Snapshot, finding: Finding) -> dict[str, Any]:
         elif isinstance(node, RuleHit):
             told.setdefault("rules", []).append(_rule_told(snapshot, node))
             disputes = snapshot.disputes(node.rule.id) if finding.code != RULE_NOT_MET else ()
-            told.setdefault("disputes", []).extend(map(_tell_dispute, disputes))
+            told.setdefault("disputes", []).extend(map(tell_dispute, disputes))
         elif isinstance(node, Fact):
             told.setdefault("facts", []).append(_fact_told(snapshot, node))
         elif isinstance(node, Missing):
-            told.setdefault("missing", []).append(_tell_missing(node))
+            told.setdefault("missing", []).append(tell_missing(node))
         else:
             told.setdefault("rivals", []).extend(row for row in node.others if row not in told.get("rivals", ()))
     return told
 
 
-def _cautions(finding: Finding) -> Iterator[str]:
+def cautions_of(finding: Finding) -> Iterator[str]:
+    """Yield the ids of the cautions that a finding names; some may come twice."""
     for node in finding.evidence:
         if isinstance(node, RuleHit) and finding.code != RULE_NOT_MET:
             yield from node.rule.caution_ids
@@ -112,12 +126,13 @@ def _cautions(finding: Finding) -> Iterator[str]:
             yield from node.limit.caution_ids
 
 
-def _sources(nodes: Iterable[Node]) -> Iterator[str]:
+def sources_of(nodes: Iterable[Node]) -> Iterator[str]:
+    """Yield the ids of the sources that evidence stands on; some may come twice."""
     for node in nodes:
         if isinstance(node, Fact) and node.source_id:
             yield node.source_id
         elif isinstance(node, Number):
-            yield from _sources(node.inputs)
+            yield from sources_of(node.inputs)
         elif isinstance(node, LimitCheck):
             yield node.limit.source_id
         elif isinstance(node, RuleHit):
@@ -127,10 +142,11 @@ def _sources(nodes: Iterable[Node]) -> Iterator[str]:
 
 def _fact_told(snapshot: Snapshot, fact: Fact) -> FactTold:
     """Return a fact in the shape of answers; what askers give is not kept."""
-    return snapshot.told.get(fact, partial(_tell_fact, fact)) if fact.source_id else _tell_fact(fact)
+    return snapshot.told.get(fact, partial(tell_fact, fact)) if fact.source_id else tell_fact(fact)
 
 
-def _tell_fact(fact: Fact) -> FactTold:
+def tell_fact(fact: Fact) -> FactTold:
+    """Return a fact in the shape of answers."""
     return FactTold(
         row=fact.row_id,
         column=fact.column,
@@ -166,19 +182,20 @@ def _each_once(facts: Iterable[FactTold]) -> tuple[FactTold, ...]:
 
 
 def _limit_told(snapshot: Snapshot, check: LimitCheck) -> LimitTold:
-    told: LimitTold = snapshot.told.get((check.limit.id, check.holds), partial(_tell_limit, check))
+    told: LimitTold = snapshot.told.get((check.limit.id, check.holds), partial(tell_limit, check))
     return told
 
 
 def _rule_told(snapshot: Snapshot, hit: RuleHit) -> RuleTold:
     """Return a rule in the shape of answers; what its conditions say depends on the question and is not kept."""
     if hit.conditions:
-        return _tell_rule(hit)
-    told: RuleTold = snapshot.told.get((hit.rule.id, hit.subject_id, hit.object_id), partial(_tell_rule, hit))
+        return tell_rule(hit)
+    told: RuleTold = snapshot.told.get((hit.rule.id, hit.subject_id, hit.object_id), partial(tell_rule, hit))
     return told
 
 
-def _tell_limit(check: LimitCheck) -> LimitTold:
+def tell_limit(check: LimitCheck) -> LimitTold:
+    """Return a limit, and whether it holds, in the shape of answers."""
     limit = check.limit
     return LimitTold(
         id=limit.id,
@@ -193,7 +210,8 @@ def _tell_limit(check: LimitCheck) -> LimitTold:
     )
 
 
-def _tell_rule(hit: RuleHit) -> RuleTold:
+def tell_rule(hit: RuleHit) -> RuleTold:
+    """Return a rule with its conditions in the shape of answers."""
     rule = hit.rule
     return RuleTold(
         id=rule.id,
@@ -226,7 +244,8 @@ def _tell_condition(check: ConditionCheck) -> ConditionTold:
     )
 
 
-def _tell_dispute(row: Dispute) -> DisputeTold:
+def tell_dispute(row: Dispute) -> DisputeTold:
+    """Return what a source says against a rule in the shape of answers."""
     return DisputeTold(
         id=row.id,
         rule=row.rule_id,
@@ -238,7 +257,8 @@ def _tell_dispute(row: Dispute) -> DisputeTold:
     )
 
 
-def _tell_missing(missing: Missing) -> MissingTold:
+def tell_missing(missing: Missing) -> MissingTold:
+    """Return what is missing in the shape of answers."""
     return MissingTold(subject=missing.subject, what=missing.what, column=missing.column or None)
 
 

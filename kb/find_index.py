@@ -12,7 +12,7 @@ from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple, TypeAlias
 
 from kb.find_text import plain_text
@@ -61,6 +61,7 @@ _IS_SAID = (ReadingKind.WORD, ReadingKind.RING_CODE)  # only rings are called by
 _WORD_KEYS = ("word", "family-word")
 _NEAREST_SIZES = 3
 _BOTH = 2
+_MOST_TITLES = 8192  # several times those of the tables; some hundred bytes each
 _MOST_PIECES = 255  # a count of pieces is kept in one byte
 
 
@@ -182,6 +183,12 @@ def text_key(text: str) -> Key:
     return "text", "".join(plain_text(text).split())
 
 
+@lru_cache(maxsize=_MOST_TITLES)
+def _read_title(title: str) -> tuple[Reading, ...]:
+    """Read a title of the tables; editions share most of their titles."""
+    return read_words(title)
+
+
 @dataclass
 class _Builder:
     snapshot: Snapshot
@@ -218,7 +225,7 @@ class _Builder:
         """Index one part; return how many pieces its title has."""
         title = part_title(row)
         texts = {title, *_other_names(row)}
-        readings = {text: read_words(text) for text in texts}
+        readings = {text: _read_title(text) for text in texts}
         pieces = in_pieces(readings[title])
         families = self.snapshot.families(row.family_id)
         keys: set[Key] = {text_key(text) for text in texts} | {("family", family) for family in families}
@@ -316,14 +323,14 @@ class _Builder:
 
     def _words_of_families(self) -> dict[str, frozenset[str]]:
         return {
-            family.id: frozenset(reading.word for reading in read_words(family.title) if reading.kind in _IS_SAID)
+            family.id: frozenset(reading.word for reading in _read_title(family.title) if reading.kind in _IS_SAID)
             for family in self.snapshot.standing(Family)
         }
 
     def _threads(self) -> dict[int, list[ThreadEntry]]:
         threads: dict[int, list[ThreadEntry]] = defaultdict(list)
         for row in self.snapshot.standing(Thread):
-            readings = read_words(row.designation)
+            readings = _read_title(row.designation)
             size = _um(row.nominal_mm)
             if size is not None and readings and readings[0].kind is ReadingKind.THREAD:
                 threads[size].append(ThreadEntry(row, readings[0].word))

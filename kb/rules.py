@@ -6,8 +6,10 @@ Owns: rule resolution. Does not own: the rules (rows of rules.csv) or words (`kb
 from __future__ import annotations
 
 import operator
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
+from functools import partial
 from types import MappingProxyType
+from typing import NamedTuple, TypeAlias
 
 from kb.evidence import ConditionCheck, Finding, RuleHit
 from kb.snapshot import RuleEntry, Snapshot
@@ -30,9 +32,24 @@ _COMPARE: Mapping[Operator, Callable[[float, float], bool]] = MappingProxyType(
 )
 
 
+_Hit: TypeAlias = tuple[RuleEntry, RuleHit]
+
+
+class Written(NamedTuple):
+    """The rules written about a pair of parts with their families.
+
+    Attributes:
+        hits: the rules, without their conditions.
+        settled: what they say if none has conditions: findings without a place; `None` if any has.
+    """
+
+    hits: tuple[_Hit, ...]
+    settled: tuple[Finding, ...] | None
+
+
 def rule_findings(
     snapshot: Snapshot,
-    sides: tuple[Sequence[str], Sequence[str]],
+    sides: tuple[tuple[str, ...], tuple[str, ...]],
     place: str,
     conditions: Mapping[str, float],
     usual: Mapping[str, FluidProperty] = MappingProxyType({}),
@@ -49,21 +66,42 @@ def rule_findings(
         conditions: quantity id -> value the asker stated, in the quantity's unit.
         usual: quantity id -> what the fluid of the joint usually is, where the asker states nothing.
     """
-    best: dict[RuleTopic, list[tuple[RuleEntry, RuleHit]]] = {}
+    written = snapshot.written.get(sides, partial(_written, snapshot, sides))
+    if written.settled is not None:
+        return [Finding(one.code, one.verdict, place, one.evidence) for one in written.settled]
+    best: dict[RuleTopic, list[_Hit]] = {}
     set_aside: list[Finding] = []
-    for first in sides[0]:
-        for second in sides[1]:
-            for entry in snapshot.rules(first, second):
-                checks = tuple(_check(snapshot, row, conditions, usual) for row in entry.conditions)
-                hit = RuleHit(entry.rule, first, second, checks)
-                if any(check.holds is False for check in checks):
-                    set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
-                else:
-                    best.setdefault(entry.rule.topic, []).append((entry, hit))
-    return [_decide(topic, hits, place) for topic, hits in sorted(best.items())] + set_aside
+    for entry, unconditional in written.hits:
+        checks = tuple(_check(snapshot, row, conditions, usual) for row in entry.conditions)
+        hit = unconditional._replace(conditions=checks) if checks else unconditional
+        if any(check.holds is False for check in checks):
+            set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
+        else:
+            best.setdefault(entry.rule.topic, []).append((entry, hit))
+    return _decided(best, place) + set_aside
 
 
-def _decide(topic: RuleTopic, hits: list[tuple[RuleEntry, RuleHit]], place: str) -> Finding:
+def _written(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
+    """Find the rules written about a pair, and decide at once if none of them has conditions."""
+    hits = tuple(
+        (entry, RuleHit(entry.rule, first, second, ()))
+        for first in sides[0]
+        for second in sides[1]
+        for entry in snapshot.rules(first, second)
+    )
+    if any(entry.conditions for entry, _ in hits):
+        return Written(hits, None)
+    best: dict[RuleTopic, list[_Hit]] = {}
+    for entry, hit in hits:
+        best.setdefault(entry.rule.topic, []).append((entry, hit))
+    return Written(hits, tuple(_decided(best, "")))
+
+
+def _decided(best: Mapping[RuleTopic, list[_Hit]], place: str) -> list[Finding]:
+    return [_decide(topic, hits, place) for topic, hits in sorted(best.items())]
+
+
+def _decide(topic: RuleTopic, hits: list[_Hit], place: str) -> Finding:
     hits.sort(key=lambda hit: hit[0].specificity, reverse=True)  # equals stay in order: a part's own families first
     in_play: list[RuleHit] = []
     for _, hit in hits:

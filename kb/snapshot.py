@@ -33,6 +33,7 @@ Row = TypeVar("Row")
 
 PART_TABLES = ("threads", "ports", "tubes", "fittings", "seals", "materials", "fluids", "additives")
 MOST_TOLD = 50_000  # more than the tables have rows, limits and rules that answers tell; each takes less than 1 kB
+MOST_WRITTEN = 20_000  # pairs of parts and families of which rules may speak; some hundred bytes each
 PART_DEPTH = 100  # a named part is always more specific than any family
 
 
@@ -63,6 +64,7 @@ class Snapshot:
     """All rows that stand (not withdrawn), frozen, with their indexes. Built once; shared by every question."""
 
     def __init__(self, tables: FrozenTables) -> None:
+        self.frozen = tables
         self.version = tables.full_version
         self.tables_version = tables.version
         self.digest = tables.digest
@@ -79,6 +81,7 @@ class Snapshot:
         self._limits = self._limit_index()
         self._ladders: dict[tuple[str, tuple[str, ...]], Ladder] = {}
         self.told = Kept[Hashable, Any](MOST_TOLD)  # rows in the shape of answers, made once
+        self.written = Kept[tuple[tuple[str, ...], tuple[str, ...]], Any](MOST_WRITTEN)  # rules, found once a pair
         self._derived: dict[tuple[str, ...], Any] = {}
         self._tolerances = _grouped(self.standing(Tolerance), lambda row: (row.subject_id, row.dimension))
         self._thread_tolerances = {

@@ -9,14 +9,18 @@ from __future__ import annotations
 import hashlib
 import os
 import re
+import shutil
+import time
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cache as once
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from kb.checks import cross_table_faults
-from kb.digest import tables_digest
-from kb.duck import open_frozen, read_tables, write_file
+from kb.digest import digest_of, table_text, tables_digest
+from kb.duck import DRAFT_PREFIX, open_frozen, read_tables, write_file
 from kb.faults import Fault, TablesRefusedError
 from kb.table_rows import Tables
 from kb.table_rows import read_tables as read_texts
@@ -25,8 +29,22 @@ TABLES_FOLDER = Path(__file__).parent / "tables"
 VERSION_FILE = "VERSION"
 VERSION_FORM = re.compile(r"\d{4}\.\d{1,2}\.\d{1,4}", re.ASCII)
 KEPT_CACHE_FILES = 8  # some checkouts and branches side by side; one file takes less than 1 MB
+OLDEST_DRAFT_S = 3600.0  # writing takes less than a second
 _HOUSE = Path(__file__).parent.parent
 _CODE_FOLDERS = (_HOUSE / "kb", _HOUSE / "schemas")
+
+
+@dataclass(frozen=True, slots=True)
+class ReadTable:
+    """What a table was read from.
+
+    Attributes:
+        file_digest: hash of its file.
+        text: its canonical text.
+    """
+
+    file_digest: str
+    text: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +55,13 @@ class FrozenTables:
         rows: table name -> rows sorted by id.
         version: calendar version chosen by the curators, such as `2026.11.0`.
         digest: SHA-256 over the canonical tables, 64 hexadecimal digits.
+        read_from: what the tables were read from, so that the next ones share those that did not change.
     """
 
     rows: Mapping[str, tuple[Any, ...]]
     version: str
     digest: str
+    read_from: Mapping[str, ReadTable] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def full_version(self) -> str:
@@ -49,12 +69,15 @@ class FrozenTables:
         return f"{self.version}+{self.digest[:12]}"
 
 
-def load_tables(folder: Path = TABLES_FOLDER, cache: Path | None = None) -> FrozenTables:
+def load_tables(
+    folder: Path = TABLES_FOLDER, cache: Path | None = None, before: FrozenTables | None = None
+) -> FrozenTables:
     """Validate and freeze the tables of a folder; unchanged tables come back from the cache without validation.
 
     Args:
         folder: folder with one CSV file per table and a file VERSION.
         cache: folder for the frozen DuckDB file; by default the user's cache folder.
+        before: tables that are loaded already; those whose files are the same are shared.
 
     Raises:
         TablesRefusedError: with every fault found, if anything at all is wrong.
@@ -63,13 +86,13 @@ def load_tables(folder: Path = TABLES_FOLDER, cache: Path | None = None) -> Froz
     version, faults = _read_version(folder / VERSION_FILE)
     cache = cache if cache is not None else default_cache()
     key = _key(files)
-    frozen = None if faults else _from_cache(cache, key, version)
+    frozen = None if faults else _from_cache(cache, key, version, files, before)
     if frozen is not None:
         return frozen
     tables, found = judge(files)
     if faults or found:
         raise TablesRefusedError([*faults, *found])
-    return _freeze(tables, version, cache, key)
+    return _freeze(tables, version, cache, key, files)
 
 
 def check_folder(folder: Path = TABLES_FOLDER) -> list[Fault]:
@@ -139,7 +162,27 @@ def judge(files: Mapping[str, bytes]) -> tuple[Tables, list[Fault]]:
 
 def _key(files: Mapping[str, bytes]) -> str:
     """Hash the files and the code that judges them: a change of either means validating again."""
-    return content_key([*judging_code(), *sorted(files.items())])
+    return content_key([("code", _code_key().encode()), *sorted(files.items())])
+
+
+@once
+def _code_key() -> str:
+    """Hash the code as it is when it is first asked for: a running program does not change."""
+    return content_key(judging_code())
+
+
+def folder_key(folder: Path) -> str:
+    """Return a hash of everything that is read from a folder of tables.
+
+    Args:
+        folder: folder of the tables.
+
+    Raises:
+        TablesRefusedError: if the folder or a file in it cannot be read at all.
+    """
+    version = folder / VERSION_FILE
+    named = {**read_folder(folder), VERSION_FILE: _read_file(version) if version.is_file() else b""}
+    return content_key(sorted(named.items()))
 
 
 def judging_code() -> list[tuple[str, bytes]]:
@@ -157,27 +200,57 @@ def content_key(named: Iterable[tuple[str, bytes]]) -> str:
     return hasher.hexdigest()
 
 
-def _from_cache(cache: Path, key: str, version: str) -> FrozenTables | None:
+def _unchanged(files: Mapping[str, bytes], before: FrozenTables | None) -> Mapping[str, tuple[Any, ...]]:
+    """Return the rows of tables that are loaded already from files with the same content, by table."""
+    if before is None:
+        return {}
+    return {
+        name: before.rows[name]
+        for name, read in before.read_from.items()
+        if f"{name}.csv" in files and _file_digest(files, name) == read.file_digest
+    }
+
+
+def _file_digest(files: Mapping[str, bytes], table: str) -> str:
+    return hashlib.sha256(files[f"{table}.csv"]).hexdigest()
+
+
+def _frozen(
+    rows: Mapping[str, tuple[Any, ...]], version: str, files: Mapping[str, bytes], before: FrozenTables | None = None
+) -> FrozenTables:
+    """Put frozen tables together; what is known of tables shared with earlier ones is not worked out again."""
+    read_from = {}
+    for name in rows:
+        is_shared = before is not None and rows[name] is before.rows[name]
+        text = before.read_from[name].text if before and is_shared else table_text(name, rows[name])
+        read_from[name] = ReadTable(_file_digest(files, name), text)
+    digest = digest_of({name: read.text for name, read in read_from.items()})
+    return FrozenTables(rows, version, digest, MappingProxyType(read_from))
+
+
+def _from_cache(
+    cache: Path, key: str, version: str, files: Mapping[str, bytes], before: FrozenTables | None
+) -> FrozenTables | None:
     import duckdb  # noqa: PLC0415 - 74 ms
 
     for path in cache.glob(f"{key}-*.duckdb"):
         try:
             with open_frozen(path) as connection:
-                rows = read_tables(connection)
+                rows = read_tables(connection, _unchanged(files, before))
         except (duckdb.Error, LookupError, ValueError, TypeError, OSError):
             continue  # a damaged cache file is no harm: the tables are validated again
-        digest = tables_digest(rows)
-        if path.stem == f"{key}-{digest}":
-            return FrozenTables(rows, version, digest)
+        frozen = _frozen(rows, version, files, before)
+        if path.stem == f"{key}-{frozen.digest}":
+            return frozen
     return None
 
 
-def _freeze(tables: Tables, version: str, cache: Path, key: str) -> FrozenTables:
+def _freeze(tables: Tables, version: str, cache: Path, key: str, files: Mapping[str, bytes]) -> FrozenTables:
     digest = tables_digest(tables.rows)
-    frozen = _through_duckdb(tables.rows, cache, f"{key}-{digest}.duckdb")
-    if tables_digest(frozen) != digest:
+    frozen = _frozen(_through_duckdb(tables.rows, cache, f"{key}-{digest}.duckdb"), version, files)
+    if frozen.digest != digest:
         raise RuntimeError("the tables changed on their way through DuckDB")
-    return FrozenTables(frozen, version, digest)
+    return frozen
 
 
 def _through_duckdb(rows: Mapping[str, tuple[Any, ...]], cache: Path, name: str) -> Mapping[str, tuple[Any, ...]]:
@@ -199,7 +272,17 @@ def _through_duckdb(rows: Mapping[str, tuple[Any, ...]], cache: Path, name: str)
 
 
 def _prune(cache: Path) -> None:
-    """Delete all but the newest frozen files, so that the cache does not grow with every edit."""
+    """Delete all but the newest frozen files, and drafts that nobody finishes, so that the cache does not grow."""
     files = sorted(cache.glob("*.duckdb"), key=lambda path: path.stat().st_mtime, reverse=True)
     for path in files[KEPT_CACHE_FILES:]:
         path.unlink(missing_ok=True)
+    for draft in cache.glob(f"{DRAFT_PREFIX}*"):
+        if _age_s(draft) > OLDEST_DRAFT_S:  # whoever wrote it was killed
+            shutil.rmtree(draft, ignore_errors=True)
+
+
+def _age_s(path: Path) -> float:
+    try:
+        return time.time() - path.stat().st_mtime
+    except FileNotFoundError:
+        return 0.0

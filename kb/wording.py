@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from types import MappingProxyType
 
 from kb.chemistry.couples import POTENTIAL_MISSING
@@ -22,7 +23,7 @@ from schemas.loop_questions import Section
 from schemas.tables.assumptions import Assumption
 from schemas.tables.column_words import column_words
 from schemas.tables.fluid_properties import FluidProperty
-from schemas.tables.limits import Comparison
+from schemas.tables.limits import Comparison, Limit
 from schemas.tables.quantities import Quantity
 from schemas.verdict import Verdict
 
@@ -199,10 +200,10 @@ def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> st
         return f"{lead}; no limit is known for it."
     broken = next((check for check in checks if not check.holds), None)
     if broken is None:
-        return f"{lead}; allowed: {_range_text(checks)}."
+        return f"{lead}; allowed: {_range_text(snapshot, checks)}."
     if number_text(number.value, quantity.unit) == number_text(broken.limit.value, broken.limit.unit):
         lead = f"{title}: {number.value:.2g} {quantity.unit}{_asides(snapshot, finding, number)}"
-    return f"{lead}; allowed: {_range_text([broken])}. {broken.limit.consequence}"
+    return f"{lead}; allowed: {_range_text(snapshot, [broken])}. {broken.limit.consequence}"
 
 
 def _asides(snapshot: Snapshot, finding: Finding, number: Number) -> str:
@@ -227,6 +228,13 @@ def _named_number(number: Number, quantity: Quantity) -> str:
 
 def _fact_text(snapshot: Snapshot, fact: Fact) -> str:
     """Return a fact as `G 1/4: major diameter 13.157 mm`."""
+    if not fact.source_id:
+        return _worded_fact(snapshot, fact)
+    text: str = snapshot.told.get(("in words", fact), partial(_worded_fact, snapshot, fact))
+    return text
+
+
+def _worded_fact(snapshot: Snapshot, fact: Fact) -> str:
     title, unit = column_words(fact.column)
     value = f"{fact.value:g}" if isinstance(fact.value, float) else str(fact.value)
     return f"{row_name(snapshot, fact.row_id)}: {title} {value} {unit}".rstrip()
@@ -238,11 +246,15 @@ def row_name(snapshot: Snapshot, row_id: str) -> str:
     return getattr(row, "title", None) or getattr(row, "designation", None) or row_id
 
 
-def _range_text(checks: list[LimitCheck]) -> str:
-    words = {Comparison.AT_LEAST: "at least", Comparison.AT_MOST: "at most"}
+def _range_text(snapshot: Snapshot, checks: list[LimitCheck]) -> str:
     return " and ".join(
-        f"{words[check.limit.comparison]} {number_text(check.limit.value, check.limit.unit)}" for check in checks
+        snapshot.told.get(("in words", check.limit.id), partial(_worded_limit, check.limit)) for check in checks
     )
+
+
+def _worded_limit(limit: Limit) -> str:
+    words = {Comparison.AT_LEAST: "at least", Comparison.AT_MOST: "at most"}
+    return f"{words[limit.comparison]} {number_text(limit.value, limit.unit)}"
 
 
 def _rule_sentence(snapshot: Snapshot, finding: Finding, hit: RuleHit) -> str:

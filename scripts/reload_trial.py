@@ -28,9 +28,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
+from load_client import OK, Load, get, steady_pace  # noqa: E402
+
 from kb.base import load  # noqa: E402
 from kb.store import TABLES_FOLDER  # noqa: E402
-from scripts.load_client import OK, Load, get, steady_pace  # noqa: E402
 
 PART = "tube/acrylic-13x10"
 QUESTIONS = (
@@ -205,14 +206,26 @@ def main() -> int:
     parser.add_argument("--rate", type=float, default=500, help="questions per second")
     parser.add_argument("--editions", type=int, default=6)
     asked = parser.parse_args()
-    trial = run_trial(asked.seconds, asked.per_minute, asked.rate, asked.editions)
+    failed = 0
+    for what, editions in (
+        ("to and fro between two editions, both of which the service holds", 2),
+        (f"around {asked.editions} editions: each was let go and is loaded again from its frozen file", asked.editions),
+    ):
+        print(f"{what}:")
+        trial = run_trial(asked.seconds, asked.per_minute, asked.rate, editions)
+        _print(trial)
+        failed += len(trial.load.failures)
+    return 1 if failed else 0
+
+
+def _print(trial: Trial) -> None:
     load, memory = trial.load, trial.memory_mb
-    print(f"{trial.reloads} reloads ({trial.asked} asked for) in {load.seconds:.0f} s, {asked.editions} editions")
-    print(f"{load.answers} answers, {load.per_second:.0f}/s, {len(trial.served)} versions seen")
-    print(f"p50 {load.latency_ms(0.5):.1f} ms, p99 {load.latency_ms(0.99):.1f} ms, worst {load.latency_ms(1):.1f} ms")
-    print(f"resident memory {memory[0]:.0f} MB at the start, {memory[1]:.0f} MB at the end")
-    print(f"failed or mixed: {len(load.failures)}", *load.failures[:5], sep="\n")
-    return 1 if load.failures else 0
+    per_minute = 60 * trial.reloads / load.seconds
+    print(f"  {trial.reloads} reloads ({trial.asked} asked for) in {load.seconds:.0f} s: {per_minute:.0f} a minute")
+    print(f"  {load.answers} answers, {load.per_second:.0f}/s, {len(trial.served)} versions seen")
+    print(f"  p50 {load.latency_ms(0.5):.1f} ms, p99 {load.latency_ms(0.99):.1f} ms, worst {load.latency_ms(1):.1f} ms")
+    print(f"  resident memory {memory[0]:.0f} MB at the start, {memory[1]:.0f} MB at the end")
+    print(f"  failed or mixed: {len(load.failures)}", *load.failures[:5], sep="\n")
 
 
 if __name__ == "__main__":

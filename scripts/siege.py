@@ -27,10 +27,11 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
+from load_client import HOST, closed_loop, get  # noqa: E402
+from reload_trial import serving  # noqa: E402
+
 from kb.base import load  # noqa: E402
 from kb.store import TABLES_FOLDER  # noqa: E402
-from scripts.load_client import HOST, closed_loop, get  # noqa: E402
-from scripts.reload_trial import serving  # noqa: E402
 
 CRUMB_S = 2.0  # a slow client sends one more byte so often
 SPARE_FILES = 200

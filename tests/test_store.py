@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import tempfile
+import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -14,9 +16,17 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kb import store
-from kb.duck import open_frozen
+from kb.duck import DRAFT_PREFIX, open_frozen
 from kb.faults import TablesRefusedError
-from kb.store import KEPT_CACHE_FILES, TABLES_FOLDER, FrozenTables, check_folder, default_cache, load_tables
+from kb.store import (
+    KEPT_CACHE_FILES,
+    OLDEST_DRAFT_S,
+    TABLES_FOLDER,
+    FrozenTables,
+    check_folder,
+    default_cache,
+    load_tables,
+)
 
 
 @pytest.fixture
@@ -233,3 +243,13 @@ def test_a_frozen_file_has_explicit_types(warm_cache: Path) -> None:
         described = connection.execute("SELECT column_name, column_type FROM (DESCRIBE fittings)").fetchall()
     types = dict(described)
     assert (types["id"], types["angle_deg"], types["turns_after_tightening"]) == ("VARCHAR", "DOUBLE", "BOOLEAN")
+
+
+def test_drafts_of_writers_that_were_killed_are_swept_and_young_ones_left(tmp_path: Path) -> None:
+    for name, age_s in (("old", OLDEST_DRAFT_S + 60), ("young", 60)):
+        draft = tmp_path / f"{DRAFT_PREFIX}{name}"
+        draft.mkdir()
+        (draft / "tables.duckdb").write_bytes(b"torn")
+        os.utime(draft, (time.time() - age_s,) * 2)
+    load_tables(cache=tmp_path)
+    assert [path.name for path in tmp_path.glob(f"{DRAFT_PREFIX}*")] == [f"{DRAFT_PREFIX}young"]

@@ -60,6 +60,20 @@ class Editions:
             self._adopt(base.version, self._make_app(base))
             _forget_callables()
 
+    def recall(self, version: str) -> bool:
+        """Let an edition that is served already answer from now on.
+
+        Args:
+            version: its version.
+
+        Returns:
+            whether it is served.
+        """
+        app = self._by_version.get(version.encode())
+        if app is not None and version != self.version:
+            self._adopt(version, app)
+        return app is not None
+
     def _adopt(self, version: str, app: ASGIApp) -> None:
         served = {one: old for one, old in self._by_version.items() if one != version.encode()}
         kept = dict(list(served.items())[max(0, len(served) - self._most_before) :]) if self._most_before else {}

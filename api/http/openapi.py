@@ -18,6 +18,7 @@ from api.http.answers import JSON
 from api.http.batch_description import entry_name, entry_schema, show_batch
 from api.http.csv_answers import CSV, matrix_csv, records_csv
 from api.http.examples import Example, batch_example, examples
+from api.http.openapi_links import describe_links
 from api.http.openapi_manners import describe_manners
 from api.http.operations import TAG_TEXTS
 from api.http.routes_bulk import ASKINGS
@@ -80,6 +81,7 @@ def describe(app: FastAPI, base: KnowledgeBase) -> dict[str, Any]:
         described["components"]["schemas"][entry_name(asking)] = entry_schema(asking)
         show_batch(described["paths"][asking.path]["post"], asking, batch_example(asking.word), base)
     describe_manners(described, base.version, app.state.deprecated)
+    describe_links(described)
     return described
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from pydantic import ValidationError
-from pydantic_core import to_json
 
 from api.http.problems import ProblemError
 from api.http.strict_route import ConditionRoute
@@ -25,7 +24,7 @@ def quick_pair(base: KnowledgeBase) -> Callable[[bytes], bytes | None]:
     def answer(query: bytes) -> bytes | None:
         try:
             question = _question(read_query(query))
-            return to_json(base.pair(question)) if question is not None else None
+            return base.pair_json(question) if question is not None else None
         except (ProblemError, ValidationError, QuestionError):
             return None
 

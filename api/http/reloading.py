@@ -12,7 +12,7 @@ import gc
 import logging
 import signal
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -23,6 +23,7 @@ from starlette.types import Receive, Scope, Send
 from api.http.editions import Editions
 from kb.base import KnowledgeBase
 from kb.faults import TablesRefusedError
+from kb.store import folder_key
 
 MOST_FAULTS_LOGGED = 5
 BETWEEN_TIDYING_S = 2.0
@@ -75,6 +76,7 @@ class Reloader:
         self._watch_s = watch_s
         self._asked = asyncio.Event()
         self._task: asyncio.Task[None] | None = None
+        self._loaded_from: Mapping[str, str] = {}  # hash of the files -> version of an edition that is served
         self._tidied = -BETWEEN_TIDYING_S
         self.state = ReloadState(editions.version, datetime.now(UTC))
 
@@ -95,20 +97,30 @@ class Reloader:
         Returns:
             what came of it.
         """
+        before = self._editions.version
         try:
-            base = await asyncio.to_thread(self._load_whole)
-            before = self._editions.version
-            await asyncio.to_thread(self._editions.replace, base)
+            is_held = await self._recall()
+            if not is_held:
+                base = await asyncio.to_thread(self._load_whole)
+                await asyncio.to_thread(self._editions.replace, base)
         except Exception as error:  # whatever is wrong with new tables, the old ones go on answering
             self._refuse(error)
             return self.state
-        if self._editions.version != before:
-            self.state = ReloadState(base.version, datetime.now(UTC), self.state.reloads + 1, self.state.refusals)
-            _LOG.info("tables %s answer in place of %s", base.version, before)
-            await self._tidy()
+        version = self._editions.version
+        if version != before:
+            self.state = ReloadState(version, datetime.now(UTC), self.state.reloads + 1, self.state.refusals)
+            _LOG.info("tables %s answer in place of %s", version, before)
+            if not is_held:
+                await self._tidy()
         else:
             self.state = replace(self.state, refused="")
         return self.state
+
+    async def _recall(self) -> bool:
+        """Return to an edition that is still served, if the files are those it was loaded from."""
+        key = await asyncio.to_thread(folder_key, self._folder.resolve())
+        version = self._loaded_from.get(key)
+        return version is not None and self._editions.recall(version)
 
     async def _tidy(self) -> None:
         """Free editions that nobody asks any more: they are full of cycles and would stay for long."""
@@ -132,12 +144,15 @@ class Reloader:
             folder = self._folder.resolve()
             before = fingerprint(folder)
             try:
-                base = self._load(folder)
+                key, base = folder_key(folder), self._load(folder)
             except TablesRefusedError:
                 if fingerprint(folder) == before:
                     raise
                 continue
             if fingerprint(folder) == before:
+                served = (*self._editions.versions, base.version)
+                held = {one: version for one, version in self._loaded_from.items() if version in served}
+                self._loaded_from = {**held, key: base.version}
                 return base
         raise StillChangingError(f"{self._folder} changed while it was read")
 

@@ -54,21 +54,31 @@ def service(settings: Settings, base: KnowledgeBase, traffic: Traffic) -> Reload
         app.state.reload_state = lambda: reloader.state
         return app
 
+    newest = [base]
+
+    def load_next(folder: Path) -> KnowledgeBase:
+        newest[0] = load_warm(folder, newest[0])
+        return newest[0]
+
     editions = Editions(base, make_app, settings.kept_editions)
-    reloader = Reloader(editions, tables_folder(settings), load_warm, settings.watch_s)
+    reloader = Reloader(editions, tables_folder(settings), load_next, settings.watch_s)
     traffic.also_count(
         lambda: Counter({("reloads",): reloader.state.reloads, ("refused-reloads",): reloader.state.refusals})
     )
     return reloader
 
 
-def load_warm(folder: Path) -> KnowledgeBase:
+def load_warm(folder: Path, before: KnowledgeBase | None = None) -> KnowledgeBase:
     """Return the base of a folder with the indexes made that its first question would otherwise wait for.
+
+    Args:
+        folder: folder of the tables.
+        before: a base that is loaded already: tables that are the same are shared with it.
 
     Raises:
         TablesRefusedError: if anything is wrong with the tables.
     """
-    base = load(folder)
+    base = load(folder, before=before)
     base.find(FindQuestion(words="1/4"))
     return base
 
@@ -128,6 +138,8 @@ def _prepare_process(settings: Settings) -> None:
     _allow_open_files(settings.most_connections + _OTHER_FILES)
     gc.set_threshold(*_COLLECT_SELDOM)
     sys.setswitchinterval(_SHORT_TURN_S)
+    gc.collect()
+    gc.freeze()  # the program itself stays: looking through it for cycles would stop every request for 50 ms
 
 
 def _allow_open_files(count: int) -> None:

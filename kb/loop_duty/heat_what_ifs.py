@@ -6,7 +6,7 @@ Owns: which failures are looked at. Does not own: solving (`kb/loop_duty/heat_st
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -18,6 +18,7 @@ from kb.loop_duty.heat_state import HeatCase, solve_heat, with_flows
 from kb.loop_duty.radiator_setup import obstacles_loss
 
 PUMP_DEAD, FAN_STOPPED, FILTER_CLOGGED = "pump-dead", "fan-stopped", "filter-clogged"
+MOST_RADIATORS = 6  # looked at one by one
 _FILTER = "filter"
 
 
@@ -61,17 +62,26 @@ def _pumps(asked: Asked, flows: HeatFlows, pumps: tuple[str, ...]) -> Iterator[H
 
 
 def _fans(asked: Asked) -> Iterator[HeatWhatIf]:
-    for name, setup in asked.case.setups.items():
+    for name in _largest(asked):
+        setup = asked.case.setups[name]
         if setup.blows and setup.fans is not None:
             stalled = replace(setup, fans=replace(setup.fans, stopped=setup.fans.stopped + 1))
             yield _solved(asked, FAN_STOPPED, name, with_setups(asked.case, [stalled]))
 
 
 def _filters(asked: Asked, open_left: float) -> Iterator[HeatWhatIf]:
-    for name, setup in asked.case.setups.items():
+    for name in _largest(asked):
+        setup = asked.case.setups[name]
         if setup.blows and any(one.kind == _FILTER for one in setup.obstacles):
             dusty = replace(setup, obstacle_loss=obstacles_loss(setup.obstacles, open_left))
             yield _solved(asked, FILTER_CLOGGED, name, with_setups(asked.case, [dusty]))
+
+
+def _largest(asked: Asked) -> Sequence[str]:
+    """Return the radiators that shed most: of many, the others hardly matter, and each one costs a whole balance."""
+    by_conductance = sorted(asked.solved.radiators.items(), key=lambda item: -item[1].conductance_w_per_k)
+    largest = {name for name, _ in by_conductance[:MOST_RADIATORS]}
+    return [name for name in asked.case.setups if name in largest]
 
 
 def _solved(asked: Asked, what: str, part: str, case: HeatCase) -> HeatWhatIf:

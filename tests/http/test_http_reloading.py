@@ -24,7 +24,7 @@ from kb.base import KnowledgeBase, load
 from kb.store import TABLES_FOLDER
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent.parent))
-from scripts.reload_trial import run_trial
+from reload_trial import run_trial
 
 ROW = "/v1/rows/thread/g-1-4"
 

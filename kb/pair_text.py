@@ -1,0 +1,240 @@
+"""The answer to a pair as JSON, written without making its model: for services that are asked very much.
+
+Owns: the same bytes that the model of the answer gives, several times quicker. Does not own: the shape of answers
+(`schemas/answers.py`), how rows are told (`kb/explain.py`) or words (`kb/wording.py`). What follows from rows alone is
+told by those, once, and kept as text; nothing is kept that anybody states. A test holds both ways to the same bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable
+from functools import partial
+from json.encoder import encode_basestring
+from typing import NamedTuple, TypeAlias
+
+from pydantic import BaseModel
+from pydantic_core import to_json
+
+from kb.evidence import Fact, Finding, LimitCheck, Missing, Number, RuleHit
+from kb.explain import (
+    cautions_of,
+    in_telling_order,
+    sources_of,
+    tell_caution,
+    tell_dispute,
+    tell_fact,
+    tell_limit,
+    tell_missing,
+    tell_rule,
+    tell_source,
+)
+from kb.joint import Joint
+from kb.kept import Kept
+from kb.rules import RULE_NOT_MET
+from kb.snapshot import MOST_TOLD, Snapshot
+from kb.wording import finding_mend, finding_sentence
+from schemas.tables.cautions import Caution
+from schemas.tables.quantities import Quantity
+from schemas.tables.sources import Source
+from schemas.verdict import Verdict
+
+_LEAST_PLAIN, _MOST_PLAIN = 1e-3, 1e15  # between them, all writers of shortest decimals write the same
+
+RowKey: TypeAlias = tuple[Hashable, ...]
+_quoted: Callable[[str], str] = encode_basestring  # escapes what JSON demands and nothing else
+
+
+class PairHead(NamedTuple):
+    """What an answer says of the pair as a whole.
+
+    Attributes:
+        a: id of one part.
+        b: id of the other part.
+        verdict: the verdict.
+        summary: the answer in a line.
+        mend_parts: parts that would make it right.
+    """
+
+    a: str
+    b: str
+    verdict: Verdict
+    summary: str
+    mend_parts: tuple[str, ...]
+
+
+class _Reason(NamedTuple):
+    """A finding as text, open at its place and at its mends.
+
+    Attributes:
+        before_place: up to its place.
+        before_mend: from behind its place up to its mend.
+        mend: its mend.
+        mend_parts: its mending parts.
+        after_mends: from behind its mends to its end.
+        cautions: ids of its cautions.
+        sources: ids of its sources, and of those that speak against it.
+    """
+
+    before_place: str
+    before_mend: str
+    mend: str
+    mend_parts: str
+    after_mends: str
+    cautions: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+class PairWriter:
+    """Writes answers over one snapshot; threads may share it."""
+
+    def __init__(self, snapshot: Snapshot) -> None:
+        self._snapshot = snapshot
+        self._start = f'{{"kb_version":{_quoted(snapshot.version)},"verdict":'
+        self._rows = Kept[RowKey, str](MOST_TOLD)
+        self._quantities = Kept[RowKey, tuple[str, str]](MOST_TOLD)
+        self._reasons = Kept[RowKey, _Reason](MOST_TOLD)
+
+    def write(self, head: PairHead, joint: Joint, others: Iterable[Joint]) -> bytes:
+        """Return the answer to a pair as JSON.
+
+        Args:
+            head: what it says as a whole.
+            joint: the way of joining that the verdict speaks of.
+            others: the other ways.
+        """
+        reasons = [(finding, self._reason(finding)) for finding in in_telling_order(joint.findings)]
+        hopeless = head.verdict is Verdict.INCOMPATIBLE
+        findings = [
+            _finding_text(finding, reason, not hopeless or finding.verdict is Verdict.INCOMPATIBLE)
+            for finding, reason in reasons
+        ]
+        if head.mend_parts:
+            finding, reason = reasons[0]
+            findings[0] = _finding_text(finding, reason._replace(mend_parts=_ids(head.mend_parts)), True)
+        cautions = sorted({one for _, reason in reasons for one in reason.cautions})
+        sources = sorted({one for _, reason in reasons for one in reason.sources})
+        ways = (f'{{"place":{_quoted(way.place)},"verdict":"{way.verdict}"}}' for way in others)
+        return (
+            f'{self._start}"{head.verdict}","summary":{_quoted(head.summary)},"findings":[{",".join(findings)}],'
+            f'"cautions":[{",".join(map(self._caution, cautions))}],"sources":[{",".join(map(self._source, sources))}],'
+            f'"a":{_quoted(head.a)},"b":{_quoted(head.b)},"joint":{_quoted(joint.place)},"others":[{",".join(ways)}]}}'
+        ).encode()
+
+    def _reason(self, finding: Finding) -> _Reason:
+        key = _rule_key(finding)
+        return self._tell(finding) if key is None else self._reasons.get(key, partial(self._tell, finding))
+
+    def _tell(self, finding: Finding) -> _Reason:
+        quantities, limits, rules, facts, missing, rivals = [], [], [], [], [], list[str]()
+        disputes, against, sources = [], [], set[str]()
+        for node in finding.evidence:
+            if isinstance(node, Number):
+                quantities.append(self._number(node, sources))
+            elif isinstance(node, LimitCheck):
+                limits.append(self._rows.get((node.limit.id, node.holds), partial(_limit_text, node)))
+                sources.add(node.limit.source_id)
+            elif isinstance(node, RuleHit):
+                rules.append(_text(tell_rule(node)))
+                sources.update(sources_of((node,)))
+                rows = self._snapshot.disputes(node.rule.id) if finding.code != RULE_NOT_MET else ()
+                disputes += [_text(tell_dispute(row)) for row in rows]
+                against += [row.source_id for row in rows]
+            elif isinstance(node, Fact):
+                facts.append(self._fact(node))
+                sources.update(sources_of((node,)))
+            elif isinstance(node, Missing):
+                missing.append(_text(tell_missing(node)))
+            else:
+                rivals += node.others
+        cautions = tuple(dict.fromkeys(cautions_of(finding)))
+        mend, sentence = finding_mend(finding), _quoted(finding_sentence(self._snapshot, finding))
+        return _Reason(
+            before_place=f'{{"code":{_quoted(finding.code)},"verdict":"{finding.verdict}","place":',
+            before_mend=(
+                f',"sentence":{sentence},"quantities":[{",".join(quantities)}],'
+                f'"limits":[{",".join(limits)}],"rules":[{",".join(rules)}],"facts":[{",".join(facts)}],'
+                f'"missing":[{",".join(missing)}],"rivals":{_ids(dict.fromkeys(rivals))},'
+                f'"disputes":[{",".join(disputes)}],"mend":'
+            ),
+            mend="null" if mend is None else _quoted(mend),
+            mend_parts=_ids(finding.mends),
+            after_mends=f',"cautions":{_ids(cautions)},"sources":{_ids(sorted(sources))}}}',
+            cautions=cautions,
+            sources=(*sources, *against),
+        )
+
+    def _number(self, number: Number, sources: set[str]) -> str:
+        """Write a number, and add the sources it stands on to others."""
+        key = (number.quantity_id, number.formula)
+        before, behind = self._quantities.get(key, partial(self._around_number, number))
+        inputs: dict[tuple[str, str, float | str], str] = {}
+        for fact in _facts_of(number):
+            inputs[fact.row_id, fact.column, fact.value] = self._fact(fact)
+            sources.add(fact.source_id)
+        sources.discard("")  # of what the asker stated
+        return f"{before}{_number_text(number.value)}{behind}{','.join(inputs.values())}]}}"
+
+    def _around_number(self, number: Number) -> tuple[str, str]:
+        quantity = self._snapshot.get(Quantity, number.quantity_id)
+        return (
+            f'{{"name":{_quoted(quantity.id)},"title":{_quoted(quantity.title)},"value":',
+            f',"unit":{_quoted(quantity.unit)},"formula":{_quoted(number.formula)},"inputs":[',
+        )
+
+    def _fact(self, fact: Fact) -> str:
+        return self._rows.get(fact, partial(_fact_text, fact)) if fact.source_id else _fact_text(fact)
+
+    def _caution(self, row_id: str) -> str:
+        return self._rows.get((row_id,), lambda: _text(tell_caution(self._snapshot.get(Caution, row_id))))
+
+    def _source(self, row_id: str) -> str:
+        return self._rows.get((row_id,), lambda: _text(tell_source(self._snapshot.get(Source, row_id))))
+
+
+def _rule_key(finding: Finding) -> RowKey | None:
+    """Return a key for a finding that follows, but for its place, from rows alone; `None` for any other."""
+    first = finding.evidence[0]
+    if not isinstance(first, RuleHit) or len(finding.evidence) > 1 or finding.mends:
+        return None
+    key: list[Hashable] = [finding.code, finding.verdict, first.rule.id, first.subject_id, first.object_id]
+    for check in first.conditions:
+        if check.origin is None and check.value is not None:
+            return None  # somebody stated it
+        key.append(None if check.origin is None else check.origin.id)
+    return tuple(key)
+
+
+def _finding_text(finding: Finding, reason: _Reason, has_mend: bool) -> str:
+    mend = reason.mend if has_mend else "null"
+    return (
+        f"{reason.before_place}{_quoted(finding.place)}{reason.before_mend}{mend}"
+        f',"mend_parts":{reason.mend_parts}{reason.after_mends}'
+    )
+
+
+def _facts_of(number: Number) -> list[Fact]:
+    facts: list[Fact] = []
+    for node in number.inputs:
+        facts += (node,) if isinstance(node, Fact) else _facts_of(node)
+    return facts
+
+
+def _fact_text(fact: Fact) -> str:
+    return _text(tell_fact(fact))
+
+
+def _limit_text(check: LimitCheck) -> str:
+    return _text(tell_limit(check))
+
+
+def _number_text(value: float) -> str:
+    plain = type(value) is float and (_LEAST_PLAIN <= abs(value) < _MOST_PLAIN or value == 0)
+    return repr(value) if plain else to_json(float(value)).decode()
+
+
+def _text(told: BaseModel) -> str:
+    return to_json(told).decode()
+
+
+def _ids(ids: Iterable[str]) -> str:
+    return f"[{','.join(map(_quoted, ids))}]" if ids else "[]"
