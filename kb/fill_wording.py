@@ -9,18 +9,24 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from kb.evidence import Missing
-from kb.loop_duty.fill import ROOM_MISSING
+from kb.loop_duty.fill import ROOM_MISSING, VOLUME_MISSING
 from kb.loop_duty.fill_points import Place, Why
 
 FILL_MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
     {
+        VOLUME_MISSING: lambda gap: (
+            f"How much coolant {gap.subject} holds is not known: the loop takes more than is told here."
+        ),
         ROOM_MISSING: lambda gap: (
             f"How much {gap.what} {gap.subject} has is not known, so nothing is said of the room for warm coolant."
         ),
     }
 )
 FILL_MISSING_MENDS: Mapping[str, str] = MappingProxyType(
-    {ROOM_MISSING: "Give air_ml of the reservoir: the room above the mark it is filled to."}
+    {
+        VOLUME_MISSING: "Give its volume_ml, or for a tube its inside diameter.",
+        ROOM_MISSING: "Give air_ml of the reservoir: the room above the mark it is filled to.",
+    }
 )
 
 _FILL_REASONS: Mapping[Why, str] = MappingProxyType(

@@ -28,6 +28,7 @@ from schemas.tables.procedures import Procedure
 from schemas.tables.reservoirs import Reservoir
 from schemas.verdict import Verdict
 
+VOLUME_MISSING = "volume-missing"
 ROOM_MISSING = "expansion-room-missing"
 HotKnown = Literal["computed", "stated", "assumed"]
 
@@ -105,9 +106,17 @@ def judge_fill(snapshot: Snapshot, loop: ResolvedLoop, hottest_c: float | None =
     volume = loop_volume(snapshot, loop)
     mix = mix_for(snapshot, loop, volume.likely)
     temperatures = _temperatures(snapshot, loop, hottest_c)
+    gaps = [
+        Finding(VOLUME_MISSING, Verdict.UNKNOWN, place, (Missing(place, "contents", "volume_ml"),))
+        for place in volume.unknown
+    ]
     growth, findings = _judge_growth(snapshot, loop, volume, mix, temperatures)
     fills, drains = fill_points(loop), drain_points(loop)
-    findings += [_count(snapshot, loop, "fill-points", len(fills)), _count(snapshot, loop, "drain-points", len(drains))]
+    findings += [
+        *gaps,
+        _count(snapshot, loop, "fill-points", len(fills)),
+        _count(snapshot, loop, "drain-points", len(drains)),
+    ]
     subjects = subjects_of(snapshot, loop)
     tasks = upkeep_for(snapshot, subjects)
     test = air_test(snapshot, loop, temperatures.filled.value)

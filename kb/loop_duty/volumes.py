@@ -6,7 +6,7 @@ Owns: the contents of every part and run, with how they are known. Does not own:
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
 from kb.duty.fin_core import tube_volume_ml
@@ -16,7 +16,7 @@ from kb.loop_duty.assumed import Given, given_or_assumed
 from kb.loop_parts import LoopPart, LoopRun, ResolvedLoop
 from kb.parts import Part
 from kb.snapshot import Snapshot
-from schemas.loop_questions import RadiatorInLoop
+from schemas.loop_questions import Passive, RadiatorInLoop
 from schemas.tables.assumptions import Assumption
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.radiators import Radiator
@@ -85,6 +85,7 @@ class _Scatters(NamedTuple):
     length: Given
     run_length: Given
     fitting_length: Given
+    small_part: Given
 
 
 def loop_volume(snapshot: Snapshot, loop: ResolvedLoop) -> LoopVolume:
@@ -97,14 +98,14 @@ def loop_volume(snapshot: Snapshot, loop: ResolvedLoop) -> LoopVolume:
     scatters = _Scatters(
         *(
             given_or_assumed(snapshot, loop, f"quantity/{name}")
-            for name in ("volume-scatter", "run-length-scatter", "run-length", "fitting-length")
+            for name in ("volume-scatter", "run-length-scatter", "run-length", "fitting-length", "small-part-volume")
         )
     )
-    contents = [_part(part, scatters) for part in loop.parts.values() if part.body is None]
-    contents += [one for run in loop.runs if (one := _run(run, scatters)) is not None]
+    parts = [_part(part, scatters) for part in loop.parts.values() if part.body is None]
+    runs = [one for run in loop.runs if (one := _run(run, scatters)) is not None]
     fittings = _fittings(loop, scatters)
-    contents += [fittings] if fittings is not None else []
-    return LoopVolume(tuple(contents), tuple(_assumed(contents, scatters)))
+    contents = (*parts, *runs, *((fittings,) if fittings is not None else ()))
+    return LoopVolume(contents, tuple(_assumed(parts, runs, fittings, scatters)))
 
 
 def tube_bore_mm(tube: Part) -> float | None:
@@ -126,6 +127,9 @@ def _part(part: LoopPart, scatters: _Scatters) -> Contents:
     if stated is not None:
         fact = Fact(part.name, "volume_ml", stated, "", "")
         return Contents(part.name, stated, stated, stated, "stated", fact, tubes)
+    if isinstance(part.asked, Passive):
+        likely = scatters.small_part.value
+        return Contents(part.name, 0.0, likely, 2 * likely, "assumed")
     if row is None:
         return Contents(part.name, 0.0, 0.0, 0.0, "unknown")
     fact = Fact(row.id, "volume_ml", row.volume_ml, row.source_id, row.locator or "")
@@ -183,10 +187,16 @@ def _bore(fitting: Part) -> float | None:
     return min((row.bore_mm for row in rows if isinstance(row, FittingEnd) and row.bore_mm is not None), default=None)
 
 
-def _assumed(contents: list[Contents], scatters: _Scatters) -> Iterator[Assumption]:
-    if scatters.row.row is not None and any(one.fact is not None and one.fact.source_id for one in contents):
-        yield scatters.row.row
-    if any(one.how_known == "assumed" and one.place != FITTINGS for one in contents):
-        yield from (one.row for one in (scatters.run_length, scatters.length) if one.row is not None)
-    if any(one.place == FITTINGS for one in contents):
-        yield from (one.row for one in (scatters.fitting_length, scatters.length) if one.row is not None)
+def _assumed(
+    parts: Sequence[Contents], runs: Sequence[Contents], fittings: Contents | None, scatters: _Scatters
+) -> Iterator[Assumption]:
+    used: list[Given] = []
+    if any(one.fact is not None and one.fact.source_id for one in parts):
+        used.append(scatters.row)
+    if any(one.how_known == "assumed" for one in parts):
+        used.append(scatters.small_part)
+    if any(one.how_known == "assumed" for one in runs):
+        used += (scatters.run_length, scatters.length)
+    if fittings is not None:
+        used += (scatters.fitting_length, scatters.length)
+    yield from (one.row for one in used if one.row is not None)

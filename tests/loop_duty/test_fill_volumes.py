@@ -52,13 +52,27 @@ def test_a_radiator_stated_thicker_holds_more_in_proportion(snapshot: Snapshot) 
     assert (row[3], thicker[3]) == ("row", "computed")
 
 
-def test_what_nobody_knows_is_named_and_left_out_of_the_sum(snapshot: Snapshot) -> None:
+PORTS = {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}
+
+
+def test_what_nobody_knows_is_named_and_left_out_of_the_sum_and_makes_it_unknown(snapshot: Snapshot) -> None:
     asked = question()
-    asked["parts"]["sieve"] = {"kind": "filter", "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}}
+    asked["parts"]["other"] = {"kind": "block", "ports": PORTS}
     told, without = fill_told(snapshot, asked), fill_told(snapshot, question())
-    assert told.unknown_volumes == ("sieve",)
+    assert told.unknown_volumes == ("other",)
     assert told.total_ml == without.total_ml
-    assert [one.volume_ml for one in told.volumes if one.place == "sieve"] == [None]
+    assert [one.volume_ml for one in told.volumes if one.place == "other"] == [None]
+    assert told.verdict.value == "unknown"
+
+
+def test_a_filter_is_taken_to_hold_little(snapshot: Snapshot) -> None:
+    asked = question()
+    asked["parts"]["sieve"] = {"kind": "filter", "ports": PORTS}
+    told, without = fill_told(snapshot, asked), fill_told(snapshot, question())
+    assert told.unknown_volumes == ()
+    assert told.total_ml.likely == pytest.approx(without.total_ml.likely + 10)
+    assert told.total_ml.low == without.total_ml.low
+    assert "assumption/small-part-volume" in {one.row for one in told.assumed}
 
 
 def test_the_sum_is_the_sum_and_lies_in_its_band(snapshot: Snapshot) -> None:
