@@ -233,9 +233,7 @@ def _other_ways(decision: PairDecision) -> tuple[Joint, ...]:
     return decision.others if reverse is None else (reverse, *decision.others)
 
 
-def load(
-    folder: Path = TABLES_FOLDER, cache: Path | None = None, before: KnowledgeBase | None = None
-) -> KnowledgeBase:
+def load(folder: Path = TABLES_FOLDER, cache: Path | None = None, before: KnowledgeBase | None = None) -> KnowledgeBase:
     """Load the tables and return the knowledge base.
 
     Args:

@@ -147,11 +147,11 @@ class PairWriter:
             else:
                 rivals += node.others
         cautions = tuple(dict.fromkeys(cautions_of(finding)))
-        mend = finding_mend(finding)
+        sentence, mend = finding_sentence(self._snapshot, finding), finding_mend(finding)
         return _Reason(
             before_place=f'{{"code":{_quoted(finding.code)},"verdict":"{finding.verdict}","place":',
             before_mend=(
-                f',"sentence":{_quoted(finding_sentence(self._snapshot, finding))},"quantities":[{",".join(quantities)}],'
+                f',"sentence":{_quoted(sentence)},"quantities":[{",".join(quantities)}],'
                 f'"limits":[{",".join(limits)}],"rules":[{",".join(rules)}],"facts":[{",".join(facts)}],'
                 f'"missing":[{",".join(missing)}],"rivals":{_ids(dict.fromkeys(rivals))},'
                 f'"disputes":[{",".join(disputes)}],"mend":'

@@ -222,9 +222,7 @@ def _print(trial: Trial) -> None:
     per_minute = 60 * trial.reloads / load.seconds
     print(f"  {trial.reloads} reloads ({trial.asked} asked for) in {load.seconds:.0f} s: {per_minute:.0f} a minute")
     print(f"  {load.answers} answers, {load.per_second:.0f}/s, {len(trial.served)} versions seen")
-    print(
-        f"  p50 {load.latency_ms(0.5):.1f} ms, p99 {load.latency_ms(0.99):.1f} ms, worst {load.latency_ms(1):.1f} ms"
-    )
+    print(f"  p50 {load.latency_ms(0.5):.1f} ms, p99 {load.latency_ms(0.99):.1f} ms, worst {load.latency_ms(1):.1f} ms")
     print(f"  resident memory {memory[0]:.0f} MB at the start, {memory[1]:.0f} MB at the end")
     print(f"  failed or mixed: {len(load.failures)}", *load.failures[:5], sep="\n")
 
