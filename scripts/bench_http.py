@@ -41,7 +41,7 @@ from api.http.settings import Settings  # noqa: E402
 from kb.base import KnowledgeBase, load  # noqa: E402
 from schemas.answers import PairAnswer  # noqa: E402
 from schemas.questions import PairQuestion  # noqa: E402
-from scripts.load_client import Load, closed_loop, get, post, steady_pace  # noqa: E402
+from scripts.load_client import Load, closed_loop, cpu_s, get, post, steady_pace  # noqa: E402
 
 CONNECTIONS = 16
 SEED = 2026
@@ -281,12 +281,6 @@ def take_turns(timed: list[Case], servers: dict[str, tuple[int, int]], turns: in
             case.cpu_us.append((cpu_s(process_id) - before) / load_.answers * 1e6)
             failures += load_.failures
     return failures
-
-
-def cpu_s(process_id: int) -> float:
-    """Return the processor time that a process has taken [s]."""
-    fields = Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()
-    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
 
 def warm_up(servers: dict[str, tuple[int, int]], base: KnowledgeBase) -> None:
