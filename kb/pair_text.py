@@ -7,10 +7,11 @@ told by those, once, and kept as text; nothing is kept that anybody states. A te
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from functools import partial
 from json.encoder import encode_basestring
-from typing import NamedTuple, TypeAlias
+from operator import attrgetter
+from typing import NamedTuple, TypeAlias, cast
 
 from pydantic import BaseModel
 from pydantic_core import to_json
@@ -41,6 +42,7 @@ from schemas.verdict import Verdict
 _LEAST_PLAIN, _MOST_PLAIN = 1e-3, 1e15  # between them, all writers of shortest decimals write the same
 
 RowKey: TypeAlias = tuple[Hashable, ...]
+_source_id = attrgetter("source_id")
 _quoted: Callable[[str], str] = encode_basestring  # escapes what JSON demands and nothing else
 
 
@@ -84,12 +86,23 @@ class _Reason(NamedTuple):
     sources: tuple[str, ...]
 
 
+class _FactTexts(dict[Fact, str]):
+    """Facts as text, by fact: made when first asked for, and kept if they stand in a row."""
+
+    def __missing__(self, fact: Fact) -> str:
+        text = _text(tell_fact(fact))
+        if fact.source_id and len(self) < MOST_TOLD:
+            self[fact] = text
+        return text
+
+
 class PairWriter:
     """Writes answers over one snapshot; threads may share it."""
 
     def __init__(self, snapshot: Snapshot) -> None:
         self._snapshot = snapshot
         self._start = f'{{"kb_version":{_quoted(snapshot.version)},"verdict":'
+        self._facts = _FactTexts()
         self._rows = Kept[RowKey, str](MOST_TOLD)
         self._quantities = Kept[RowKey, tuple[str, str]](MOST_TOLD)
         self._reasons = Kept[RowKey, _Reason](MOST_TOLD)
@@ -140,25 +153,25 @@ class PairWriter:
                 disputes += [_text(tell_dispute(row)) for row in rows]
                 against += [row.source_id for row in rows]
             elif isinstance(node, Fact):
-                facts.append(self._fact(node))
+                facts.append(self._facts[node])
                 sources.update(sources_of((node,)))
             elif isinstance(node, Missing):
                 missing.append(_text(tell_missing(node)))
             else:
                 rivals += node.others
         cautions = tuple(dict.fromkeys(cautions_of(finding)))
-        mend, sentence = finding_mend(finding), _quoted(finding_sentence(self._snapshot, finding))
+        sentence, mend = finding_sentence(self._snapshot, finding), finding_mend(finding)
         return _Reason(
             before_place=f'{{"code":{_quoted(finding.code)},"verdict":"{finding.verdict}","place":',
             before_mend=(
-                f',"sentence":{sentence},"quantities":[{",".join(quantities)}],'
+                f',"sentence":{_quoted(sentence)},"quantities":[{",".join(quantities)}],'
                 f'"limits":[{",".join(limits)}],"rules":[{",".join(rules)}],"facts":[{",".join(facts)}],'
                 f'"missing":[{",".join(missing)}],"rivals":{_ids(dict.fromkeys(rivals))},'
                 f'"disputes":[{",".join(disputes)}],"mend":'
             ),
             mend="null" if mend is None else _quoted(mend),
             mend_parts=_ids(finding.mends),
-            after_mends=f',"cautions":{_ids(cautions)},"sources":{_ids(sorted(sources))}}}',
+            after_mends=f',"cautions":{_ids(cautions)},"sources":{_ids(sorted(sources))},"section":null}}',
             cautions=cautions,
             sources=(*sources, *against),
         )
@@ -167,12 +180,11 @@ class PairWriter:
         """Write a number, and add the sources it stands on to others."""
         key = (number.quantity_id, number.formula)
         before, behind = self._quantities.get(key, partial(self._around_number, number))
-        inputs: dict[tuple[str, str, float | str], str] = {}
-        for fact in _facts_of(number):
-            inputs[fact.row_id, fact.column, fact.value] = self._fact(fact)
-            sources.add(fact.source_id)
+        facts, texts = _facts_of(number), self._facts
+        sources.update(map(_source_id, facts))
         sources.discard("")  # of what the asker stated
-        return f"{before}{_number_text(number.value)}{behind}{','.join(inputs.values())}]}}"
+        inputs = ",".join([texts[fact] for fact in dict.fromkeys(facts)])
+        return f"{before}{_number_text(number.value)}{behind}{inputs}]}}"
 
     def _around_number(self, number: Number) -> tuple[str, str]:
         quantity = self._snapshot.get(Quantity, number.quantity_id)
@@ -180,9 +192,6 @@ class PairWriter:
             f'{{"name":{_quoted(quantity.id)},"title":{_quoted(quantity.title)},"value":',
             f',"unit":{_quoted(quantity.unit)},"formula":{_quoted(number.formula)},"inputs":[',
         )
-
-    def _fact(self, fact: Fact) -> str:
-        return self._rows.get(fact, partial(_fact_text, fact)) if fact.source_id else _fact_text(fact)
 
     def _caution(self, row_id: str) -> str:
         return self._rows.get((row_id,), lambda: _text(tell_caution(self._snapshot.get(Caution, row_id))))
@@ -212,15 +221,13 @@ def _finding_text(finding: Finding, reason: _Reason, has_mend: bool) -> str:
     )
 
 
-def _facts_of(number: Number) -> list[Fact]:
+def _facts_of(number: Number) -> Sequence[Fact]:
+    if Number not in map(type, number.inputs):
+        return cast(tuple[Fact, ...], number.inputs)
     facts: list[Fact] = []
     for node in number.inputs:
         facts += (node,) if isinstance(node, Fact) else _facts_of(node)
     return facts
-
-
-def _fact_text(fact: Fact) -> str:
-    return _text(tell_fact(fact))
 
 
 def _limit_text(check: LimitCheck) -> str:

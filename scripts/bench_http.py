@@ -30,7 +30,7 @@ sys.path.insert(0, str(ROOT))
 import uvicorn  # noqa: E402
 import uvloop  # noqa: E402
 from fastapi import FastAPI, Query  # noqa: E402
-from load_client import Load, closed_loop, get, post, steady_pace  # noqa: E402
+from load_client import Load, closed_loop, cpu_s, get, post, steady_pace  # noqa: E402
 from starlette.applications import Starlette  # noqa: E402
 from starlette.requests import Request  # noqa: E402
 from starlette.responses import Response  # noqa: E402
@@ -281,12 +281,6 @@ def take_turns(timed: list[Case], servers: dict[str, tuple[int, int]], turns: in
             case.cpu_us.append((cpu_s(process_id) - before) / load_.answers * 1e6)
             failures += load_.failures
     return failures
-
-
-def cpu_s(process_id: int) -> float:
-    """Return the processor time that a process has taken [s]."""
-    fields = Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()
-    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
 
 def warm_up(servers: dict[str, tuple[int, int]], base: KnowledgeBase) -> None:

@@ -7,10 +7,12 @@ Does not own: what is asked, or what counts as right. It speaks to this computer
 from __future__ import annotations
 
 import asyncio
+import os
 import time
 from collections import deque
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import cast
 
 HOST = "127.0.0.1"
@@ -207,3 +209,9 @@ async def steady_pace(
 async def _open(port: int, count: int, make: Callable[[], Connection]) -> list[Connection]:
     loop = asyncio.get_running_loop()
     return [(await loop.create_connection(make, HOST, port))[1] for _ in range(count)]
+
+
+def cpu_s(process_id: int) -> float:
+    """Return the processor time that a process has taken [s]."""
+    fields = Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")

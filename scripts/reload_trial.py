@@ -28,7 +28,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
-from load_client import OK, Load, get, steady_pace  # noqa: E402
+from load_client import OK, Load, cpu_s, get, steady_pace  # noqa: E402
 
 from kb.base import load  # noqa: E402
 from kb.store import TABLES_FOLDER  # noqa: E402
@@ -54,6 +54,7 @@ class Trial:
         served: answers by version.
         reloads: how often the version of the answers changed, as the service counts it in its log.
         memory_mb: resident memory of the service at the start and at the end [MB].
+        cpu_s: processor time that the service took [s].
     """
 
     load: Load
@@ -61,6 +62,7 @@ class Trial:
     reloads: int = 0
     served: Counter[str] = field(default_factory=Counter)
     memory_mb: tuple[float, float] = (0.0, 0.0)
+    cpu_s: float = 0.0
 
 
 def make_editions(folder: Path, count: int) -> dict[str, tuple[Path, str]]:
@@ -174,11 +176,11 @@ async def _trial(
 
     requests = itertools.cycle([get(question) for question in QUESTIONS])
     await steady_pace(port, requests, CONNECTIONS, 2.0, rate, check)
-    before = _memory_mb(process.pid)
+    before, cpu_before_s = _memory_mb(process.pid), cpu_s(process.pid)
     switching = asyncio.create_task(switch())
     trial.load = await steady_pace(port, requests, CONNECTIONS, seconds, rate, check)
     switching.cancel()
-    trial.memory_mb = before, _memory_mb(process.pid)
+    trial.memory_mb, trial.cpu_s = (before, _memory_mb(process.pid)), cpu_s(process.pid) - cpu_before_s
     return trial
 
 
@@ -224,6 +226,7 @@ def _print(trial: Trial) -> None:
     print(f"  {trial.reloads} reloads ({trial.asked} asked for) in {load.seconds:.0f} s: {per_minute:.0f} a minute")
     print(f"  {load.answers} answers, {load.per_second:.0f}/s, {len(trial.served)} versions seen")
     print(f"  p50 {load.latency_ms(0.5):.1f} ms, p99 {load.latency_ms(0.99):.1f} ms, worst {load.latency_ms(1):.1f} ms")
+    print(f"  the service took {trial.cpu_s / load.seconds:.0%} of a core")
     print(f"  resident memory {memory[0]:.0f} MB at the start, {memory[1]:.0f} MB at the end")
     print(f"  failed or mixed: {len(load.failures)}", *load.failures[:5], sep="\n")
 

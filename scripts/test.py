@@ -8,11 +8,14 @@ import sys
 
 from environment import CHECKOUT, TEST, exit_code, prepare, run_program
 
+ON_ALL_CORES = ("-n", "auto", "--dist", "worksteal")
+
 
 def main(arguments: list[str]) -> int:
     """Run pytest in the checkout, whatever the current folder, and return its exit code."""
     environment = prepare(TEST)
-    return run_program([environment.program("python"), "-m", "pytest", *arguments], environment, folder=CHECKOUT)
+    program = [environment.program("python"), "-m", "pytest", *ON_ALL_CORES, *arguments]
+    return run_program(program, environment, folder=CHECKOUT)
 
 
 if __name__ == "__main__":

@@ -253,3 +253,24 @@ def test_drafts_of_writers_that_were_killed_are_swept_and_young_ones_left(tmp_pa
         os.utime(draft, (time.time() - age_s,) * 2)
     load_tables(cache=tmp_path)
     assert [path.name for path in tmp_path.glob(f"{DRAFT_PREFIX}*")] == [f"{DRAFT_PREFIX}young"]
+
+
+def test_tables_that_did_not_change_are_shared_with_those_before(folder: Path, tmp_path: Path) -> None:
+    before = load_tables(folder, tmp_path)
+    spoil(folder / "tubes.csv", b",acrylic tube 13 x 10 mm,", b",clear tube 13 x 10 mm,")
+    fresh = load_tables(folder, tmp_path)
+    again = load_tables(folder, tmp_path, before)
+    assert again == fresh
+    assert again.digest == fresh.digest != before.digest
+    assert again.read_from == fresh.read_from
+    assert {name for name, rows in again.rows.items() if rows is not before.rows[name]} == {"tubes"}
+
+
+def test_sharing_does_not_let_a_forged_cache_file_through(folder: Path, tmp_path: Path) -> None:
+    before = load_tables(folder, tmp_path)
+    spoil(folder / "tubes.csv", b",acrylic tube 13 x 10 mm,", b",clear tube 13 x 10 mm,")
+    fresh = load_tables(folder, tmp_path)
+    for path in tmp_path.glob(f"*-{fresh.digest}.duckdb"):
+        with duckdb.connect(str(path)) as connection:
+            connection.execute("UPDATE tubes SET title = 'forged' WHERE id = 'tube/acrylic-13x10'")
+    assert load_tables(folder, tmp_path, before) == fresh

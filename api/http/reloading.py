@@ -26,7 +26,7 @@ from kb.faults import TablesRefusedError
 from kb.store import folder_key
 
 MOST_FAULTS_LOGGED = 5
-BETWEEN_TIDYING_S = 2.0
+BETWEEN_TIDYING_S = 0.5
 MOST_TRIES = 3  # of reading a folder that changes while it is read
 _LOG = logging.getLogger("wetted.reloading")
 

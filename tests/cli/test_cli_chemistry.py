@@ -350,7 +350,7 @@ def test_what_nobody_knows_of_a_loop_is_said_in_one_line(wetted: Callable, small
 def test_a_computed_couple_of_a_loop_stands_under_its_metals(wetted: Callable, small_loop: Path) -> None:
     section = flat(chemistry_of(wetted("loop", str(small_loop)).out))
     couple = section.split("copper beside magnesium ~ Voltage")[1]
-    assert "(anode: area cm2 5; cathode: area cm2 500;" in couple
+    assert "(anode: area 5 cm2; cathode: area 500 cm2;" in couple
     assert section.count("copper beside magnesium") == 1
 
 

@@ -81,6 +81,28 @@ def test_bad_tables_are_refused_and_the_old_ones_go_on(folder: Path, caplog: pyt
     assert asyncio.run(service.reload()).refused == ""
 
 
+def test_files_of_an_edition_still_served_bring_it_back_without_loading(folder: Path) -> None:
+    loads = []
+
+    def counting(read: Path) -> KnowledgeBase:
+        loads.append(read)
+        return load(read)
+
+    service = Reloader(Editions(load(folder), edition_maker(), 1), folder, counting)
+    versions = []
+    for version in ("2027.1.1", "2027.1.2", "2027.1.1", "2027.1.2", "2027.1.2", "2027.1.3", "2027.1.1"):
+        name_version(folder, version)
+        versions.append(asyncio.run(service.reload()).version)
+        assert version_told(service) == versions[-1]
+        assert versions[-1].startswith(f"{version}+")
+    assert len(loads) == 4, "the third and fourth were kept; the last one was let go for the one before it"
+    assert service.state.reloads == 6
+    table = folder / "tubes.csv"
+    table.write_bytes(table.read_bytes()[:-40])
+    assert asyncio.run(service.reload()).refused, "the same version does not stand for other files"
+    assert version_told(service) == versions[-1]
+
+
 def test_what_breaks_while_loading_is_refused_too(base: KnowledgeBase, folder: Path) -> None:
     def break_down(_folder: Path) -> KnowledgeBase:
         raise MemoryError
