@@ -5,6 +5,7 @@ Does not own: the environment (environment.py), which tests there are (pyproject
 """
 
 import sys
+from pathlib import Path
 
 from environment import CHECKOUT, TEST, exit_code, prepare, run_program
 
@@ -14,7 +15,7 @@ ON_ALL_CORES = ("-n", "auto", "--dist", "worksteal")
 def main(arguments: list[str]) -> int:
     """Run pytest in the checkout, whatever the current folder, and return its exit code."""
     environment = prepare(TEST)
-    program = [environment.program("python"), "-m", "pytest", *ON_ALL_CORES, *arguments]
+    program: list[str | Path] = [environment.program("python"), "-m", "pytest", *ON_ALL_CORES, *arguments]
     return run_program(program, environment, folder=CHECKOUT)
 
 
