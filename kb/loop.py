@@ -29,7 +29,8 @@ from kb.resolve import Resolver
 from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
 from kb.wording import joint_sentence, loop_summary, row_name
-from schemas.answers import FindingTold
+from schemas.answers import CautionTold, FindingTold
+from schemas.fill_answers import FillTold
 from schemas.loop_answers import LoopAnswer, LoopJointTold, NeededTold, SectionTold
 from schemas.loop_questions import LoopQuestion, Section
 from schemas.tables.fitting_ends import FittingEnd
@@ -211,12 +212,13 @@ class LoopJudge:
         shown = {section: self._shown(findings) for section, findings in found.items()}
         faults = [finding for findings in shown.values() for finding in findings]
         told = self._told_findings(shown)
+        duties = duty.told(self._snapshot) if duty is not None else {}
         return LoopAnswer(
             kb_version=self._snapshot.version,
             verdict=verdict,
             summary=loop_summary(verdict, self._question.name, [*found], len(joints), faults),
             findings=told,
-            cautions=tell_cautions(self._snapshot, told),
+            cautions=_with_cautions_of_filling(tell_cautions(self._snapshot, told), duties.get("fill")),
             sources=tell_sources(self._snapshot, told),
             name=self._question.name,
             sections=sections,
@@ -231,7 +233,7 @@ class LoopJudge:
             ),
             needed=tuple(self._needed(runs)) if Section.JOINTS in found else (),
             chemistry=tell_chemistry(self._snapshot, chemistry) if chemistry is not None else None,
-            **(duty.told(self._snapshot) if duty is not None else {}),
+            **duties,
         )
 
     def _told_findings(self, shown: Mapping[Section, list[Finding]]) -> tuple[FindingTold, ...]:
@@ -268,6 +270,12 @@ class LoopJudge:
             length = lengths[part] or None
             title = row_name(self._snapshot, part)
             yield NeededTold(part=part, title=title, count=count, length_mm=length, suggested=False)
+
+
+def _with_cautions_of_filling(cautions: tuple[CautionTold, ...], fill: FillTold | None) -> tuple[CautionTold, ...]:
+    """Return all cautions by id: steps of filling and testing carry theirs whether or not a finding does."""
+    every = {one.id: one for one in (*cautions, *(fill.cautions if fill is not None else ()))}
+    return tuple(every[one] for one in sorted(every))
 
 
 def _widest_collar(fitting: Part) -> Fact | None:

@@ -5,7 +5,7 @@ Owns: that step. Does not own: judging (`kb/loop_duty/fill.py`) or words (`kb/fi
 
 from __future__ import annotations
 
-from kb.explain import tell_source
+from kb.explain import tell_caution, tell_source
 from kb.fill_wording import LOWEST_PART, drain_reason, fill_reason
 from kb.loop_duty.air_test import AirTest
 from kb.loop_duty.assumed import tell_assumed
@@ -170,7 +170,7 @@ def _upkeep(task: Task) -> UpkeepTold:
 def _cautions(snapshot: Snapshot, duty: FillDuty) -> tuple[CautionTold, ...]:
     named = {row.caution_id for row in duty.steps} | {task.row.caution_id for task in duty.tasks}
     rows = (snapshot.get(Caution, one) for one in sorted(one for one in named if one is not None))
-    return tuple(CautionTold(id=row.id, title=row.title, text=row.text) for row in rows)
+    return tuple(tell_caution(row) for row in rows)
 
 
 def _sources(snapshot: Snapshot, duty: FillDuty) -> tuple[SourceTold, ...]:
