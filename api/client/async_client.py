@@ -15,7 +15,21 @@ from typing import Any, Self
 import httpx2
 
 from api.client import questions
-from api.client.calls import JSON, NDJSON, Batch, BatchEntry, Call, Told, batches, listing, paging, reading
+from api.client.calls import (
+    JSON,
+    NDJSON,
+    PAGE,
+    PATIENCE_S,
+    PIN,
+    Batch,
+    BatchEntry,
+    Call,
+    Told,
+    batches,
+    listing,
+    paging,
+    reading,
+)
 from api.client.errors import NoAnswerError, refusal
 from api.client.questions import PartLike
 from api.client.retries import BROKEN, Retries
@@ -34,10 +48,6 @@ from schemas.answers import (
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import Asked
-
-PIN = "Wetted-Version"
-PATIENCE_S = 30.0
-PAGE = 200
 
 
 class AsyncClient:

@@ -45,6 +45,9 @@ from schemas.questions import (
 
 MOST_AT_ONCE = 1000
 MOST_BYTES_AT_ONCE = 4 * 1024 * 1024
+PIN = "Wetted-Version"
+PATIENCE_S = 30.0
+PAGE = 200
 JSON, NDJSON = "application/json", "application/x-ndjson"
 
 Told = TypeVar("Told", bound=BaseModel)
