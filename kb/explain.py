@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from functools import partial
-from typing import Any
+from typing import Any, TypeVar
 
 from kb.evidence import ConditionCheck, Fact, Finding, LimitCheck, Missing, Node, Number, RuleHit
 from kb.joint import Joint
@@ -33,18 +33,20 @@ from schemas.tables.quantities import Quantity
 from schemas.tables.sources import Source
 from schemas.verdict import Verdict
 
+Ordered = TypeVar("Ordered", Finding, FindingTold)
+
 
 def tell_findings(snapshot: Snapshot, findings: Iterable[Finding]) -> tuple[FindingTold, ...]:
     """Return findings in the shape of answers, the most severe first, otherwise in the order they were found."""
     return tuple(_tell_finding(snapshot, finding) for finding in in_telling_order(findings))
 
 
-def in_telling_order(findings: Iterable[Finding]) -> list[Finding]:
+def in_telling_order(findings: Iterable[Ordered]) -> list[Ordered]:
     """Return findings in the order in which they are told: the most severe first, otherwise as they were found."""
     return sorted(findings, key=_weight, reverse=True)
 
 
-def _weight(finding: Finding) -> tuple[int, bool]:
+def _weight(finding: Finding | FindingTold) -> tuple[int, bool]:
     return finding.verdict.severity, finding.code != RULE_NOT_MET
 
 

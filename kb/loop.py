@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kb.between import find_chains
 from kb.evidence import Fact, Finding, Number
-from kb.explain import tell_cautions, tell_findings, tell_sources
+from kb.explain import in_telling_order, tell_cautions, tell_findings, tell_sources
 from kb.fit.port_fit import collar_gap_mm
 from kb.joint import Joint
 from kb.limits import judge_number
@@ -26,7 +26,6 @@ from kb.pair import decide_pair
 from kb.partner_index import PartnerIndex
 from kb.parts import Element, Part
 from kb.resolve import Resolver
-from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
 from kb.wording import joint_sentence, loop_summary, row_name
 from schemas.answers import CautionTold, FindingTold
@@ -243,7 +242,7 @@ class LoopJudge:
             for section, findings in shown.items()
             for one in tell_findings(self._snapshot, findings)
         )
-        return tuple(sorted(told, key=lambda one: (-one.verdict.severity, one.code == RULE_NOT_MET)))
+        return tuple(in_telling_order(told))
 
     def _shown(self, findings: list[Finding]) -> list[Finding]:
         return [one for one in findings if self._question.detail == "all" or one.verdict is not Verdict.COMPATIBLE]
