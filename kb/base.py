@@ -13,7 +13,7 @@ from kb.between import answer_between
 from kb.chemistry.mix import answer_mix
 from kb.chemistry.suitable import answer_matrix, suitable_fluids, suitable_materials
 from kb.explain import tell_cautions, tell_findings, tell_joint, tell_sources, without_idle_mends
-from kb.find import FindIndex, answer_find
+from kb.find import FindIndex, answer_find, find
 from kb.joint import Joint
 from kb.loop import answer_loop
 from kb.mends import mending_parts
@@ -54,6 +54,7 @@ from schemas.questions import (
 )
 
 TABLES_VARIABLE = "WETTED_TABLES"
+MOST_MEANT = 10  # of which an error names those that are valid in its place
 
 
 class KnowledgeBase:
@@ -61,9 +62,9 @@ class KnowledgeBase:
 
     def __init__(self, snapshot: Snapshot) -> None:
         self.snapshot = snapshot
-        self._resolver = Resolver(snapshot)
-        self._partners = PartnerIndex(snapshot, self._resolver)
         self._find = FindIndex(snapshot)
+        self._resolver = Resolver(snapshot, self._meant_by)
+        self._partners = PartnerIndex(snapshot, self._resolver)
         self._writer = PairWriter(snapshot)
 
     @property
@@ -226,6 +227,9 @@ class KnowledgeBase:
     def _decided(self, question: PairQuestion) -> tuple[Part, Part, PairDecision]:
         a, b = self._resolver.part(question.a, "a"), self._resolver.part(question.b, "b")
         return a, b, decide_pair(self.snapshot, a, b, self._conditions(question.conditions))
+
+    def _meant_by(self, words: str, kind: str | None) -> tuple[str, ...]:
+        return tuple(one.id for one in find(self._find, words, kind, MOST_MEANT).candidates)
 
     def _conditions(self, stated: Mapping[str, float]) -> dict[str, float]:
         """Return stated conditions by quantity id."""

@@ -7,7 +7,7 @@ Owns: the way from the loop question to resolved parts, and its errors. Does not
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, TypeAlias
@@ -123,7 +123,7 @@ def resolve_loop(
         ports=MappingProxyType(ports),
         runs=tuple(_run(resolver, ports, index, run) for index, run in enumerate(question.runs)),
         plugs=MappingProxyType(
-            {port: _fitting(resolver, one, f"plugs.{port}") for port, one in question.plugs.items()}
+            {port: resolver.part(one, f"plugs.{port}", "fitting") for port, one in question.plugs.items()}
         ),
         fluid=_fluid(resolver, question),
         conditions=conditions,
@@ -141,9 +141,7 @@ def _fluid(resolver: Resolver, question: LoopQuestion) -> Part | None:
 
 def _part(snapshot: Snapshot, resolver: Resolver, name: str, asked: AnyComponent) -> LoopPart:
     if isinstance(asked, BranchingFitting):
-        body = resolver.archetype(asked.is_, f"parts.{name}.is")
-        if body.kind != "fitting":
-            raise QuestionError(f"parts.{name}.is", f"{body.id} is a {body.kind}, not a fitting", "name a fitting")
+        body = resolver.part(asked.is_, f"parts.{name}.is", "fitting")
         ends = {end.label.rsplit(" ", 1)[-1]: end for end in body.elements}
         ports = {letter: dataclasses.replace(end, label=f"{name}.{letter}") for letter, end in ends.items()}
         return LoopPart(name, asked, None, body, body.families, MappingProxyType(ports))
@@ -169,9 +167,7 @@ def _ports(resolver: Resolver, name: str, asked: AnyComponent, row: DeviceRow | 
     references: Mapping[str, str | AnyInlinePart] = asked.ports or _usual_ports(name, asked, row)
     for port, reference in references.items():
         field = f"parts.{name}.ports.{port}"
-        part = resolver.part(reference, field)
-        if part.kind != "port":
-            raise QuestionError(field, f"{part.id} is a {part.kind}, not a port", "name a port")
+        part = resolver.part(reference, field, "port")
         yield port, dataclasses.replace(part.elements[0], label=f"{name}.{port}")
 
 
@@ -229,23 +225,11 @@ def _run(resolver: Resolver, ports: Mapping[str, Element], index: int, run: Run)
         asked=run,
         start=ports[run.from_],
         end=ports[run.to],
-        first=tuple(_fitting(resolver, one, f"{field}.fittings_from.{at}") for at, one in enumerate(run.fittings_from)),
-        tube=_tube(resolver, run, field),
-        last=tuple(_fitting(resolver, one, f"{field}.fittings_to.{at}") for at, one in enumerate(run.fittings_to)),
+        first=tuple(_fittings(resolver, run.fittings_from, f"{field}.fittings_from")),
+        tube=resolver.part(run.tube, f"{field}.tube", "tube") if run.tube is not None else None,
+        last=tuple(_fittings(resolver, run.fittings_to, f"{field}.fittings_to")),
     )
 
 
-def _fitting(resolver: Resolver, reference: str | AnyInlinePart, field: str) -> Part:
-    part = resolver.part(reference, field)
-    if part.kind != "fitting":
-        raise QuestionError(field, f"{part.id} is a {part.kind}, not a fitting", "name a fitting")
-    return part
-
-
-def _tube(resolver: Resolver, run: Run, field: str) -> Part | None:
-    if run.tube is None:
-        return None
-    part = resolver.part(run.tube, f"{field}.tube")
-    if part.kind != "tube":
-        raise QuestionError(f"{field}.tube", f"{part.id} is a {part.kind}, not a tube", "name a tube")
-    return part
+def _fittings(resolver: Resolver, references: Sequence[str | AnyInlinePart], field: str) -> Iterator[Part]:
+    return (resolver.part(one, f"{field}.{at}", "fitting") for at, one in enumerate(references))

@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 
 from kb.chemistry.elements import dosed, outside_tables, substance_element
 from kb.faults import QuestionError
+from kb.near_ids import MeantBy, near_ids, nothing_meant
 from kb.parts import Element, ElementKind, Part, PartRow
 from kb.snapshot import Snapshot
 from schemas.columns import fields_of
@@ -58,36 +59,52 @@ _KIND_OF_ROW: Mapping[type[Any], str] = {
     Fluid: "fluid",
     Additive: "additive",
 }
+_TABLE_OF_KIND: Mapping[str, str] = {kind: row_class.table for row_class, kind in _KIND_OF_ROW.items()}
 _PORT_FAMILIES = {
     SealsOn.FACE: "family/port-face-sealed",
     SealsOn.THREAD: "family/port-thread-sealed",
     SealsOn.CHAMFER: "family/port-ring-chamfer",
 }
 _GENDER_OF_END = {EndKind.MALE_THREAD: ThreadGender.EXTERNAL, EndKind.FEMALE_THREAD: ThreadGender.INTERNAL}
-_NEAREST = 3
 
 
 class Resolver:
     """Finds and builds parts over one snapshot; archetypes are built once and kept."""
 
-    def __init__(self, snapshot: Snapshot) -> None:
+    def __init__(self, snapshot: Snapshot, meant_by: MeantBy = nothing_meant) -> None:
+        """Prepare to build parts.
+
+        Args:
+            snapshot: the knowledge.
+            meant_by: returns the ids that words can mean, for errors about words in the place of an id.
+        """
         self._snapshot = snapshot
+        self._meant_by = meant_by
         self._archetypes: dict[str, Part] = {}
 
-    def part(self, reference: str | AnyInlinePart, field: str) -> Part:
+    def part(self, reference: str | AnyInlinePart, field: str, kind: str | None = None) -> Part:
         """Return the part an asker means.
 
         Args:
             reference: an archetype id or an inline part.
             field: path of the reference in the question, for errors and for naming inline parts.
+            kind: what it has to be, such as `port`; anything by default.
 
         Raises:
             QuestionError: if an id does not exist or is of another kind than needed.
         """
-        return self.archetype(reference, field) if isinstance(reference, str) else self._inline(reference, field)
+        part = self.archetype(reference, field, kind) if isinstance(reference, str) else self._inline(reference, field)
+        if kind is not None and part.kind != kind:
+            raise QuestionError(field, f"{part.id} is a {part.kind}, not a {kind}", f"name a {kind}")
+        return part
 
-    def archetype(self, part_id: str, field: str) -> Part:
+    def archetype(self, part_id: str, field: str, kind: str | None = None) -> Part:
         """Return an archetype by its id.
+
+        Args:
+            part_id: the id.
+            field: path of it in the question.
+            kind: kind of the ids that are named if it does not exist; all by default.
 
         Raises:
             QuestionError: if no part has this id; names the nearest ids.
@@ -99,7 +116,7 @@ class Resolver:
             if stranger is not None:
                 return self._from_row(stranger, part_id, part_id, frozenset())  # not kept: askers invent such ids
             if row is None or type(row) not in _KIND_OF_ROW:
-                raise self.unknown_id(part_id, field)
+                raise self.unknown_id(part_id, field, (_TABLE_OF_KIND[kind],) if kind is not None else None)
             found = self._archetypes[part_id] = self._from_row(row, part_id, part_id, frozenset())
         return found
 
@@ -118,10 +135,8 @@ class Resolver:
             tables: tables that are looked through for near ids; by default those of parts.
             noun: what was asked for.
         """
-        from rapidfuzz import process  # noqa: PLC0415 - only needed on the way to an error
-
         ids = self._snapshot.ids(tables) if tables is not None else self._snapshot.ids()
-        nearest = tuple(match[0] for match in process.extract(part_id[:200], ids, limit=_NEAREST))
+        nearest = near_ids(part_id, ids, self._meant_by)
         what = f"no {noun} has the id {part_id[:80]!r}"
         fix = "use an id that exists" + (", or describe the part by its dimensions" if noun == "part" else "")
         return QuestionError(field, what, fix, nearest)
@@ -349,10 +364,8 @@ class Resolver:
         if family_id is None:
             return None
         if root not in self._snapshot.families(family_id):
-            from rapidfuzz import process  # noqa: PLC0415
-
             known = [one for one in self._snapshot.depth if root in self._snapshot.families(one)]
-            nearest = [match[0] for match in process.extract(family_id, known, limit=_NEAREST)]
+            nearest = near_ids(family_id, known)
             raise QuestionError(field, f"{family_id!r} is no family under {root}", "name one of its families", nearest)
         return family_id
 

@@ -332,6 +332,9 @@ class TestWrongQuestions:
             ("thread/g-1-5", "thread/g-1-8"),
             ("tube/soft-10x15", "tube/soft-10x16"),
             ("fitting/plug-g1-4", "fitting/plug-g-1-4"),
+            ("G1/4", "thread/g-1-4"),
+            ("10/16 tube", "tube/soft-10x16"),
+            ("plug G1/4", "fitting/plug-g-1-4"),
         ],
     )
     def test_unknown_id_names_the_nearest(self, ask: Ask, wrong: str, nearest: str) -> None:
