@@ -171,6 +171,7 @@ def _config(
         ws="none",
         lifespan="on",
         server_header=False,
+        proxy_headers=False,  # nobody asks who the client is, so no layer has to find out
         access_log=False,
         log_config=None,
         timeout_keep_alive=settings.keep_alive_s,
