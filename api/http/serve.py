@@ -108,7 +108,8 @@ def serve(settings: Settings) -> None:
     Raises:
         TablesRefusedError: if anything is wrong with the tables.
     """
-    _prepare_process(settings)
+    configure_logs()
+    prepare_process(settings)
     base = load_warm(tables_folder(settings))
     if settings.workers == 1:
         uvicorn.Server(server_config(settings, base)).run()
@@ -128,13 +129,18 @@ def worker(settings: Settings, traffic: Traffic, board: SharedBoard) -> Reloader
         traffic: counts requests in this process.
         board: shows the counts to the other workers.
     """
-    _prepare_process(settings)
+    configure_logs()
+    prepare_process(settings)
     board.claim()
     return service(settings, load_warm(tables_folder(settings)), traffic)
 
 
-def _prepare_process(settings: Settings) -> None:
-    configure_logs()
+def prepare_process(settings: Settings) -> None:
+    """Prepare this process to serve: connections it may hold, turns of its threads, and seldom clearing of memory.
+
+    Args:
+        settings: what the operator chose.
+    """
     _allow_open_files(settings.most_connections + _OTHER_FILES)
     gc.set_threshold(*_COLLECT_SELDOM)
     sys.setswitchinterval(_SHORT_TURN_S)
