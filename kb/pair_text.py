@@ -7,16 +7,16 @@ told by those, once, and kept as text; nothing is kept that anybody states. A te
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from functools import partial
 from json.encoder import encode_basestring
 from operator import attrgetter
-from typing import NamedTuple, TypeAlias, cast
+from typing import NamedTuple, TypeAlias
 
 from pydantic import BaseModel
 from pydantic_core import to_json
 
-from kb.evidence import Fact, Finding, LimitCheck, Missing, Number, RuleHit
+from kb.evidence import Fact, Finding, LimitCheck, Missing, Number, Rival, RuleHit
 from kb.explain import (
     cautions_of,
     in_telling_order,
@@ -25,7 +25,6 @@ from kb.explain import (
     tell_dispute,
     tell_fact,
     tell_limit,
-    tell_missing,
     tell_rule,
     tell_source,
 )
@@ -86,14 +85,20 @@ class _Reason(NamedTuple):
     sources: tuple[str, ...]
 
 
-class _FactTexts(dict[Fact, str]):
+class _FactTexts(dict[Fact | Number, str]):
     """Facts as text, by fact: made when first asked for, and kept if they stand in a row."""
 
-    def __missing__(self, fact: Fact) -> str:
+    def __missing__(self, fact: Fact | Number) -> str:
+        if isinstance(fact, Number):
+            raise _NestedNumberError
         text = _text(tell_fact(fact))
         if fact.source_id and len(self) < MOST_TOLD:
             self[fact] = text
         return text
+
+
+class _NestedNumberError(LookupError):
+    """A number stands on another one: its own facts are told."""
 
 
 class PairWriter:
@@ -126,7 +131,7 @@ class PairWriter:
             findings[0] = _finding_text(finding, reason._replace(mend_parts=_ids(head.mend_parts)), True)
         cautions = sorted({one for _, reason in reasons for one in reason.cautions})
         sources = sorted({one for _, reason in reasons for one in reason.sources})
-        ways = (f'{{"place":{_quoted(way.place)},"verdict":"{way.verdict}"}}' for way in others)
+        ways = [f'{{"place":{_quoted(way.place)},"verdict":"{way.verdict}"}}' for way in others]
         return (
             f'{self._start}"{head.verdict}","summary":{_quoted(head.summary)},"findings":[{",".join(findings)}],'
             f'"cautions":[{",".join(map(self._caution, cautions))}],"sources":[{",".join(map(self._source, sources))}],'
@@ -134,8 +139,60 @@ class PairWriter:
         ).encode()
 
     def _reason(self, finding: Finding) -> _Reason:
+        first = finding.evidence[0]
+        if type(first) is Number:
+            return self._judged_number(finding)
+        if type(first) is Missing and len(finding.evidence) == 1:
+            return self._gap(finding, first)
         key = _rule_key(finding)
-        return self._tell(finding) if key is None else self._reasons.get(key, partial(self._tell, finding))
+        if key is None:
+            return self._tell(finding)
+        return self._reasons.find(key) or self._reasons.get(key, partial(self._tell, finding))
+
+    def _gap(self, finding: Finding, gap: Missing) -> _Reason:
+        """Write a finding that says what is missing and nothing else."""
+        mend = finding_mend(finding)
+        return _Reason(
+            _before_place(finding),
+            f',"sentence":{_quoted(finding_sentence(self._snapshot, finding))},"quantities":[],"limits":[],"rules":[],'
+            f'"facts":[],"missing":[{_gap_text(gap)}],"rivals":[],"disputes":[],"mend":',
+            "null" if mend is None else _quoted(mend),
+            _ids(finding.mends),
+            ',"cautions":[],"sources":[],"section":null}',
+            (),
+            (),
+        )
+
+    def _judged_number(self, finding: Finding) -> _Reason:
+        """Write a finding that holds a number against limits."""
+        quantities, limits, facts, rivals, sources = [], [], [], list[str](), set[str]()
+        for node in finding.evidence:
+            if type(node) is Number:
+                quantities.append(self._number(node, sources))
+            elif type(node) is LimitCheck:
+                limits.append(self._limit(node))
+                sources.add(node.limit.source_id)
+            elif type(node) is Fact:
+                facts.append(self._facts[node])
+                sources.add(node.source_id)
+            elif type(node) is Rival:
+                rivals += node.others
+            else:
+                return self._tell(finding)
+        sources.discard("")  # of what the asker stated
+        cautions = tuple(dict.fromkeys(cautions_of(finding)))
+        sentence, mend = finding_sentence(self._snapshot, finding), finding_mend(finding)
+        return _Reason(
+            _before_place(finding),
+            f',"sentence":{_quoted(sentence)},"quantities":[{",".join(quantities)}],"limits":[{",".join(limits)}],'
+            f'"rules":[],"facts":[{",".join(facts)}],"missing":[],"rivals":{_ids(dict.fromkeys(rivals))},'
+            '"disputes":[],"mend":',
+            "null" if mend is None else _quoted(mend),
+            _ids(finding.mends),
+            f',"cautions":{_ids(cautions)},"sources":{_ids(sorted(sources))},"section":null}}',
+            cautions,
+            tuple(sources),
+        )
 
     def _tell(self, finding: Finding) -> _Reason:
         quantities, limits, rules, facts, missing, rivals = [], [], [], [], [], list[str]()
@@ -144,7 +201,7 @@ class PairWriter:
             if isinstance(node, Number):
                 quantities.append(self._number(node, sources))
             elif isinstance(node, LimitCheck):
-                limits.append(self._rows.get((node.limit.id, node.holds), partial(_limit_text, node)))
+                limits.append(self._limit(node))
                 sources.add(node.limit.source_id)
             elif isinstance(node, RuleHit):
                 rules.append(_text(tell_rule(node)))
@@ -156,13 +213,14 @@ class PairWriter:
                 facts.append(self._facts[node])
                 sources.update(sources_of((node,)))
             elif isinstance(node, Missing):
-                missing.append(_text(tell_missing(node)))
+                missing.append(_gap_text(node))
             else:
                 rivals += node.others
+        sources.discard("")  # of what the asker stated
         cautions = tuple(dict.fromkeys(cautions_of(finding)))
         sentence, mend = finding_sentence(self._snapshot, finding), finding_mend(finding)
         return _Reason(
-            before_place=f'{{"code":{_quoted(finding.code)},"verdict":"{finding.verdict}","place":',
+            before_place=_before_place(finding),
             before_mend=(
                 f',"sentence":{_quoted(sentence)},"quantities":[{",".join(quantities)}],'
                 f'"limits":[{",".join(limits)}],"rules":[{",".join(rules)}],"facts":[{",".join(facts)}],'
@@ -177,14 +235,21 @@ class PairWriter:
         )
 
     def _number(self, number: Number, sources: set[str]) -> str:
-        """Write a number, and add the sources it stands on to others."""
+        """Write a number, and add the sources it stands on to others; an empty one for what the asker stated."""
         key = (number.quantity_id, number.formula)
-        before, behind = self._quantities.get(key, partial(self._around_number, number))
-        facts, texts = _facts_of(number), self._facts
+        around = self._quantities.find(key) or self._quantities.get(key, partial(self._around_number, number))
+        facts, texts = number.inputs, self._facts
+        try:
+            inputs = ",".join([texts[fact] for fact in dict.fromkeys(facts)])
+        except _NestedNumberError:
+            facts = tuple(_facts_of(number))
+            inputs = ",".join([texts[fact] for fact in dict.fromkeys(facts)])
         sources.update(map(_source_id, facts))
-        sources.discard("")  # of what the asker stated
-        inputs = ",".join([texts[fact] for fact in dict.fromkeys(facts)])
-        return f"{before}{_number_text(number.value)}{behind}{inputs}]}}"
+        return f"{around[0]}{_number_text(number.value)}{around[1]}{inputs}]}}"
+
+    def _limit(self, check: LimitCheck) -> str:
+        key = (check.limit.id, check.holds)
+        return self._rows.find(key) or self._rows.get(key, partial(_limit_text, check))
 
     def _around_number(self, number: Number) -> tuple[str, str]:
         quantity = self._snapshot.get(Quantity, number.quantity_id)
@@ -194,10 +259,14 @@ class PairWriter:
         )
 
     def _caution(self, row_id: str) -> str:
-        return self._rows.get((row_id,), lambda: _text(tell_caution(self._snapshot.get(Caution, row_id))))
+        kept = self._rows
+        key = (row_id,)
+        return kept.find(key) or kept.get(key, lambda: _text(tell_caution(self._snapshot.get(Caution, row_id))))
 
     def _source(self, row_id: str) -> str:
-        return self._rows.get((row_id,), lambda: _text(tell_source(self._snapshot.get(Source, row_id))))
+        kept = self._rows
+        key = (row_id,)
+        return kept.find(key) or kept.get(key, lambda: _text(tell_source(self._snapshot.get(Source, row_id))))
 
 
 def _rule_key(finding: Finding) -> RowKey | None:
@@ -221,13 +290,21 @@ def _finding_text(finding: Finding, reason: _Reason, has_mend: bool) -> str:
     )
 
 
-def _facts_of(number: Number) -> Sequence[Fact]:
-    if Number not in map(type, number.inputs):
-        return cast(tuple[Fact, ...], number.inputs)
-    facts: list[Fact] = []
+def _facts_of(number: Number) -> Iterator[Fact]:
     for node in number.inputs:
-        facts += (node,) if isinstance(node, Fact) else _facts_of(node)
-    return facts
+        if isinstance(node, Fact):
+            yield node
+        else:
+            yield from _facts_of(node)
+
+
+def _before_place(finding: Finding) -> str:
+    return f'{{"code":{_quoted(finding.code)},"verdict":"{finding.verdict}","place":'
+
+
+def _gap_text(gap: Missing) -> str:
+    column = _quoted(gap.column) if gap.column else "null"
+    return f'{{"subject":{_quoted(gap.subject)},"what":{_quoted(gap.what)},"column":{column}}}'
 
 
 def _limit_text(check: LimitCheck) -> str:

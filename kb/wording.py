@@ -27,24 +27,24 @@ from schemas.tables.limits import Comparison, Limit
 from schemas.tables.quantities import Quantity
 from schemas.verdict import Verdict
 
-_DECIMALS = MappingProxyType(
-    {
-        "mm": 3,
-        "%": 1,
-        "turns": 1,
-        "deg": 2,
-        "degC": 1,
-        "bar": 2,
-        "N": 0,
-        "1": 2,
-        "V": 2,
-        "K": 1,
-        "ml": 0,
-        "g": 0,
-        "W": 0,
-        "dB": 1,
-    }
-)
+_DECIMALS = {
+    "mm": 3,
+    "%": 1,
+    "turns": 1,
+    "deg": 2,
+    "degC": 1,
+    "bar": 2,
+    "N": 0,
+    "1": 2,
+    "V": 2,
+    "K": 1,
+    "ml": 0,
+    "g": 0,
+    "W": 0,
+    "dB": 1,
+}
+_FORMATS = MappingProxyType({unit: f"%.{decimals}f" for unit, decimals in _DECIMALS.items()})
+_USUAL_FORMAT = "%.3f"
 
 _ORIGINS: Mapping[type, str] = MappingProxyType({Assumption: "assumed", FluidProperty: "usual"})
 
@@ -99,7 +99,7 @@ def number_text(value: float, unit: str) -> str:
     >>> number_text(9.525, "mm"), number_text(20.04, "%"), number_text(5.0, "deg")
     ('9.525 mm', '20 %', '5 deg')
     """
-    digits = f"{value:.{_DECIMALS.get(unit, 3)}f}"
+    digits = _FORMATS.get(unit, _USUAL_FORMAT) % value
     plain = digits.rstrip("0").rstrip(".") if "." in digits else digits
     plain = "0" if plain == "-0" else plain
     return plain if unit == "1" else f"{plain} {unit}"
@@ -113,9 +113,11 @@ def finding_sentence(snapshot: Snapshot, finding: Finding) -> str:
     if isinstance(lead, RuleHit):
         return _rule_sentence(snapshot, finding, lead)
     assert isinstance(lead, Missing)
+    sentence = _gap_sentence(finding.code)(lead)
+    if len(finding.evidence) == 1:
+        return sentence
     beside = [node for node in finding.evidence[1:] if isinstance(node, Number)]
     texts = "; ".join(_named_number(number, snapshot.get(Quantity, number.quantity_id)) for number in beside)
-    sentence = _gap_sentence(finding.code)(lead)
     return f"{sentence.removesuffix('.')} ({texts})." if texts else sentence
 
 
@@ -193,30 +195,31 @@ def loop_summary(
 
 def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> str:
     quantity = snapshot.get(Quantity, number.quantity_id)
-    checks = [node for node in finding.evidence if isinstance(node, LimitCheck)]
-    title = quantity.title[0].upper() + quantity.title[1:]
-    lead = f"{title}: {number_text(number.value, quantity.unit)}{_asides(snapshot, finding, number)}"
+    checks = [node for node in finding.evidence if type(node) is LimitCheck]
+    value = number_text(number.value, quantity.unit)
+    title = f"{quantity.title[0].upper()}{quantity.title[1:]}"
+    lead = f"{title}: {value}{_asides(snapshot, finding, number)}"
     if not checks:
         return f"{lead}; no limit is known for it."
     broken = next((check for check in checks if not check.holds), None)
     if broken is None:
         return f"{lead}; allowed: {_range_text(snapshot, checks)}."
-    if number_text(number.value, quantity.unit) == number_text(broken.limit.value, broken.limit.unit):
+    if value == number_text(broken.limit.value, broken.limit.unit):
         lead = f"{title}: {number.value:.2g} {quantity.unit}{_asides(snapshot, finding, number)}"
     return f"{lead}; allowed: {_range_text(snapshot, [broken])}. {broken.limit.consequence}"
 
 
 def _asides(snapshot: Snapshot, finding: Finding, number: Number) -> str:
     """Return, in brackets, the two values that were compared and whatever else stands beside the number."""
-    compared = [node for node in number.inputs if isinstance(node, Fact)]
+    compared = [node for node in number.inputs if type(node) is Fact]
     texts = []
     if len(compared) == 2 and compared[0].column == compared[1].column:  # noqa: PLR2004 - one value a side
         texts += [_fact_text(snapshot, fact) for fact in compared]
     for node in finding.evidence[1:]:
-        if isinstance(node, Number):
+        if type(node) is Number:
             quantity = snapshot.get(Quantity, node.quantity_id)
             texts.append(_named_number(node, quantity))
-        elif isinstance(node, Fact):
+        elif type(node) is Fact:
             texts.append(_fact_text(snapshot, node))
     return f" ({'; '.join(dict.fromkeys(texts))})" if texts else ""
 
@@ -230,7 +233,8 @@ def _fact_text(snapshot: Snapshot, fact: Fact) -> str:
     """Return a fact as `G 1/4: major diameter 13.157 mm`."""
     if not fact.source_id:
         return _worded_fact(snapshot, fact)
-    text: str = snapshot.told.get(("in words", fact), partial(_worded_fact, snapshot, fact))
+    key = "in words", fact
+    text: str = snapshot.told.find(key) or snapshot.told.get(key, partial(_worded_fact, snapshot, fact))
     return text
 
 
@@ -247,9 +251,13 @@ def row_name(snapshot: Snapshot, row_id: str) -> str:
 
 
 def _range_text(snapshot: Snapshot, checks: list[LimitCheck]) -> str:
-    return " and ".join(
-        snapshot.told.get(("in words", check.limit.id), partial(_worded_limit, check.limit)) for check in checks
-    )
+    return " and ".join([_limit_text(snapshot, check.limit) for check in checks])
+
+
+def _limit_text(snapshot: Snapshot, limit: Limit) -> str:
+    key = "in words", limit.id
+    text: str = snapshot.told.find(key) or snapshot.told.get(key, partial(_worded_limit, limit))
+    return text
 
 
 def _worded_limit(limit: Limit) -> str:
