@@ -35,7 +35,6 @@ _TUBE_JUDGES: Mapping[ElementKind, Judge] = MappingProxyType(
     }
 )
 _THREADED = frozenset({ElementKind.THREAD, ElementKind.PORT, ElementKind.MALE_THREAD, ElementKind.FEMALE_THREAD})
-_ORDER = {kind: rank for rank, kind in enumerate(ElementKind)}
 
 
 class Joint(NamedTuple):
@@ -97,17 +96,12 @@ def can_be_computed(one: Element, other: Element) -> bool:
 
 def _entering_first(one: Element, other: Element) -> tuple[Element, Element]:
     """Put the pair into one order, whatever order it was asked in: tube, plug or male thread first."""
-    first, second = _sort_key(one), _sort_key(other)
+    first, second = one.order, other.order
     if first == second:  # no id of their own: what they are decides; their names only where they are alike in all
-        first, second = (*first, repr(one.row), one.label), (*second, repr(other.row), other.label)
-    return (one, other) if first <= second else (other, one)
-
-
-def _sort_key(element: Element) -> tuple[int | str, ...]:
-    entering = element.kind in (ElementKind.TUBE, ElementKind.COUPLING_PLUG)
-    entering = entering or element.gender is ThreadGender.EXTERNAL
-    receiving = element.gender is ThreadGender.INTERNAL
-    return (0 if entering else 2 if receiving else 1, _ORDER[element.kind], element.row.id)
+        is_first = (repr(one.row), one.label) <= (repr(other.row), other.label)
+    else:
+        is_first = first < second
+    return (one, other) if is_first else (other, one)
 
 
 def _rules(
@@ -118,7 +112,7 @@ def _rules(
 
 def _is_settled(findings: list[Finding]) -> bool:
     """Return whether a rule forbids the joint outright, so that dimensions no longer matter."""
-    return any(finding.verdict is Verdict.INCOMPATIBLE for finding in findings)
+    return Verdict.INCOMPATIBLE in [finding.verdict for finding in findings]
 
 
 def _computed(snapshot: Snapshot, first: Element, second: Element, place: str) -> list[Finding]:
@@ -151,7 +145,9 @@ def make_joint(first: Element, second: Element, findings: list[Finding], place: 
     if not deciding:
         nothing = Missing(place, "a rule or a computation for this pair", "")
         deciding = [Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place, (nothing,))]
-    verdict = worst(finding.verdict for finding in deciding)
+    verdict = worst([finding.verdict for finding in deciding]) if len(deciding) > 1 else deciding[0].verdict
+    if len(deciding) == len(findings):
+        return Joint(first, second, verdict, tuple(deciding))
     telling = [finding for finding in findings if finding.code == RULE_NOT_MET and _would_worsen(finding, verdict)]
     return Joint(first, second, verdict, (*deciding, *telling))
 

@@ -40,11 +40,13 @@ class Written(NamedTuple):
 
     Attributes:
         hits: the rules, without their conditions.
-        settled: what they say if none has conditions: findings without a place; `None` if any has.
+        asks: whether any of them has conditions.
+        settled: what they say where nobody states anything and no fluid is usually anything: findings without a place.
     """
 
     hits: tuple[_Hit, ...]
-    settled: tuple[Finding, ...] | None
+    asks: bool
+    settled: tuple[Finding, ...]
 
 
 def rule_findings(
@@ -66,35 +68,42 @@ def rule_findings(
         conditions: quantity id -> value the asker stated, in the quantity's unit.
         usual: quantity id -> what the fluid of the joint usually is, where the asker states nothing.
     """
-    written = snapshot.written.get(sides, partial(_written, snapshot, sides))
-    if written.settled is not None:
-        return [Finding(one.code, one.verdict, place, one.evidence) for one in written.settled]
-    best: dict[RuleTopic, list[_Hit]] = {}
-    set_aside: list[Finding] = []
-    for entry, unconditional in written.hits:
-        checks = tuple(_check(snapshot, row, conditions, usual) for row in entry.conditions)
-        hit = unconditional._replace(conditions=checks) if checks else unconditional
-        if any(check.holds is False for check in checks):
-            set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
-        else:
-            best.setdefault(entry.rule.topic, []).append((entry, hit))
-    return _decided(best, place) + set_aside
+    kept = snapshot.written
+    written: Written = kept.find(sides) or kept.get(sides, partial(_written, snapshot, sides))
+    if written.asks and (conditions or usual):
+        return _resolved(snapshot, written.hits, place, conditions, usual)
+    return [Finding(one.code, one.verdict, place, one.evidence) for one in written.settled]
 
 
 def _written(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
-    """Find the rules written about a pair, and decide at once if none of them has conditions."""
+    """Find the rules written about a pair, and what they say as long as nobody states anything."""
     hits = tuple(
         (entry, RuleHit(entry.rule, first, second, ()))
         for first in sides[0]
         for second in sides[1]
         for entry in snapshot.rules(first, second)
     )
-    if any(entry.conditions for entry, _ in hits):
-        return Written(hits, None)
+    asks = any(entry.conditions for entry, _ in hits)
+    return Written(hits, asks, tuple(_resolved(snapshot, hits, "", MappingProxyType({}), MappingProxyType({}))))
+
+
+def _resolved(
+    snapshot: Snapshot,
+    hits: tuple[_Hit, ...],
+    place: str,
+    conditions: Mapping[str, float],
+    usual: Mapping[str, FluidProperty],
+) -> list[Finding]:
     best: dict[RuleTopic, list[_Hit]] = {}
-    for entry, hit in hits:
-        best.setdefault(entry.rule.topic, []).append((entry, hit))
-    return Written(hits, tuple(_decided(best, "")))
+    set_aside: list[Finding] = []
+    for entry, unconditional in hits:
+        checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
+        hit = unconditional._replace(conditions=checks) if checks else unconditional
+        if any(check.holds is False for check in checks):
+            set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
+        else:
+            best.setdefault(entry.rule.topic, []).append((entry, hit))
+    return _decided(best, place) + set_aside
 
 
 def _decided(best: Mapping[RuleTopic, list[_Hit]], place: str) -> list[Finding]:

@@ -6,9 +6,10 @@ or judging (`kb/joints/`, `kb/rules.py`).
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, TypeVar
 
@@ -54,10 +55,27 @@ class RuleEntry:
 
 @dataclass(frozen=True, slots=True)
 class Ladder:
-    """The limits of one quantity for one family: lower ones from the tightest down, upper ones from the tightest up."""
+    """The limits of one quantity for one family.
+
+    Attributes:
+        at_least: lower limits, from the tightest down.
+        at_most: upper limits, from the tightest up.
+        tightest: the first of either.
+        least: value of the tightest lower limit; nothing is too little if there is none.
+        most: value of the tightest upper limit; nothing is too much if there is none.
+    """
 
     at_least: tuple[Limit, ...]
     at_most: tuple[Limit, ...]
+    tightest: tuple[Limit, ...] = field(init=False)
+    least: float = field(init=False)
+    most: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Keep what nearly every number is held against first."""
+        object.__setattr__(self, "tightest", self.at_least[:1] + self.at_most[:1])
+        object.__setattr__(self, "least", self.at_least[0].value if self.at_least else -math.inf)
+        object.__setattr__(self, "most", self.at_most[0].value if self.at_most else math.inf)
 
 
 class Snapshot:
