@@ -16,7 +16,7 @@ from typing import NamedTuple, TypeAlias
 from pydantic import BaseModel
 from pydantic_core import to_json
 
-from kb.evidence import Fact, Finding, LimitCheck, Missing, Number, Rival, RuleHit
+from kb.evidence import Fact, Finding, LimitCheck, Missing, Node, Number, Rival, RuleHit
 from kb.explain import (
     cautions_of,
     in_telling_order,
@@ -81,8 +81,28 @@ class _Reason(NamedTuple):
     mend: str
     mend_parts: str
     after_mends: str
+    cautions: Iterable[str]
+    sources: Iterable[str]
+
+
+class _Frame(NamedTuple):
+    """What is alike in all findings that hold a number of a quantity against the same limits with the same outcome.
+
+    Attributes:
+        before_place: up to the place.
+        limits: from behind the quantities up to the facts.
+        mend: the mend.
+        cautions_told: from behind the mends up to the sources.
+        cautions: ids of the cautions.
+        limit_sources: ids of the sources of the limits.
+    """
+
+    before_place: str
+    limits: str
+    mend: str
+    cautions_told: str
     cautions: tuple[str, ...]
-    sources: tuple[str, ...]
+    limit_sources: frozenset[str]
 
 
 class _FactTexts(dict[Fact | Number, str]):
@@ -110,6 +130,7 @@ class PairWriter:
         self._facts = _FactTexts()
         self._rows = Kept[RowKey, str](MOST_TOLD)
         self._quantities = Kept[RowKey, tuple[str, str]](MOST_TOLD)
+        self._frames = Kept[RowKey, _Frame](MOST_TOLD)
         self._reasons = Kept[RowKey, _Reason](MOST_TOLD)
 
     def write(self, head: PairHead, joint: Joint, others: Iterable[Joint]) -> bytes:
@@ -129,8 +150,8 @@ class PairWriter:
         if head.mend_parts:
             finding, reason = reasons[0]
             findings[0] = _finding_text(finding, reason._replace(mend_parts=_ids(head.mend_parts)), True)
-        cautions = sorted({one for _, reason in reasons for one in reason.cautions})
-        sources = sorted({one for _, reason in reasons for one in reason.sources})
+        cautions = sorted(set().union(*[reason.cautions for _, reason in reasons]))
+        sources = sorted(set().union(*[reason.sources for _, reason in reasons]))
         ways = [f'{{"place":{_quoted(way.place)},"verdict":"{way.verdict}"}}' for way in others]
         return (
             f'{self._start}"{head.verdict}","summary":{_quoted(head.summary)},"findings":[{",".join(findings)}],'
@@ -141,7 +162,7 @@ class PairWriter:
     def _reason(self, finding: Finding) -> _Reason:
         first = finding.evidence[0]
         if type(first) is Number:
-            return self._judged_number(finding)
+            return self._judged_number(finding, first)
         if type(first) is Missing and len(finding.evidence) == 1:
             return self._gap(finding, first)
         key = _rule_key(finding)
@@ -163,36 +184,60 @@ class PairWriter:
             (),
         )
 
-    def _judged_number(self, finding: Finding) -> _Reason:
+    def _judged_number(self, finding: Finding, number: Number) -> _Reason:
         """Write a finding that holds a number against limits."""
-        quantities, limits, facts, rivals, sources = [], [], [], list[str](), set[str]()
-        for node in finding.evidence:
-            if type(node) is Number:
-                quantities.append(self._number(node, sources))
-            elif type(node) is LimitCheck:
-                limits.append(self._limit(node))
-                sources.add(node.limit.source_id)
-            elif type(node) is Fact:
+        key: list[Hashable] = [finding.code, finding.verdict, number.quantity_id, number.formula]
+        beside = []
+        for node in finding.evidence[1:]:
+            if type(node) is LimitCheck:
+                key += (node.limit.id, node.holds)
+            elif type(node) is Missing or type(node) is RuleHit:
+                return self._tell(finding)
+            else:
+                beside.append(node)
+        frame = self._frames.find(tuple(key)) or self._frames.get(tuple(key), partial(self._frame, finding, number))
+        sources = set(frame.limit_sources)
+        quantities = self._number(number, sources)
+        facts = rivals = ""
+        if beside:
+            quantities, facts, rivals = self._beside(quantities, beside, sources)
+        sources.discard("")  # of what the asker stated
+        return _Reason(
+            frame.before_place,
+            f',"sentence":{_quoted(finding_sentence(self._snapshot, finding))},"quantities":[{quantities}'
+            f'{frame.limits}{facts}],"missing":[],"rivals":[{rivals}],"disputes":[],"mend":',
+            frame.mend,
+            _ids(finding.mends),
+            f'{frame.cautions_told}{_ids(sorted(sources))},"section":null}}',
+            frame.cautions,
+            sources,
+        )
+
+    def _frame(self, finding: Finding, number: Number) -> _Frame:
+        checks = [node for node in finding.evidence if isinstance(node, LimitCheck)]
+        cautions, mend = tuple(dict.fromkeys(cautions_of(finding))), finding_mend(finding)
+        limits = ",".join(map(self._limit, checks))
+        return _Frame(
+            _before_place(finding),
+            f'],"limits":[{limits}],"rules":[],"facts":[',
+            "null" if mend is None else _quoted(mend),
+            f',"cautions":{_ids(cautions)},"sources":',
+            cautions,
+            frozenset(check.limit.source_id for check in checks),
+        )
+
+    def _beside(self, quantities: str, beside: Iterable[Node], sources: set[str]) -> tuple[str, str, str]:
+        """Write what stands beside a number: more quantities, facts, rivals; add the sources of it to others."""
+        facts, rivals = list[str](), list[str]()
+        for node in beside:
+            if isinstance(node, Number):
+                quantities += f",{self._number(node, sources)}"
+            elif isinstance(node, Fact):
                 facts.append(self._facts[node])
                 sources.add(node.source_id)
-            elif type(node) is Rival:
+            elif isinstance(node, Rival):
                 rivals += node.others
-            else:
-                return self._tell(finding)
-        sources.discard("")  # of what the asker stated
-        cautions = tuple(dict.fromkeys(cautions_of(finding)))
-        sentence, mend = finding_sentence(self._snapshot, finding), finding_mend(finding)
-        return _Reason(
-            _before_place(finding),
-            f',"sentence":{_quoted(sentence)},"quantities":[{",".join(quantities)}],"limits":[{",".join(limits)}],'
-            f'"rules":[],"facts":[{",".join(facts)}],"missing":[],"rivals":{_ids(dict.fromkeys(rivals))},'
-            '"disputes":[],"mend":',
-            "null" if mend is None else _quoted(mend),
-            _ids(finding.mends),
-            f',"cautions":{_ids(cautions)},"sources":{_ids(sorted(sources))},"section":null}}',
-            cautions,
-            tuple(sources),
-        )
+        return quantities, ",".join(facts), ",".join(map(_quoted, dict.fromkeys(rivals)))
 
     def _tell(self, finding: Finding) -> _Reason:
         quantities, limits, rules, facts, missing, rivals = [], [], [], [], [], list[str]()

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from types import MappingProxyType
+from typing import NamedTuple
 
 from kb.chemistry.couples import POTENTIAL_MISSING
 from kb.chemistry.exposure import FLUID_MISSING, MATERIAL_MISSING
@@ -193,20 +194,45 @@ def loop_summary(
     return f"{_LOOP_SUMMARIES[verdict].format(name=name)} {joints} joints were judged{told}."
 
 
+class _NumberWords(NamedTuple):
+    """The words of a sentence about a number that do not depend on its value.
+
+    Attributes:
+        title: what the quantity is called, as a sentence begins.
+        unit: its unit.
+        broken: the limit that does not hold, as it is written; empty if all hold.
+        tail: what is said behind the value.
+    """
+
+    title: str
+    unit: str
+    broken: str
+    tail: str
+
+
 def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> str:
-    quantity = snapshot.get(Quantity, number.quantity_id)
     checks = [node for node in finding.evidence if type(node) is LimitCheck]
-    value = number_text(number.value, quantity.unit)
+    key = ("in words", number.quantity_id, *[(check.limit.id, check.holds) for check in checks])
+    words: _NumberWords = snapshot.told.find(key) or snapshot.told.get(
+        key, partial(_number_words, snapshot, number.quantity_id, checks)
+    )
+    value = number_text(number.value, words.unit)
+    if value == words.broken:
+        value = f"{number.value:.2g} {words.unit}"
+    return f"{words.title}: {value}{_asides(snapshot, finding, number)}{words.tail}"
+
+
+def _number_words(snapshot: Snapshot, quantity_id: str, checks: Sequence[LimitCheck]) -> _NumberWords:
+    quantity = snapshot.get(Quantity, quantity_id)
     title = f"{quantity.title[0].upper()}{quantity.title[1:]}"
-    lead = f"{title}: {value}{_asides(snapshot, finding, number)}"
     if not checks:
-        return f"{lead}; no limit is known for it."
-    broken = next((check for check in checks if not check.holds), None)
-    if broken is None:
-        return f"{lead}; allowed: {_range_text(snapshot, checks)}."
-    if value == number_text(broken.limit.value, broken.limit.unit):
-        lead = f"{title}: {number.value:.2g} {quantity.unit}{_asides(snapshot, finding, number)}"
-    return f"{lead}; allowed: {_range_text(snapshot, [broken])}. {broken.limit.consequence}"
+        return _NumberWords(title, quantity.unit, "", "; no limit is known for it.")
+    limit = next((check.limit for check in checks if not check.holds), None)
+    if limit is None:
+        allowed = " and ".join(_worded_limit(check.limit) for check in checks)
+        return _NumberWords(title, quantity.unit, "", f"; allowed: {allowed}.")
+    tail = f"; allowed: {_worded_limit(limit)}. {limit.consequence}"
+    return _NumberWords(title, quantity.unit, number_text(limit.value, limit.unit), tail)
 
 
 def _asides(snapshot: Snapshot, finding: Finding, number: Number) -> str:
@@ -248,16 +274,6 @@ def row_name(snapshot: Snapshot, row_id: str) -> str:
     """Return what people call a row: its title or designation; its id if it has neither."""
     row = snapshot.row(row_id)
     return getattr(row, "title", None) or getattr(row, "designation", None) or row_id
-
-
-def _range_text(snapshot: Snapshot, checks: list[LimitCheck]) -> str:
-    return " and ".join([_limit_text(snapshot, check.limit) for check in checks])
-
-
-def _limit_text(snapshot: Snapshot, limit: Limit) -> str:
-    key = "in words", limit.id
-    text: str = snapshot.told.find(key) or snapshot.told.get(key, partial(_worded_limit, limit))
-    return text
 
 
 def _worded_limit(limit: Limit) -> str:
