@@ -77,10 +77,10 @@ _MISSING_MENDS = MappingProxyType(
 )
 _SUMMARIES = MappingProxyType(
     {
-        Verdict.COMPATIBLE: "{} suit each other.",
-        Verdict.CONDITIONAL: "{} suit each other under conditions.",
-        Verdict.UNKNOWN: "Not enough is known about {}.",
-        Verdict.INCOMPATIBLE: "{} do not suit each other.",
+        Verdict.COMPATIBLE: ("", " suit each other."),
+        Verdict.CONDITIONAL: ("", " suit each other under conditions."),
+        Verdict.UNKNOWN: ("Not enough is known about ", "."),
+        Verdict.INCOMPATIBLE: ("", " do not suit each other."),
     }
 )
 _KEY_FIGURES = ("ring-squeeze-min", "clamping-squeeze", "barb-interference", "rule-sealing", "rule-joint")
@@ -168,7 +168,7 @@ def part_name(snapshot: Snapshot, part: Part) -> str:
 
 def pair_summary(verdict: Verdict, a: str, b: str) -> str:
     """Return the one-line answer to a pair question, from the names of both parts."""
-    sentence = _SUMMARIES[verdict].format(f"{a} and {b}")
+    sentence = f"{a} and {b}".join(_SUMMARIES[verdict])
     return sentence.replace("your ", "Your ", 1) if sentence.startswith("your ") else sentence
 
 

@@ -78,10 +78,11 @@ class ReadyAnswers:
             key: everything of the request that the answer depends on.
             answer: the answer.
         """
-        if key in self._kept or _weight(key, answer) > self._most_bytes:
+        weight = _weight(key, answer)
+        if key in self._kept or weight > self._most_bytes:
             return
         self._kept[key] = answer
-        self.bytes += _weight(key, answer)
+        self.bytes += weight
         while self.bytes > self._most_bytes:
             self.bytes -= _weight(*self._kept.popitem(last=False))
 
