@@ -7,7 +7,7 @@ told by those, once, and kept as text; nothing is kept that anybody states. A te
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from functools import partial
 from json.encoder import encode_basestring
 from operator import attrgetter
@@ -16,7 +16,7 @@ from typing import NamedTuple, TypeAlias
 from pydantic import BaseModel
 from pydantic_core import to_json
 
-from kb.evidence import Fact, Finding, LimitCheck, Missing, Node, Number, Rival, RuleHit
+from kb.evidence import Fact, Finding, LimitCheck, Missing, Node, Number, Rival, RuleHit, Settled
 from kb.explain import (
     cautions_of,
     in_telling_order,
@@ -38,6 +38,7 @@ from schemas.tables.quantities import Quantity
 from schemas.tables.sources import Source
 from schemas.verdict import Verdict
 
+MOST_SETTLED = 3000  # findings that follow from rows alone; each takes about 2 kB
 _LEAST_PLAIN, _MOST_PLAIN = 1e-3, 1e15  # between them, all writers of shortest decimals write the same
 
 RowKey: TypeAlias = tuple[Hashable, ...]
@@ -132,6 +133,7 @@ class PairWriter:
         self._quantities = Kept[RowKey, tuple[str, str]](MOST_TOLD)
         self._frames = Kept[RowKey, _Frame](MOST_TOLD)
         self._reasons = Kept[RowKey, _Reason](MOST_TOLD)
+        self._settled = Kept[int, tuple[Sequence[Node], _Reason]](MOST_SETTLED)
 
     def write(self, head: PairHead, joint: Joint, others: Iterable[Joint]) -> bytes:
         """Return the answer to a pair as JSON.
@@ -160,6 +162,13 @@ class PairWriter:
         ).encode()
 
     def _reason(self, finding: Finding) -> _Reason:
+        if type(finding.evidence) is not Settled or finding.mends:
+            return self._told(finding)
+        key = id(finding.evidence)  # nothing else can have it as long as the evidence is kept here
+        kept = self._settled.find(key) or self._settled.get(key, lambda: (finding.evidence, self._told(finding)))
+        return kept[1]
+
+    def _told(self, finding: Finding) -> _Reason:
         first = finding.evidence[0]
         if type(first) is Number:
             return self._judged_number(finding, first)

@@ -58,7 +58,7 @@ def test_stating_ever_new_values_keeps_nothing_more(base: KnowledgeBase) -> None
             base.pair_json(PairQuestion(a="fluid/distilled-water", b="metal/brass", conditions=circumstances))
         writer, snapshot = base._writer, base.snapshot
         kept = (writer._facts, writer._rows, writer._quantities, writer._frames, writer._reasons)
-        kept += (snapshot.told, snapshot.written, snapshot._derived)
+        kept += (writer._settled, snapshot.told, snapshot.written, snapshot.mated, snapshot._derived)
         return sum(map(len, kept))
 
     assert ask(iter(range(10))) == ask(iter(range(10, 60)))

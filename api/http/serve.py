@@ -29,13 +29,9 @@ from kb.base import KnowledgeBase, load
 from kb.store import TABLES_FOLDER
 from schemas.questions import FindQuestion
 
-_COLLECT_SELDOM = (
-    20_000,
-    20,
-    50,
-)  # answers hold no cycles; looking for some among all kept ones takes a tenth of the time
-
-
+# Answers hold no cycles: looking for some among all kept ones would take a tenth of the time. A look at the newest is a
+# pause of a quarter of a millisecond for every thousand of them.
+_COLLECT_SELDOM = (5_000, 80, 50)
 _OTHER_FILES = 256
 _SHORT_TURN_S = 0.0005  # while a thread loads tables, every request waits for it one turn; the usual 5 ms are too long
 
