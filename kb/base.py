@@ -71,6 +71,11 @@ class KnowledgeBase:
         """Calendar version and digest of the tables, as every answer carries it."""
         return self.snapshot.version
 
+    def warm_up(self) -> None:
+        """Make the indexes that the first questions would otherwise wait for."""
+        self.find(FindQuestion(words="1/4"))
+        self._partners.warm_up()
+
     def decide(self, a: str, b: str, conditions: Mapping[str, float] | None = None) -> PairDecision:
         """Judge two archetypes, without words: the quick way for scripts that ask much.
 

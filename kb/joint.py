@@ -97,11 +97,10 @@ def can_be_computed(one: Element, other: Element) -> bool:
 def _entering_first(one: Element, other: Element) -> tuple[Element, Element]:
     """Put the pair into one order, whatever order it was asked in: tube, plug or male thread first."""
     first, second = one.order, other.order
-    if first == second:  # no id of their own: what they are decides; their names only where they are alike in all
-        is_first = (repr(one.row), one.label) <= (repr(other.row), other.label)
-    else:
-        is_first = first < second
-    return (one, other) if is_first else (other, one)
+    if first != second:
+        return (one, other) if first < second else (other, one)
+    # no id of their own: what they are decides; their names only where they are alike in all
+    return (one, other) if (repr(one.row), one.label) <= (repr(other.row), other.label) else (other, one)
 
 
 def _rules(
@@ -173,7 +172,8 @@ def _rows_of(finding: Finding) -> Iterator[str]:
 
 def _would_worsen(finding: Finding, verdict: Verdict) -> bool:
     """Return whether a rule that does not apply now would make the verdict worse if it did."""
-    return any(isinstance(node, RuleHit) and node.rule.verdict.severity > verdict.severity for node in finding.evidence)
+    hits = [node for node in finding.evidence if isinstance(node, RuleHit)]
+    return max([hit.rule.verdict.severity for hit in hits], default=0) > verdict.severity
 
 
 def _screwed(snapshot: Snapshot, first: Element, second: Element, conditions: Mapping[str, float]) -> Joint:

@@ -204,7 +204,7 @@ class PairWriter:
                 return self._tell(finding)
             else:
                 beside.append(node)
-        frame = self._frames.find(tuple(key)) or self._frames.get(tuple(key), partial(self._frame, finding, number))
+        frame = self._frames.find(tuple(key)) or self._frames.get(tuple(key), partial(self._frame, finding))
         sources = set(frame.limit_sources)
         quantities = self._number(number, sources)
         facts = rivals = ""
@@ -222,7 +222,7 @@ class PairWriter:
             sources,
         )
 
-    def _frame(self, finding: Finding, number: Number) -> _Frame:
+    def _frame(self, finding: Finding) -> _Frame:
         checks = [node for node in finding.evidence if isinstance(node, LimitCheck)]
         cautions, mend = tuple(dict.fromkeys(cautions_of(finding))), finding_mend(finding)
         limits = ",".join(map(self._limit, checks))

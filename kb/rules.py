@@ -96,13 +96,14 @@ def _resolved(
 ) -> list[Finding]:
     best: dict[RuleTopic, list[_Hit]] = {}
     set_aside: list[Finding] = []
-    for entry, unconditional in hits:
-        checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
-        hit = unconditional._replace(conditions=checks) if checks else unconditional
-        if any(check.holds is False for check in checks):
-            set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
-        else:
-            best.setdefault(entry.rule.topic, []).append((entry, hit))
+    for entry, hit in hits:
+        if entry.conditions:
+            checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
+            hit = RuleHit(hit.rule, hit.subject_id, hit.object_id, checks)  # noqa: PLW2901 - the same with conditions
+            if False in [check.holds for check in checks]:
+                set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
+                continue
+        best.setdefault(entry.rule.topic, []).append((entry, hit))
     return _decided(best, place) + set_aside
 
 
@@ -111,6 +112,8 @@ def _decided(best: Mapping[RuleTopic, list[_Hit]], place: str) -> list[Finding]:
 
 
 def _decide(topic: RuleTopic, hits: list[_Hit], place: str) -> Finding:
+    if len(hits) == 1 and _is_sure(hits[0][1]):
+        return Finding(f"rule-{topic}", hits[0][1].rule.verdict, place, (hits[0][1],))
     hits.sort(key=lambda hit: hit[0].specificity, reverse=True)  # equals stay in order: a part's own families first
     in_play: list[RuleHit] = []
     for _, hit in hits:
@@ -125,7 +128,7 @@ def _decide(topic: RuleTopic, hits: list[_Hit], place: str) -> Finding:
 
 
 def _is_sure(hit: RuleHit) -> bool:
-    return all(check.holds for check in hit.conditions)
+    return not hit.conditions or all(check.holds for check in hit.conditions)
 
 
 def _weighed(hit: RuleHit) -> Verdict:

@@ -27,11 +27,10 @@ from api.http.traffic import Traffic
 from api.http.workers import SharedBoard, Workers
 from kb.base import KnowledgeBase, load
 from kb.store import TABLES_FOLDER
-from schemas.questions import FindQuestion
 
-# Answers hold no cycles: looking for some among all kept ones would take a tenth of the time. A look at the newest is a
-# pause of a quarter of a millisecond for every thousand of them.
-_COLLECT_SELDOM = (5_000, 80, 50)
+# Answers hold no cycles: looking for some among all kept ones would take a tenth of the time. A look at the newest alone
+# stops every request for some hundred microseconds a thousand of them: it is short, and the wider one seldom.
+_COLLECT_SELDOM = (1_000, 400, 50)
 _OTHER_FILES = 256
 _SHORT_TURN_S = 0.0005  # while a thread loads tables, every request waits for it one turn; the usual 5 ms are too long
 
@@ -75,7 +74,7 @@ def load_warm(folder: Path, before: KnowledgeBase | None = None) -> KnowledgeBas
         TablesRefusedError: if anything is wrong with the tables.
     """
     base = load(folder, before=before)
-    base.find(FindQuestion(words="1/4"))
+    base.warm_up()
     return base
 
 
