@@ -16,9 +16,10 @@ from typing import Any
 from httptools import parse_url
 from uvicorn.protocols.http.httptools_impl import STATUS_LINE, HttpToolsProtocol
 
-from api.http.plain_way import read_head
+from api.http.plain_way import PlainRequest, read_head
 from api.http.problem_kinds import BUSY, MALFORMED_REQUEST, REQUEST_TOO_SLOW, ProblemKind
 from api.http.problems import ProblemError, problem_response
+from api.http.ready_answers import head_lines
 from api.http.traffic import Traffic
 
 RETRY_AFTER_S = 2
@@ -153,7 +154,9 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
         if self._at_once is None or method is None or not self._may_answer():
             return False
         address = parse_url(self.url)
-        response = self._at_once(method, address.path, address.query or b"", read_head(self.headers))
+        server_lines = head_lines(self.server_state.default_headers)
+        head = read_head(self.headers)
+        response = self._at_once(PlainRequest(method, address.path, address.query or b"", head, server_lines))
         if response is None:
             return False
         self.transport.write(response)

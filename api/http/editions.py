@@ -14,10 +14,10 @@ from typing import TypeAlias
 from fastapi.dependencies import models
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from api.http.plain_way import PIN, Head
+from api.http.plain_way import PIN, PlainRequest
 from kb.base import KnowledgeBase
 
-AtOnce: TypeAlias = Callable[[str, bytes, bytes, Head], bytes | None]
+AtOnce: TypeAlias = Callable[[PlainRequest], bytes | None]
 
 
 class Editions:
@@ -47,18 +47,15 @@ class Editions:
                 app = self._by_version.get(value, app)
         await app(scope, receive, send)
 
-    def at_once(self, method: str, path: bytes, query: bytes, head: Head) -> bytes | None:
-        """Return the whole response to a plain question, or `None` if it has to go the long way.
+    def at_once(self, request: PlainRequest) -> bytes | None:
+        """Return the whole response to a plain request, or `None` if it has to go the long way.
 
         Args:
-            method: GET or HEAD.
-            path: path as it was sent.
-            query: query string as it was sent.
-            head: what `api.http.plain_way.read_head` returned.
+            request: the request.
         """
-        pinned = head.get(PIN)
+        pinned = request.head.get(PIN)
         answer = self._at_once if pinned is None else _at_once_of(self._by_version.get(pinned, self._app))
-        return answer(method, path, query, head)
+        return answer(request)
 
     @property
     def versions(self) -> tuple[str, ...]:
@@ -102,7 +99,7 @@ def _at_once_of(app: ASGIApp) -> AtOnce:
     return answer
 
 
-def _leave(_method: str, _path: bytes, _query: bytes, _head: Head) -> None:
+def _leave(_request: PlainRequest) -> None:
     """Leave a question to the long way."""
 
 

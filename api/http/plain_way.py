@@ -41,6 +41,24 @@ Head: TypeAlias = dict[bytes, bytes]
 QuickAnswer: TypeAlias = Callable[[bytes], bytes | None]
 
 
+class PlainRequest(NamedTuple):
+    """A GET or HEAD as a connection read it.
+
+    Attributes:
+        method: GET or HEAD.
+        path: path as it was sent.
+        query: query string as it was sent.
+        head: what `read_head` returned.
+        server_lines: headers that the server adds to every response, as lines.
+    """
+
+    method: str
+    path: bytes
+    query: bytes
+    head: Head
+    server_lines: bytes
+
+
 class QuickAddress(NamedTuple):
     """An address whose plain questions are answered quickly.
 
@@ -100,18 +118,16 @@ class PlainWay:
         ]
         self._quick = {path: self._quick_address(path.decode(), answer) for path, answer in quick.items()}
 
-    def at_once(self, method: str, path: bytes, query: bytes, head: Head) -> bytes | None:
-        """Return the whole response to a GET or HEAD, or `None` if the question has to go the long way.
+    def at_once(self, request: PlainRequest) -> bytes | None:
+        """Return the whole response to a plain request, or `None` if it has to go the long way.
 
         Nothing is refused here: whatever is faulty or unusual gets its answer there.
 
         Args:
-            method: GET or HEAD.
-            path: path as it was sent.
-            query: query string as it was sent.
-            head: what `read_head` returned.
+            request: the request.
         """
         began_s = time.perf_counter()
+        method, path, query, head, server_lines = request
         if not _UNUSUAL.isdisjoint(head) or head.get(PIN, self._pin) != self._pin:
             return None
         key = (path, query, head.get(b"accept", b""))
@@ -126,9 +142,9 @@ class PlainWay:
             return None
         name = self.ids.name(head.get(b"x-request-id"))
         own = b"x-request-id: %b\r\n%b" % (name, head_lines(self.origins.headers(head.get(b"origin"))))
-        status, response = _response(ready, own, method, head.get(b"if-none-match"))
+        status, first_line, lines, body = _told(ready, method, head.get(b"if-none-match"))
         self.note(name, method, (ready.route, status), time.perf_counter() - began_s, from_memory, key)
-        return response
+        return b"".join((first_line, server_lines, lines, own, b"\r\n", body))
 
     def answered_quickly(self, key: QuestionKey) -> ReadyAnswer | None:
         """Return the answer to a plain question, made past the framework; `None` to leave it to the framework.
@@ -214,10 +230,9 @@ def read_head(headers: HeaderList) -> Head:
     return head
 
 
-def _response(ready: ReadyAnswer, own: bytes, method: str, if_none_match: bytes | None) -> tuple[int, bytes]:
-    """Return status and bytes of a response; what the asker has already is told to be unchanged."""
+def _told(ready: ReadyAnswer, method: str, if_none_match: bytes | None) -> tuple[int, bytes, bytes, bytes]:
+    """Return status, first line, headers and body of an answer; what the asker has already is told to be unchanged."""
     if if_none_match is not None and ready.tag and is_listed(ready.tag, if_none_match):
         lines = head_lines([one for one in ready.headers if one[0] not in ONLY_WITH_A_BODY])
-        return HTTPStatus.NOT_MODIFIED, b"%b%b%b\r\n" % (_UNCHANGED, lines, own)
-    body = b"" if method == "HEAD" else ready.body
-    return HTTPStatus.OK, b"".join((_FOUND, ready.head, own, b"\r\n", body))
+        return HTTPStatus.NOT_MODIFIED, _UNCHANGED, lines, b""
+    return HTTPStatus.OK, _FOUND, ready.head, b"" if method == "HEAD" else ready.body

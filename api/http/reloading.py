@@ -21,7 +21,7 @@ from typing import TypeAlias
 from starlette.types import Receive, Scope, Send
 
 from api.http.editions import Editions
-from api.http.plain_way import Head
+from api.http.plain_way import PlainRequest
 from kb.base import KnowledgeBase
 from kb.faults import TablesRefusedError
 from kb.store import folder_key
@@ -88,16 +88,13 @@ class Reloader:
         else:
             await self._editions(scope, receive, send)
 
-    def at_once(self, method: str, path: bytes, query: bytes, head: Head) -> bytes | None:
-        """Return the whole response to a plain question, or `None` if it has to go the long way.
+    def at_once(self, request: PlainRequest) -> bytes | None:
+        """Return the whole response to a plain request, or `None` if it has to go the long way.
 
         Args:
-            method: GET or HEAD.
-            path: path as it was sent.
-            query: query string as it was sent.
-            head: what `api.http.plain_way.read_head` returned.
+            request: the request.
         """
-        return self._editions.at_once(method, path, query, head)
+        return self._editions.at_once(request)
 
     def ask(self) -> None:
         """Ask for the tables to be loaded again; asking again before that is done is one more time, not many."""

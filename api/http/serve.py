@@ -28,8 +28,8 @@ from api.http.workers import SharedBoard, Workers
 from kb.base import KnowledgeBase, load
 from kb.store import TABLES_FOLDER
 
-# Answers hold no cycles: looking for some among all kept ones would take a tenth of the time. A look at the newest alone
-# stops every request for some hundred microseconds a thousand of them: it is short, and the wider one seldom.
+# Answers hold no cycles: looking for some among all kept ones would take a tenth of the time. A look at the newest
+# alone stops every request for some hundred microseconds a thousand of them: it is short, and the wider one seldom.
 _COLLECT_SELDOM = (1_000, 400, 50)
 _OTHER_FILES = 256
 _SHORT_TURN_S = 0.0005  # while a thread loads tables, every request waits for it one turn; the usual 5 ms are too long
