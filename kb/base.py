@@ -230,7 +230,8 @@ class KnowledgeBase:
 
     def _decided(self, question: PairQuestion) -> tuple[Part, Part, PairDecision]:
         a, b = self._resolver.part(question.a, "a"), self._resolver.part(question.b, "b")
-        return a, b, decide_pair(self.snapshot, a, b, self._conditions(question.conditions))
+        conditions = self._conditions(question.conditions) if question.conditions else {}
+        return a, b, decide_pair(self.snapshot, a, b, conditions)
 
     def _conditions(self, stated: Mapping[str, float]) -> dict[str, float]:
         """Return stated conditions by quantity id."""

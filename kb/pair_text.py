@@ -143,23 +143,29 @@ class PairWriter:
             joint: the way of joining that the verdict speaks of.
             others: the other ways.
         """
-        reasons = [(finding, self._reason(finding)) for finding in in_telling_order(joint.findings)]
-        hopeless = head.verdict is Verdict.INCOMPATIBLE
-        findings = [
-            _finding_text(finding, reason, not hopeless or finding.verdict is Verdict.INCOMPATIBLE)
-            for finding, reason in reasons
-        ]
+        findings = in_telling_order(joint.findings)
+        reasons = [self._reason(finding) for finding in findings]
+        cautions = sorted(set().union(*[reason.cautions for reason in reasons]))
+        sources = sorted(set().union(*[reason.sources for reason in reasons]))
         if head.mend_parts:
-            finding, reason = reasons[0]
-            findings[0] = _finding_text(finding, reason._replace(mend_parts=_ids(head.mend_parts)), True)
-        cautions = sorted(set().union(*[reason.cautions for _, reason in reasons]))
-        sources = sorted(set().union(*[reason.sources for _, reason in reasons]))
+            reasons[0] = reasons[0]._replace(mend_parts=_ids(head.mend_parts))
+        hopeless = head.verdict is Verdict.INCOMPATIBLE
+        pieces = [f'{self._start}"{head.verdict}","summary":{_quoted(head.summary)},"findings":[']
+        for finding, reason in zip(findings, reasons, strict=True):
+            before_place, before_mend, mend, mend_parts, after_mends, _, _ = reason
+            if hopeless and finding.verdict is not Verdict.INCOMPATIBLE:
+                mend = "null"  # mending lesser faults would mend nothing
+            behind = (before_mend, mend, ',"mend_parts":', mend_parts, after_mends, ",")
+            pieces += (before_place, _quoted(finding.place), *behind)
+        pieces[-1] = '],"cautions":['
         ways = [f'{{"place":{_quoted(way.place)},"verdict":"{way.verdict}"}}' for way in others]
-        return (
-            f'{self._start}"{head.verdict}","summary":{_quoted(head.summary)},"findings":[{",".join(findings)}],'
-            f'"cautions":[{",".join(map(self._caution, cautions))}],"sources":[{",".join(map(self._source, sources))}],'
-            f'"a":{_quoted(head.a)},"b":{_quoted(head.b)},"joint":{_quoted(joint.place)},"others":[{",".join(ways)}]}}'
-        ).encode()
+        pieces += (
+            ",".join(map(self._caution, cautions)),
+            '],"sources":[',
+            ",".join(map(self._source, sources)),
+            f'],"a":{_quoted(head.a)},"b":{_quoted(head.b)},"joint":{_quoted(joint.place)},"others":[{",".join(ways)}]}}',
+        )
+        return "".join(pieces).encode()
 
     def _reason(self, finding: Finding) -> _Reason:
         if type(finding.evidence) is not Settled or finding.mends:
@@ -334,14 +340,6 @@ def _rule_key(finding: Finding) -> RowKey | None:
             return None  # somebody stated it
         key.append(None if check.origin is None else check.origin.id)
     return tuple(key)
-
-
-def _finding_text(finding: Finding, reason: _Reason, has_mend: bool) -> str:
-    mend = reason.mend if has_mend else "null"
-    return (
-        f"{reason.before_place}{_quoted(finding.place)}{reason.before_mend}{mend}"
-        f',"mend_parts":{reason.mend_parts}{reason.after_mends}'
-    )
 
 
 def _facts_of(number: Number) -> Iterator[Fact]:

@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from kb.chemistry.couples import POTENTIAL_MISSING
 from kb.chemistry.exposure import FLUID_MISSING, MATERIAL_MISSING
@@ -272,8 +272,19 @@ def _worded_fact(snapshot: Snapshot, fact: Fact) -> str:
 
 def row_name(snapshot: Snapshot, row_id: str) -> str:
     """Return what people call a row: its title or designation; its id if it has neither."""
-    row = snapshot.row(row_id)
-    return getattr(row, "title", None) or getattr(row, "designation", None) or row_id
+    key = "name", row_id
+    name: str | None = snapshot.told.find(key)
+    if name is None:
+        row = snapshot.row(row_id)
+        if row is None:
+            return row_id  # an asker's: not kept
+        name = str(snapshot.told.get(key, lambda: _named(row)))
+    return name
+
+
+def _named(row: Any) -> str:
+    name: str = getattr(row, "title", None) or getattr(row, "designation", None) or row.id
+    return name
 
 
 def _worded_limit(limit: Limit) -> str:
