@@ -138,7 +138,28 @@ class KnowledgeBase:
         >>> load().pair_json(PairQuestion(a="thread/g-1-4", b="thread/g-1-4"))[:14]
         b'{"kb_version":'
         """
-        a, b, decision = self._decided(question)
+        return self._written(*self._decided(question))
+
+    def archetypes_json(self, a: str, b: str) -> bytes:
+        """Answer the same as `pair_json` about two archetypes, as long as nobody states anything of them.
+
+        Args:
+            a: id of an archetype.
+            b: id of another.
+
+        Raises:
+            QuestionError: if an id does not exist.
+
+        >>> base = load()
+        >>> base.archetypes_json("metal/brass", "thread/g-1-4") == base.pair_json(
+        ...     PairQuestion(a="metal/brass", b="thread/g-1-4")
+        ... )
+        True
+        """
+        first, second = self._resolver.archetype(a, "a"), self._resolver.archetype(b, "b")
+        return self._written(first, second, decide_pair(self.snapshot, first, second, {}))
+
+    def _written(self, a: Part, b: Part, decision: PairDecision) -> bytes:
         summary = pair_summary(decision.verdict, part_name(self.snapshot, a), part_name(self.snapshot, b))
         head = PairHead(a.id, b.id, decision.verdict, summary, mending_parts(self._partners, (a, b), decision))
         return self._writer.write(head, decision.joint, _other_ways(decision))

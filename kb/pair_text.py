@@ -122,6 +122,18 @@ class _NestedNumberError(LookupError):
     """A number stands on another one: its own facts are told."""
 
 
+class _RowTexts(dict[str, str]):
+    """Rows as text, by id: made when first asked for. There are never more than the tables have rows."""
+
+    def __init__(self, tell: Callable[[str], BaseModel]) -> None:
+        super().__init__()
+        self._tell = tell
+
+    def __missing__(self, row_id: str) -> str:
+        text = self[row_id] = _text(self._tell(row_id))
+        return text
+
+
 class PairWriter:
     """Writes answers over one snapshot; threads may share it."""
 
@@ -129,7 +141,9 @@ class PairWriter:
         self._snapshot = snapshot
         self._start = f'{{"kb_version":{_quoted(snapshot.version)},"verdict":'
         self._facts = _FactTexts()
-        self._rows = Kept[RowKey, str](MOST_TOLD)
+        self._limits = Kept[RowKey, str](MOST_TOLD)
+        self._cautions = _RowTexts(lambda row_id: tell_caution(snapshot.get(Caution, row_id)))
+        self._sources = _RowTexts(lambda row_id: tell_source(snapshot.get(Source, row_id)))
         self._quantities = Kept[RowKey, tuple[str, str]](MOST_TOLD)
         self._frames = Kept[RowKey, _Frame](MOST_TOLD)
         self._reasons = Kept[RowKey, _Reason](MOST_TOLD)
@@ -160,9 +174,9 @@ class PairWriter:
         pieces[-1] = '],"cautions":['
         ways = [f'{{"place":{_quoted(way.place)},"verdict":"{way.verdict}"}}' for way in others]
         pieces += (
-            ",".join(map(self._caution, cautions)),
+            ",".join(map(self._cautions.__getitem__, cautions)),
             '],"sources":[',
-            ",".join(map(self._source, sources)),
+            ",".join(map(self._sources.__getitem__, sources)),
             f'],"a":{_quoted(head.a)},"b":{_quoted(head.b)},"joint":{_quoted(joint.place)},"others":[{",".join(ways)}]}}',
         )
         return "".join(pieces).encode()
@@ -309,7 +323,7 @@ class PairWriter:
 
     def _limit(self, check: LimitCheck) -> str:
         key = (check.limit.id, check.holds)
-        return self._rows.find(key) or self._rows.get(key, partial(_limit_text, check))
+        return self._limits.find(key) or self._limits.get(key, partial(_limit_text, check))
 
     def _around_number(self, number: Number) -> tuple[str, str]:
         quantity = self._snapshot.get(Quantity, number.quantity_id)
@@ -317,16 +331,6 @@ class PairWriter:
             f'{{"name":{_quoted(quantity.id)},"title":{_quoted(quantity.title)},"value":',
             f',"unit":{_quoted(quantity.unit)},"formula":{_quoted(number.formula)},"inputs":[',
         )
-
-    def _caution(self, row_id: str) -> str:
-        kept = self._rows
-        key = (row_id,)
-        return kept.find(key) or kept.get(key, lambda: _text(tell_caution(self._snapshot.get(Caution, row_id))))
-
-    def _source(self, row_id: str) -> str:
-        kept = self._rows
-        key = (row_id,)
-        return kept.find(key) or kept.get(key, lambda: _text(tell_source(self._snapshot.get(Source, row_id))))
 
 
 def _rule_key(finding: Finding) -> RowKey | None:

@@ -57,7 +57,15 @@ def test_stating_ever_new_values_keeps_nothing_more(base: KnowledgeBase) -> None
             circumstances = {"coolant-temperature": 20 + number / 10}
             base.pair_json(PairQuestion(a="fluid/distilled-water", b="metal/brass", conditions=circumstances))
         writer, snapshot = base._writer, base.snapshot
-        kept = (writer._facts, writer._rows, writer._quantities, writer._frames, writer._reasons)
+        kept = (
+            writer._facts,
+            writer._limits,
+            writer._cautions,
+            writer._sources,
+            writer._quantities,
+            writer._frames,
+            writer._reasons,
+        )
         kept += (writer._settled, snapshot.told, snapshot.written, snapshot.mated, snapshot._derived)
         return sum(map(len, kept))
 

@@ -16,7 +16,7 @@ from api.http.strict_route import ConditionRoute
 from api.http.strict_url import number_or_text, read_query
 from kb.base import KnowledgeBase
 from kb.faults import QuestionError
-from schemas.questions import PairQuestion
+from schemas.questions import LONGEST_ID, PairQuestion
 
 _ID = rb"[a-z]+(?:-[a-z]+)*/[a-z0-9]+(?:-[a-z0-9]+)*"
 _TWO_IDS = re.compile(rb"a=(" + _ID + rb")&b=(" + _ID + rb")")
@@ -28,7 +28,10 @@ def quick_pair(base: KnowledgeBase) -> Callable[[bytes], bytes | None]:
 
     def answer(query: bytes) -> bytes | None:
         try:
-            question = _two_ids(query) or _question(read_query(query))
+            ids = _two_ids(query)
+            if ids is not None:
+                return base.archetypes_json(*ids)
+            question = _question(read_query(query))
             return base.pair_json(question) if question is not None else None
         except (ProblemError, ValidationError, QuestionError):
             return None
@@ -36,12 +39,13 @@ def quick_pair(base: KnowledgeBase) -> Callable[[bytes], bytes | None]:
     return answer
 
 
-def _two_ids(query: bytes) -> PairQuestion | None:
-    """Return the question of a query string that holds two ids and nothing else, which is how nearly all look."""
+def _two_ids(query: bytes) -> tuple[str, str] | None:
+    """Return the ids of a query string that holds two of them and nothing else, which is how nearly all look."""
     found = _TWO_IDS.fullmatch(query.replace(_SLASH, b"/"))
     if found is None:
         return None
-    return PairQuestion(a=found[1].decode(), b=found[2].decode())
+    a, b = found[1].decode(), found[2].decode()
+    return (a, b) if max(len(a), len(b)) <= LONGEST_ID else None
 
 
 def _question(given: dict[str, str]) -> PairQuestion | None:

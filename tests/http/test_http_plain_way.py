@@ -116,10 +116,10 @@ def test_a_question_that_breaks_is_answered_by_the_long_way(
 ) -> None:
     app = create_app(base, SETTINGS)
 
-    def break_down(_question: object) -> bytes:
+    def break_down(*_question: object) -> bytes:
         raise RuntimeError
 
-    monkeypatch.setattr(base, "pair_json", break_down)
+    monkeypatch.setattr(base, "archetypes_json", break_down)
     assert at_once(app, PAIR) is None
     reply = Asker(app)(got(PAIR))
     assert require_problem(reply.status, reply.headers, reply.body).type == "/problems/internal-error"
