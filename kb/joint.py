@@ -141,11 +141,12 @@ def make_joint(first: Element, second: Element, findings: list[Finding], place: 
         place: name of the joint.
     """
     deciding = [finding for finding in findings if finding.code != RULE_NOT_MET]
+    has_others = len(deciding) < len(findings)
     if not deciding:
         nothing = Missing(place, "a rule or a computation for this pair", "")
         deciding = [Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place, (nothing,))]
     verdict = worst([finding.verdict for finding in deciding]) if len(deciding) > 1 else deciding[0].verdict
-    if len(deciding) == len(findings):
+    if not has_others:
         return Joint(first, second, verdict, tuple(deciding))
     telling = [finding for finding in findings if finding.code == RULE_NOT_MET and _would_worsen(finding, verdict)]
     return Joint(first, second, verdict, (*deciding, *telling))
