@@ -243,9 +243,8 @@ def meeting(base: KnowledgeBase) -> dict[str, dict[str, float]]:
 
 def test_a_rule_that_would_worsen_is_told_even_where_nothing_else_is_known(base: KnowledgeBase) -> None:
     resolver = Resolver(base.snapshot)
-    one, other = (
-        resolver.archetype(name, "a").elements[0] for name in ("additive/isothiazolinone", "fluid/citric-acid")
-    )
+    names = ("additive/isothiazolinone", "fluid/citric-acid")
+    one, other = (resolver.archetype(name, "a").elements[0] for name in names)
     joint = judge_substances(base.snapshot, one, other, {"quantity/coolant-temperature": 55.0})
     assert [finding.code for finding in joint.findings] == [NOTHING_KNOWN, RULE_NOT_MET]
     assert joint.verdict is Verdict.UNKNOWN
