@@ -38,7 +38,7 @@ from schemas.tables.quantities import Quantity
 from schemas.tables.sources import Source
 from schemas.verdict import Verdict
 
-MOST_SETTLED = 3000  # findings that follow from rows alone; each takes about 2 kB
+MOST_SETTLED = 1500  # findings that follow from rows alone; each takes about 3 kB
 _LEAST_PLAIN, _MOST_PLAIN = 1e-3, 1e15  # between them, all writers of shortest decimals write the same
 
 RowKey: TypeAlias = tuple[Hashable, ...]
