@@ -72,6 +72,11 @@ class KnowledgeBase:
         """Calendar version and digest of the tables, as every answer carries it."""
         return self.snapshot.version
 
+    def warm_up(self) -> None:
+        """Make the indexes that the first questions would otherwise wait for."""
+        self.find(FindQuestion(words="1/4"))
+        self._partners.warm_up()
+
     def decide(self, a: str, b: str, conditions: Mapping[str, float] | None = None) -> PairDecision:
         """Judge two archetypes, without words: the quick way for scripts that ask much.
 
@@ -134,7 +139,28 @@ class KnowledgeBase:
         >>> load().pair_json(PairQuestion(a="thread/g-1-4", b="thread/g-1-4"))[:14]
         b'{"kb_version":'
         """
-        a, b, decision = self._decided(question)
+        return self._written(*self._decided(question))
+
+    def archetypes_json(self, a: str, b: str) -> bytes:
+        """Answer the same as `pair_json` about two archetypes, as long as nobody states anything of them.
+
+        Args:
+            a: id of an archetype.
+            b: id of another.
+
+        Raises:
+            QuestionError: if an id does not exist.
+
+        >>> base = load()
+        >>> base.archetypes_json("metal/brass", "thread/g-1-4") == base.pair_json(
+        ...     PairQuestion(a="metal/brass", b="thread/g-1-4")
+        ... )
+        True
+        """
+        first, second = self._resolver.archetype(a, "a"), self._resolver.archetype(b, "b")
+        return self._written(first, second, decide_pair(self.snapshot, first, second, {}))
+
+    def _written(self, a: Part, b: Part, decision: PairDecision) -> bytes:
         summary = pair_summary(decision.verdict, part_name(self.snapshot, a), part_name(self.snapshot, b))
         head = PairHead(a.id, b.id, decision.verdict, summary, mending_parts(self._partners, (a, b), decision))
         return self._writer.write(head, decision.joint, _other_ways(decision))
@@ -226,7 +252,8 @@ class KnowledgeBase:
 
     def _decided(self, question: PairQuestion) -> tuple[Part, Part, PairDecision]:
         a, b = self._resolver.part(question.a, "a"), self._resolver.part(question.b, "b")
-        return a, b, decide_pair(self.snapshot, a, b, self._conditions(question.conditions))
+        conditions = self._conditions(question.conditions) if question.conditions else {}
+        return a, b, decide_pair(self.snapshot, a, b, conditions)
 
     def _meant_by(self, words: str, kind: str | None) -> tuple[str, ...]:
         return tuple(one.id for one in find(self._find, words, kind, MOST_MEANT).candidates)

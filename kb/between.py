@@ -5,7 +5,6 @@ Owns: chains of up to three fittings from one part to the other. Does not own: j
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from itertools import permutations, product
 from typing import NamedTuple
@@ -111,11 +110,8 @@ def single_fittings(index: PartnerIndex, ends: tuple[Part, Part], limit: int) ->
 
 
 def _single(first: Footholds, second: Footholds) -> Iterator[Chain]:
-    by_fitting: dict[str, list[Foothold]] = defaultdict(list)
-    for foothold in second.closest_first:
-        by_fitting[foothold.part.id].append(foothold)
-    for one in first.closest_first:
-        for other in by_fitting.get(one.part.id, ()):
+    for fitting in first.by_fitting.keys() & second.by_fitting.keys():
+        for one, other in product(first.by_fitting[fitting], second.by_fitting[fitting]):
             if one.used is not other.used:
                 yield Chain(one, (), other, (one.part,), worst((one.verdict, other.verdict)))
 

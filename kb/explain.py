@@ -43,7 +43,10 @@ def tell_findings(snapshot: Snapshot, findings: Iterable[Finding]) -> tuple[Find
 
 def in_telling_order(findings: Iterable[Ordered]) -> list[Ordered]:
     """Return findings in the order in which they are told: the most severe first, otherwise as they were found."""
-    return sorted(findings, key=_weight, reverse=True)
+    found = list(findings)
+    if len(found) > 1:
+        found.sort(key=_weight, reverse=True)
+    return found
 
 
 def _weight(finding: Finding | FindingTold) -> tuple[int, bool]:

@@ -53,10 +53,12 @@ class Footholds(NamedTuple):
     Attributes:
         closest_first: each with its rank.
         by_thread: those with a free threaded end, by its thread and side; simplest body and closest size first.
+        by_fitting: all of them, by the id of the fitting.
     """
 
     closest_first: tuple[Foothold, ...]
     by_thread: Mapping[ThreadKey, tuple[tuple[Foothold, Element], ...]]
+    by_fitting: Mapping[str, tuple[Foothold, ...]]
 
 
 class FootholdIndex:
@@ -114,7 +116,11 @@ class FootholdIndex:
 
     def _find(self, part: Part) -> Footholds:
         found = tuple(self._footholds(part))
-        return Footholds(found, {key: tuple(ways) for key, ways in _by_free_thread(found).items()})
+        by_thread = {key: tuple(ways) for key, ways in _by_free_thread(found).items()}
+        by_fitting: dict[str, tuple[Foothold, ...]] = {}
+        for one in found:
+            by_fitting[one.part.id] = (*by_fitting.get(one.part.id, ()), one)
+        return Footholds(found, by_thread, by_fitting)
 
     def _footholds(self, part: Part) -> Iterator[Foothold]:
         for rank, candidate in enumerate(islice(self._candidates(part, "fitting"), MOST_JUDGED)):

@@ -35,7 +35,6 @@ _TUBE_JUDGES: Mapping[ElementKind, Judge] = MappingProxyType(
     }
 )
 _THREADED = frozenset({ElementKind.THREAD, ElementKind.PORT, ElementKind.MALE_THREAD, ElementKind.FEMALE_THREAD})
-_ORDER = {kind: rank for rank, kind in enumerate(ElementKind)}
 
 
 class Joint(NamedTuple):
@@ -97,17 +96,11 @@ def can_be_computed(one: Element, other: Element) -> bool:
 
 def _entering_first(one: Element, other: Element) -> tuple[Element, Element]:
     """Put the pair into one order, whatever order it was asked in: tube, plug or male thread first."""
-    first, second = _sort_key(one), _sort_key(other)
-    if first == second:  # no id of their own: what they are decides; their names only where they are alike in all
-        first, second = (*first, repr(one.row), one.label), (*second, repr(other.row), other.label)
-    return (one, other) if first <= second else (other, one)
-
-
-def _sort_key(element: Element) -> tuple[int | str, ...]:
-    entering = element.kind in (ElementKind.TUBE, ElementKind.COUPLING_PLUG)
-    entering = entering or element.gender is ThreadGender.EXTERNAL
-    receiving = element.gender is ThreadGender.INTERNAL
-    return (0 if entering else 2 if receiving else 1, _ORDER[element.kind], element.row.id)
+    first, second = one.order, other.order
+    if first != second:
+        return (one, other) if first < second else (other, one)
+    # no id of their own: what they are decides; their names only where they are alike in all
+    return (one, other) if (repr(one.row), one.label) <= (repr(other.row), other.label) else (other, one)
 
 
 def _rules(
@@ -118,7 +111,7 @@ def _rules(
 
 def _is_settled(findings: list[Finding]) -> bool:
     """Return whether a rule forbids the joint outright, so that dimensions no longer matter."""
-    return any(finding.verdict is Verdict.INCOMPATIBLE for finding in findings)
+    return Verdict.INCOMPATIBLE in [finding.verdict for finding in findings]
 
 
 def _computed(snapshot: Snapshot, first: Element, second: Element, place: str) -> list[Finding]:
@@ -148,10 +141,13 @@ def make_joint(first: Element, second: Element, findings: list[Finding], place: 
         place: name of the joint.
     """
     deciding = [finding for finding in findings if finding.code != RULE_NOT_MET]
+    has_others = len(deciding) < len(findings)
     if not deciding:
         nothing = Missing(place, "a rule or a computation for this pair", "")
         deciding = [Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place, (nothing,))]
-    verdict = worst(finding.verdict for finding in deciding)
+    verdict = worst([finding.verdict for finding in deciding]) if len(deciding) > 1 else deciding[0].verdict
+    if not has_others:
+        return Joint(first, second, verdict, tuple(deciding))
     telling = [finding for finding in findings if finding.code == RULE_NOT_MET and _would_worsen(finding, verdict)]
     return Joint(first, second, verdict, (*deciding, *telling))
 
@@ -177,7 +173,8 @@ def _rows_of(finding: Finding) -> Iterator[str]:
 
 def _would_worsen(finding: Finding, verdict: Verdict) -> bool:
     """Return whether a rule that does not apply now would make the verdict worse if it did."""
-    return any(isinstance(node, RuleHit) and node.rule.verdict.severity > verdict.severity for node in finding.evidence)
+    hits = [node for node in finding.evidence if isinstance(node, RuleHit)]
+    return max([hit.rule.verdict.severity for hit in hits], default=0) > verdict.severity
 
 
 def _screwed(snapshot: Snapshot, first: Element, second: Element, conditions: Mapping[str, float]) -> Joint:

@@ -25,6 +25,7 @@ class Kept(Generic[Key, Value]):
         self._weigh = weigh
         self._found: dict[Key, Value] = {}
         self._weight = 0
+        self.find = self._found.get  # the result under a key, `None` if it is not there; quicker than `get`
 
     def __len__(self) -> int:
         return len(self._found)

@@ -29,17 +29,16 @@ def judge_number(snapshot: Snapshot, number: Number, families: tuple[str, ...], 
     ladder = snapshot.ladder(number.quantity_id, families)
     value = number.value
     code = number.quantity_id.removeprefix("quantity/")
-    broken = [limit for limit in ladder.at_least if value < limit.value - FLOAT_NOISE]
-    broken += [limit for limit in ladder.at_most if value > limit.value + FLOAT_NOISE]
-    if broken:
-        limit = max(broken, key=_severity)
-        return Finding(code, limit.verdict, place, (number, LimitCheck(limit, value, False), *also))
-    tightest = ladder.at_least[:1] + ladder.at_most[:1]
-    if not tightest:
+    if not ladder.tightest:
         missing = Missing(number.quantity_id, "a limit for this quantity", "")
         return Finding(code, Verdict.UNKNOWN, place, (number, missing, *also))
-    checks = tuple(LimitCheck(limit, value, True) for limit in tightest)
-    return Finding(code, Verdict.COMPATIBLE, place, (number, *checks, *also))
+    if ladder.least - FLOAT_NOISE <= value <= ladder.most + FLOAT_NOISE:
+        checks = [LimitCheck(limit, value, True) for limit in ladder.tightest]
+        return Finding(code, Verdict.COMPATIBLE, place, (number, *checks, *also))
+    broken = [limit for limit in ladder.at_least if value < limit.value - FLOAT_NOISE]
+    broken += [limit for limit in ladder.at_most if value > limit.value + FLOAT_NOISE]
+    limit = max(broken, key=_severity)
+    return Finding(code, limit.verdict, place, (number, LimitCheck(limit, value, False), *also))
 
 
 def _severity(limit: Limit) -> int:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from kb.chemistry.exposure import judge_mixture, judge_part_in_fluid
 from kb.chemistry.substances import judge_substances
-from kb.chemistry.surfaces import surfaces_of
+from kb.chemistry.surfaces import Surface, surfaces_of
 from kb.joint import Joint, can_be_computed, judge_joint, make_joint
 from kb.parts import SUBSTANCES, Part
 from kb.snapshot import Snapshot
@@ -43,8 +43,11 @@ def decide_pair(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, f
         b: another part.
         conditions: quantity id -> value the asker stated.
     """
-    if any(element.kind in SUBSTANCES for element in (*a.elements, *b.elements)):
+    if a.elements[0].kind in SUBSTANCES or b.elements[0].kind in SUBSTANCES:
         joint = _decide_substances(snapshot, a, b, conditions)
+        return PairDecision(joint.verdict, joint, ())
+    if len(a.elements) == len(b.elements) == 1:
+        joint = judge_joint(snapshot, a.elements[0], b.elements[0], conditions)
         return PairDecision(joint.verdict, joint, ())
     pairs = [(one, other) for one in a.elements for other in b.elements]
     mating = [pair for pair in pairs if can_be_computed(*pair)] or pairs
@@ -67,8 +70,15 @@ def _decide_substances(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping
         return _with_additives(snapshot, joint, (a, b), conditions)
     (part,) = parts
     substance = b if part is a else a
-    surfaces = surfaces_of(snapshot, part.id, part.families, dict(part.materials))
+    surfaces = _surfaces(snapshot, part)
     return judge_part_in_fluid(snapshot, surfaces, substance.elements[0], substance.additives, part.id, conditions)
+
+
+def _surfaces(snapshot: Snapshot, part: Part) -> tuple[Surface, ...]:
+    """Return the surfaces of a part; those of an archetype follow from rows alone and are found once."""
+    if part.base_id == part.id:
+        return snapshot.derive(("surfaces", part.id), lambda: surfaces_of(snapshot, part.id, part.families, {}))
+    return surfaces_of(snapshot, part.id, part.families, dict(part.materials))
 
 
 def _with_additives(

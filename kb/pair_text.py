@@ -7,16 +7,16 @@ told by those, once, and kept as text; nothing is kept that anybody states. A te
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from functools import partial
 from json.encoder import encode_basestring
 from operator import attrgetter
-from typing import NamedTuple, TypeAlias, cast
+from typing import NamedTuple, TypeAlias
 
 from pydantic import BaseModel
 from pydantic_core import to_json
 
-from kb.evidence import Fact, Finding, LimitCheck, Missing, Number, RuleHit
+from kb.evidence import Fact, Finding, LimitCheck, Missing, Node, Number, Rival, RuleHit, Settled
 from kb.explain import (
     cautions_of,
     in_telling_order,
@@ -25,7 +25,6 @@ from kb.explain import (
     tell_dispute,
     tell_fact,
     tell_limit,
-    tell_missing,
     tell_rule,
     tell_source,
 )
@@ -39,6 +38,7 @@ from schemas.tables.quantities import Quantity
 from schemas.tables.sources import Source
 from schemas.verdict import Verdict
 
+MOST_SETTLED = 1500  # findings that follow from rows alone; each takes about 3 kB
 _LEAST_PLAIN, _MOST_PLAIN = 1e-3, 1e15  # between them, all writers of shortest decimals write the same
 
 RowKey: TypeAlias = tuple[Hashable, ...]
@@ -82,17 +82,55 @@ class _Reason(NamedTuple):
     mend: str
     mend_parts: str
     after_mends: str
+    cautions: Iterable[str]
+    sources: Iterable[str]
+
+
+class _Frame(NamedTuple):
+    """What is alike in all findings that hold a number of a quantity against the same limits with the same outcome.
+
+    Attributes:
+        before_place: up to the place.
+        limits: from behind the quantities up to the facts.
+        mend: the mend.
+        cautions_told: from behind the mends up to the sources.
+        cautions: ids of the cautions.
+        limit_sources: ids of the sources of the limits.
+    """
+
+    before_place: str
+    limits: str
+    mend: str
+    cautions_told: str
     cautions: tuple[str, ...]
-    sources: tuple[str, ...]
+    limit_sources: frozenset[str]
 
 
-class _FactTexts(dict[Fact, str]):
+class _FactTexts(dict[Fact | Number, str]):
     """Facts as text, by fact: made when first asked for, and kept if they stand in a row."""
 
-    def __missing__(self, fact: Fact) -> str:
+    def __missing__(self, fact: Fact | Number) -> str:
+        if isinstance(fact, Number):
+            raise _NestedNumberError
         text = _text(tell_fact(fact))
         if fact.source_id and len(self) < MOST_TOLD:
             self[fact] = text
+        return text
+
+
+class _NestedNumberError(LookupError):
+    """A number stands on another one: its own facts are told."""
+
+
+class _RowTexts(dict[str, str]):
+    """Rows as text, by id: made when first asked for. There are never more than the tables have rows."""
+
+    def __init__(self, tell: Callable[[str], BaseModel]) -> None:
+        super().__init__()
+        self._tell = tell
+
+    def __missing__(self, row_id: str) -> str:
+        text = self[row_id] = _text(self._tell(row_id))
         return text
 
 
@@ -103,9 +141,13 @@ class PairWriter:
         self._snapshot = snapshot
         self._start = f'{{"kb_version":{_quoted(snapshot.version)},"verdict":'
         self._facts = _FactTexts()
-        self._rows = Kept[RowKey, str](MOST_TOLD)
+        self._limits = Kept[RowKey, str](MOST_TOLD)
+        self._cautions = _RowTexts(lambda row_id: tell_caution(snapshot.get(Caution, row_id)))
+        self._sources = _RowTexts(lambda row_id: tell_source(snapshot.get(Source, row_id)))
         self._quantities = Kept[RowKey, tuple[str, str]](MOST_TOLD)
+        self._frames = Kept[RowKey, _Frame](MOST_TOLD)
         self._reasons = Kept[RowKey, _Reason](MOST_TOLD)
+        self._settled = Kept[int, tuple[Sequence[Node], _Reason]](MOST_SETTLED)
 
     def write(self, head: PairHead, joint: Joint, others: Iterable[Joint]) -> bytes:
         """Return the answer to a pair as JSON.
@@ -115,27 +157,116 @@ class PairWriter:
             joint: the way of joining that the verdict speaks of.
             others: the other ways.
         """
-        reasons = [(finding, self._reason(finding)) for finding in in_telling_order(joint.findings)]
-        hopeless = head.verdict is Verdict.INCOMPATIBLE
-        findings = [
-            _finding_text(finding, reason, not hopeless or finding.verdict is Verdict.INCOMPATIBLE)
-            for finding, reason in reasons
-        ]
+        findings = in_telling_order(joint.findings)
+        reasons = [self._reason(finding) for finding in findings]
+        cautions = sorted(set().union(*[reason.cautions for reason in reasons]))
+        sources = sorted(set().union(*[reason.sources for reason in reasons]))
         if head.mend_parts:
-            finding, reason = reasons[0]
-            findings[0] = _finding_text(finding, reason._replace(mend_parts=_ids(head.mend_parts)), True)
-        cautions = sorted({one for _, reason in reasons for one in reason.cautions})
-        sources = sorted({one for _, reason in reasons for one in reason.sources})
-        ways = (f'{{"place":{_quoted(way.place)},"verdict":"{way.verdict}"}}' for way in others)
-        return (
-            f'{self._start}"{head.verdict}","summary":{_quoted(head.summary)},"findings":[{",".join(findings)}],'
-            f'"cautions":[{",".join(map(self._caution, cautions))}],"sources":[{",".join(map(self._source, sources))}],'
-            f'"a":{_quoted(head.a)},"b":{_quoted(head.b)},"joint":{_quoted(joint.place)},"others":[{",".join(ways)}]}}'
-        ).encode()
+            reasons[0] = reasons[0]._replace(mend_parts=_ids(head.mend_parts))
+        hopeless = head.verdict is Verdict.INCOMPATIBLE
+        pieces = [f'{self._start}"{head.verdict}","summary":{_quoted(head.summary)},"findings":[']
+        for finding, reason in zip(findings, reasons, strict=True):
+            before_place, before_mend, mend, mend_parts, after_mends, _, _ = reason
+            if hopeless and finding.verdict is not Verdict.INCOMPATIBLE:
+                mend = "null"  # mending lesser faults would mend nothing
+            behind = (before_mend, mend, ',"mend_parts":', mend_parts, after_mends, ",")
+            pieces += (before_place, _quoted(finding.place), *behind)
+        pieces[-1] = '],"cautions":['
+        ways = [f'{{"place":{_quoted(way.place)},"verdict":"{way.verdict}"}}' for way in others]
+        pieces += (
+            ",".join(map(self._cautions.__getitem__, cautions)),
+            '],"sources":[',
+            ",".join(map(self._sources.__getitem__, sources)),
+            f'],"a":{_quoted(head.a)},"b":{_quoted(head.b)},"joint":{_quoted(joint.place)},"others":[{",".join(ways)}]}}',
+        )
+        return "".join(pieces).encode()
 
     def _reason(self, finding: Finding) -> _Reason:
+        if type(finding.evidence) is not Settled or finding.mends:
+            return self._told(finding)
+        key = id(finding.evidence)  # nothing else can have it as long as the evidence is kept here
+        kept = self._settled.find(key) or self._settled.get(key, lambda: (finding.evidence, self._told(finding)))
+        return kept[1]
+
+    def _told(self, finding: Finding) -> _Reason:
+        first = finding.evidence[0]
+        if type(first) is Number:
+            return self._judged_number(finding, first)
+        if type(first) is Missing and len(finding.evidence) == 1:
+            return self._gap(finding, first)
         key = _rule_key(finding)
-        return self._tell(finding) if key is None else self._reasons.get(key, partial(self._tell, finding))
+        if key is None:
+            return self._tell(finding)
+        return self._reasons.find(key) or self._reasons.get(key, partial(self._tell, finding))
+
+    def _gap(self, finding: Finding, gap: Missing) -> _Reason:
+        """Write a finding that says what is missing and nothing else."""
+        mend = finding_mend(finding)
+        return _Reason(
+            _before_place(finding),
+            f',"sentence":{_quoted(finding_sentence(self._snapshot, finding))},"quantities":[],"limits":[],"rules":[],'
+            f'"facts":[],"missing":[{_gap_text(gap)}],"rivals":[],"disputes":[],"mend":',
+            "null" if mend is None else _quoted(mend),
+            _ids(finding.mends),
+            ',"cautions":[],"sources":[],"section":null}',
+            (),
+            (),
+        )
+
+    def _judged_number(self, finding: Finding, number: Number) -> _Reason:
+        """Write a finding that holds a number against limits."""
+        key: list[Hashable] = [finding.code, finding.verdict, number.quantity_id, number.formula]
+        beside = []
+        for node in finding.evidence[1:]:
+            if type(node) is LimitCheck:
+                key += (node.limit.id, node.holds)
+            elif type(node) is Missing or type(node) is RuleHit:
+                return self._tell(finding)
+            else:
+                beside.append(node)
+        frame = self._frames.find(tuple(key)) or self._frames.get(tuple(key), partial(self._frame, finding))
+        sources = set(frame.limit_sources)
+        quantities = self._number(number, sources)
+        facts = rivals = ""
+        if beside:
+            quantities, facts, rivals = self._beside(quantities, beside, sources)
+        sources.discard("")  # of what the asker stated
+        return _Reason(
+            frame.before_place,
+            f',"sentence":{_quoted(finding_sentence(self._snapshot, finding))},"quantities":[{quantities}'
+            f'{frame.limits}{facts}],"missing":[],"rivals":[{rivals}],"disputes":[],"mend":',
+            frame.mend,
+            _ids(finding.mends),
+            f'{frame.cautions_told}{_ids(sorted(sources))},"section":null}}',
+            frame.cautions,
+            sources,
+        )
+
+    def _frame(self, finding: Finding) -> _Frame:
+        checks = [node for node in finding.evidence if isinstance(node, LimitCheck)]
+        cautions, mend = tuple(dict.fromkeys(cautions_of(finding))), finding_mend(finding)
+        limits = ",".join(map(self._limit, checks))
+        return _Frame(
+            _before_place(finding),
+            f'],"limits":[{limits}],"rules":[],"facts":[',
+            "null" if mend is None else _quoted(mend),
+            f',"cautions":{_ids(cautions)},"sources":',
+            cautions,
+            frozenset(check.limit.source_id for check in checks),
+        )
+
+    def _beside(self, quantities: str, beside: Iterable[Node], sources: set[str]) -> tuple[str, str, str]:
+        """Write what stands beside a number: more quantities, facts, rivals; add the sources of it to others."""
+        facts, rivals = list[str](), list[str]()
+        for node in beside:
+            if isinstance(node, Number):
+                quantities += f",{self._number(node, sources)}"
+            elif isinstance(node, Fact):
+                facts.append(self._facts[node])
+                sources.add(node.source_id)
+            elif isinstance(node, Rival):
+                rivals += node.others
+        return quantities, ",".join(facts), ",".join(map(_quoted, dict.fromkeys(rivals)))
 
     def _tell(self, finding: Finding) -> _Reason:
         quantities, limits, rules, facts, missing, rivals = [], [], [], [], [], list[str]()
@@ -144,7 +275,7 @@ class PairWriter:
             if isinstance(node, Number):
                 quantities.append(self._number(node, sources))
             elif isinstance(node, LimitCheck):
-                limits.append(self._rows.get((node.limit.id, node.holds), partial(_limit_text, node)))
+                limits.append(self._limit(node))
                 sources.add(node.limit.source_id)
             elif isinstance(node, RuleHit):
                 rules.append(_text(tell_rule(node)))
@@ -156,13 +287,14 @@ class PairWriter:
                 facts.append(self._facts[node])
                 sources.update(sources_of((node,)))
             elif isinstance(node, Missing):
-                missing.append(_text(tell_missing(node)))
+                missing.append(_gap_text(node))
             else:
                 rivals += node.others
+        sources.discard("")  # of what the asker stated
         cautions = tuple(dict.fromkeys(cautions_of(finding)))
         sentence, mend = finding_sentence(self._snapshot, finding), finding_mend(finding)
         return _Reason(
-            before_place=f'{{"code":{_quoted(finding.code)},"verdict":"{finding.verdict}","place":',
+            before_place=_before_place(finding),
             before_mend=(
                 f',"sentence":{_quoted(sentence)},"quantities":[{",".join(quantities)}],'
                 f'"limits":[{",".join(limits)}],"rules":[{",".join(rules)}],"facts":[{",".join(facts)}],'
@@ -177,14 +309,21 @@ class PairWriter:
         )
 
     def _number(self, number: Number, sources: set[str]) -> str:
-        """Write a number, and add the sources it stands on to others."""
+        """Write a number, and add the sources it stands on to others; an empty one for what the asker stated."""
         key = (number.quantity_id, number.formula)
-        before, behind = self._quantities.get(key, partial(self._around_number, number))
-        facts, texts = _facts_of(number), self._facts
+        around = self._quantities.find(key) or self._quantities.get(key, partial(self._around_number, number))
+        facts, texts = number.inputs, self._facts
+        try:
+            inputs = ",".join([texts[fact] for fact in dict.fromkeys(facts)])
+        except _NestedNumberError:
+            facts = tuple(_facts_of(number))
+            inputs = ",".join([texts[fact] for fact in dict.fromkeys(facts)])
         sources.update(map(_source_id, facts))
-        sources.discard("")  # of what the asker stated
-        inputs = ",".join([texts[fact] for fact in dict.fromkeys(facts)])
-        return f"{before}{_number_text(number.value)}{behind}{inputs}]}}"
+        return f"{around[0]}{_number_text(number.value)}{around[1]}{inputs}]}}"
+
+    def _limit(self, check: LimitCheck) -> str:
+        key = (check.limit.id, check.holds)
+        return self._limits.find(key) or self._limits.get(key, partial(_limit_text, check))
 
     def _around_number(self, number: Number) -> tuple[str, str]:
         quantity = self._snapshot.get(Quantity, number.quantity_id)
@@ -192,12 +331,6 @@ class PairWriter:
             f'{{"name":{_quoted(quantity.id)},"title":{_quoted(quantity.title)},"value":',
             f',"unit":{_quoted(quantity.unit)},"formula":{_quoted(number.formula)},"inputs":[',
         )
-
-    def _caution(self, row_id: str) -> str:
-        return self._rows.get((row_id,), lambda: _text(tell_caution(self._snapshot.get(Caution, row_id))))
-
-    def _source(self, row_id: str) -> str:
-        return self._rows.get((row_id,), lambda: _text(tell_source(self._snapshot.get(Source, row_id))))
 
 
 def _rule_key(finding: Finding) -> RowKey | None:
@@ -213,21 +346,21 @@ def _rule_key(finding: Finding) -> RowKey | None:
     return tuple(key)
 
 
-def _finding_text(finding: Finding, reason: _Reason, has_mend: bool) -> str:
-    mend = reason.mend if has_mend else "null"
-    return (
-        f"{reason.before_place}{_quoted(finding.place)}{reason.before_mend}{mend}"
-        f',"mend_parts":{reason.mend_parts}{reason.after_mends}'
-    )
-
-
-def _facts_of(number: Number) -> Sequence[Fact]:
-    if Number not in map(type, number.inputs):
-        return cast(tuple[Fact, ...], number.inputs)
-    facts: list[Fact] = []
+def _facts_of(number: Number) -> Iterator[Fact]:
     for node in number.inputs:
-        facts += (node,) if isinstance(node, Fact) else _facts_of(node)
-    return facts
+        if isinstance(node, Fact):
+            yield node
+        else:
+            yield from _facts_of(node)
+
+
+def _before_place(finding: Finding) -> str:
+    return f'{{"code":{_quoted(finding.code)},"verdict":"{finding.verdict}","place":'
+
+
+def _gap_text(gap: Missing) -> str:
+    column = _quoted(gap.column) if gap.column else "null"
+    return f'{{"subject":{_quoted(gap.subject)},"what":{_quoted(gap.what)},"column":{column}}}'
 
 
 def _limit_text(check: LimitCheck) -> str:

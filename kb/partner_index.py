@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 from bisect import bisect_left
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from functools import cached_property
 from itertools import chain, combinations, zip_longest
@@ -42,6 +42,12 @@ class PartnerIndex:
         self._resolver = resolver
         self._mates: dict[tuple[str, ThreadGender], tuple[str, ...]] = {}
         self.footholds = FootholdIndex(snapshot, resolver, self.candidates)
+
+    def warm_up(self) -> None:
+        """Find the fittings of the thread that most of them have, and with them what the search stands on."""
+        ends = Counter(thread for (thread, _), fittings in self._ends_by_thread.items() for _ in fittings)
+        for thread, _ in ends.most_common(1):
+            self.footholds.of(self._resolver.archetype(thread, "thread"))
 
     def candidates(self, part: Part, kind: str) -> Iterator[str]:
         """Yield ids of archetypes of a kind that may join the part, closest first, each once.

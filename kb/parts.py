@@ -47,6 +47,8 @@ class ElementKind(StrEnum):
 
 _BESIDE_THE_ROW = ("kind", "families", "rule_sides", "given", "gender", "stated_tolerances", "stated")
 SUBSTANCES = frozenset({ElementKind.MATERIAL, ElementKind.FLUID, ElementKind.ADDITIVE})
+_ENTERING = frozenset({ElementKind.TUBE, ElementKind.COUPLING_PLUG})
+_PLACES = {kind: place for place, kind in enumerate(ElementKind)}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,6 +68,7 @@ class Element:
         stated_tolerances: dimension -> plus or minus [mm] that the asker gave.
         usual: of a fluid: quantity id -> what it usually is.
         stated: of a fluid: quantity id -> what the asker says it is.
+        order: sorts the two sides of a joint: what enters first, what receives last; kind and id among equals.
     """
 
     kind: ElementKind
@@ -80,6 +83,13 @@ class Element:
     stated_tolerances: tuple[tuple[str, float], ...] = ()
     usual: Mapping[str, FluidProperty] = field(default_factory=dict, repr=False)
     stated: Mapping[str, float] = field(default_factory=dict, repr=False)
+    order: tuple[int, int, str] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """Keep the order: it is asked for in every joint."""
+        entering = self.kind in _ENTERING or self.gender is ThreadGender.EXTERNAL
+        side = 0 if entering else 2 if self.gender is ThreadGender.INTERNAL else 1
+        object.__setattr__(self, "order", (side, _PLACES[self.kind], self.row.id))
 
     def is_like(self, other: Element) -> bool:
         """Return whether two elements are the same in all but their names."""

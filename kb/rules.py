@@ -40,11 +40,13 @@ class Written(NamedTuple):
 
     Attributes:
         hits: the rules, without their conditions.
-        settled: what they say if none has conditions: findings without a place; `None` if any has.
+        asks: whether any of them has conditions.
+        settled: what they say where nobody states anything and no fluid is usually anything: findings without a place.
     """
 
     hits: tuple[_Hit, ...]
-    settled: tuple[Finding, ...] | None
+    asks: bool
+    settled: tuple[Finding, ...]
 
 
 def rule_findings(
@@ -66,35 +68,43 @@ def rule_findings(
         conditions: quantity id -> value the asker stated, in the quantity's unit.
         usual: quantity id -> what the fluid of the joint usually is, where the asker states nothing.
     """
-    written = snapshot.written.get(sides, partial(_written, snapshot, sides))
-    if written.settled is not None:
-        return [Finding(one.code, one.verdict, place, one.evidence) for one in written.settled]
-    best: dict[RuleTopic, list[_Hit]] = {}
-    set_aside: list[Finding] = []
-    for entry, unconditional in written.hits:
-        checks = tuple(_check(snapshot, row, conditions, usual) for row in entry.conditions)
-        hit = unconditional._replace(conditions=checks) if checks else unconditional
-        if any(check.holds is False for check in checks):
-            set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
-        else:
-            best.setdefault(entry.rule.topic, []).append((entry, hit))
-    return _decided(best, place) + set_aside
+    kept = snapshot.written
+    written: Written = kept.find(sides) or kept.get(sides, partial(_written, snapshot, sides))
+    if written.asks and (conditions or usual):
+        return _resolved(snapshot, written.hits, place, conditions, usual)
+    return [Finding(one.code, one.verdict, place, one.evidence) for one in written.settled]
 
 
 def _written(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
-    """Find the rules written about a pair, and decide at once if none of them has conditions."""
+    """Find the rules written about a pair, and what they say as long as nobody states anything."""
     hits = tuple(
         (entry, RuleHit(entry.rule, first, second, ()))
         for first in sides[0]
         for second in sides[1]
         for entry in snapshot.rules(first, second)
     )
-    if any(entry.conditions for entry, _ in hits):
-        return Written(hits, None)
+    asks = any(entry.conditions for entry, _ in hits)
+    return Written(hits, asks, tuple(_resolved(snapshot, hits, "", MappingProxyType({}), MappingProxyType({}))))
+
+
+def _resolved(
+    snapshot: Snapshot,
+    hits: tuple[_Hit, ...],
+    place: str,
+    conditions: Mapping[str, float],
+    usual: Mapping[str, FluidProperty],
+) -> list[Finding]:
     best: dict[RuleTopic, list[_Hit]] = {}
+    set_aside: list[Finding] = []
     for entry, hit in hits:
+        if entry.conditions:
+            checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
+            hit = RuleHit(hit.rule, hit.subject_id, hit.object_id, checks)  # noqa: PLW2901 - the same with conditions
+            if False in [check.holds for check in checks]:
+                set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
+                continue
         best.setdefault(entry.rule.topic, []).append((entry, hit))
-    return Written(hits, tuple(_decided(best, "")))
+    return _decided(best, place) + set_aside
 
 
 def _decided(best: Mapping[RuleTopic, list[_Hit]], place: str) -> list[Finding]:
@@ -102,6 +112,8 @@ def _decided(best: Mapping[RuleTopic, list[_Hit]], place: str) -> list[Finding]:
 
 
 def _decide(topic: RuleTopic, hits: list[_Hit], place: str) -> Finding:
+    if len(hits) == 1 and _is_sure(hits[0][1]):
+        return Finding(f"rule-{topic}", hits[0][1].rule.verdict, place, (hits[0][1],))
     hits.sort(key=lambda hit: hit[0].specificity, reverse=True)  # equals stay in order: a part's own families first
     in_play: list[RuleHit] = []
     for _, hit in hits:
@@ -116,7 +128,7 @@ def _decide(topic: RuleTopic, hits: list[_Hit], place: str) -> Finding:
 
 
 def _is_sure(hit: RuleHit) -> bool:
-    return all(check.holds for check in hit.conditions)
+    return not hit.conditions or all(check.holds for check in hit.conditions)
 
 
 def _weighed(hit: RuleHit) -> Verdict:

@@ -6,9 +6,10 @@ or judging (`kb/joints/`, `kb/rules.py`).
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, TypeVar
 
@@ -34,6 +35,7 @@ Row = TypeVar("Row")
 PART_TABLES = ("threads", "ports", "tubes", "fittings", "seals", "materials", "fluids", "additives")
 MOST_TOLD = 50_000  # more than the tables have rows, limits and rules that answers tell; each takes less than 1 kB
 MOST_WRITTEN = 20_000  # pairs of parts and families of which rules may speak; some hundred bytes each
+MOST_MATED = 300  # pairs of thread rows and what was found of their mating; about 3 kB each
 PART_DEPTH = 100  # a named part is always more specific than any family
 
 
@@ -54,10 +56,27 @@ class RuleEntry:
 
 @dataclass(frozen=True, slots=True)
 class Ladder:
-    """The limits of one quantity for one family: lower ones from the tightest down, upper ones from the tightest up."""
+    """The limits of one quantity for one family.
+
+    Attributes:
+        at_least: lower limits, from the tightest down.
+        at_most: upper limits, from the tightest up.
+        tightest: the first of either.
+        least: value of the tightest lower limit; nothing is too little if there is none.
+        most: value of the tightest upper limit; nothing is too much if there is none.
+    """
 
     at_least: tuple[Limit, ...]
     at_most: tuple[Limit, ...]
+    tightest: tuple[Limit, ...] = field(init=False)
+    least: float = field(init=False)
+    most: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Keep what nearly every number is held against first."""
+        object.__setattr__(self, "tightest", self.at_least[:1] + self.at_most[:1])
+        object.__setattr__(self, "least", self.at_least[0].value if self.at_least else -math.inf)
+        object.__setattr__(self, "most", self.at_most[0].value if self.at_most else math.inf)
 
 
 class Snapshot:
@@ -82,6 +101,7 @@ class Snapshot:
         self._ladders: dict[tuple[str, tuple[str, ...]], Ladder] = {}
         self.told = Kept[Hashable, Any](MOST_TOLD)  # rows in the shape of answers, made once
         self.written = Kept[tuple[tuple[str, ...], tuple[str, ...]], Any](MOST_WRITTEN)  # rules, found once a pair
+        self.mated = Kept[tuple[str, str], Any](MOST_MATED)  # how threads mate, found once for any fittings
         self._derived: dict[tuple[str, ...], Any] = {}
         self._tolerances = _grouped(self.standing(Tolerance), lambda row: (row.subject_id, row.dimension))
         self._thread_tolerances = {

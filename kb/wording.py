@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from types import MappingProxyType
+from typing import Any, NamedTuple
 
 from kb.chemistry.couples import POTENTIAL_MISSING
 from kb.chemistry.exposure import FLUID_MISSING, MATERIAL_MISSING
@@ -27,24 +28,24 @@ from schemas.tables.limits import Comparison, Limit
 from schemas.tables.quantities import Quantity
 from schemas.verdict import Verdict
 
-_DECIMALS = MappingProxyType(
-    {
-        "mm": 3,
-        "%": 1,
-        "turns": 1,
-        "deg": 2,
-        "degC": 1,
-        "bar": 2,
-        "N": 0,
-        "1": 2,
-        "V": 2,
-        "K": 1,
-        "ml": 0,
-        "g": 0,
-        "W": 0,
-        "dB": 1,
-    }
-)
+_DECIMALS = {
+    "mm": 3,
+    "%": 1,
+    "turns": 1,
+    "deg": 2,
+    "degC": 1,
+    "bar": 2,
+    "N": 0,
+    "1": 2,
+    "V": 2,
+    "K": 1,
+    "ml": 0,
+    "g": 0,
+    "W": 0,
+    "dB": 1,
+}
+_FORMATS = MappingProxyType({unit: f"%.{decimals}f" for unit, decimals in _DECIMALS.items()})
+_USUAL_FORMAT = "%.3f"
 
 _ORIGINS: Mapping[type, str] = MappingProxyType({Assumption: "assumed", FluidProperty: "usual"})
 
@@ -76,10 +77,10 @@ _MISSING_MENDS = MappingProxyType(
 )
 _SUMMARIES = MappingProxyType(
     {
-        Verdict.COMPATIBLE: "{} suit each other.",
-        Verdict.CONDITIONAL: "{} suit each other under conditions.",
-        Verdict.UNKNOWN: "Not enough is known about {}.",
-        Verdict.INCOMPATIBLE: "{} do not suit each other.",
+        Verdict.COMPATIBLE: ("", " suit each other."),
+        Verdict.CONDITIONAL: ("", " suit each other under conditions."),
+        Verdict.UNKNOWN: ("Not enough is known about ", "."),
+        Verdict.INCOMPATIBLE: ("", " do not suit each other."),
     }
 )
 _KEY_FIGURES = ("ring-squeeze-min", "clamping-squeeze", "barb-interference", "rule-sealing", "rule-joint")
@@ -99,7 +100,7 @@ def number_text(value: float, unit: str) -> str:
     >>> number_text(9.525, "mm"), number_text(20.04, "%"), number_text(5.0, "deg")
     ('9.525 mm', '20 %', '5 deg')
     """
-    digits = f"{value:.{_DECIMALS.get(unit, 3)}f}"
+    digits = _FORMATS.get(unit, _USUAL_FORMAT) % value
     plain = digits.rstrip("0").rstrip(".") if "." in digits else digits
     plain = "0" if plain == "-0" else plain
     return plain if unit == "1" else f"{plain} {unit}"
@@ -113,9 +114,11 @@ def finding_sentence(snapshot: Snapshot, finding: Finding) -> str:
     if isinstance(lead, RuleHit):
         return _rule_sentence(snapshot, finding, lead)
     assert isinstance(lead, Missing)
+    sentence = _gap_sentence(finding.code)(lead)
+    if len(finding.evidence) == 1:
+        return sentence
     beside = [node for node in finding.evidence[1:] if isinstance(node, Number)]
     texts = "; ".join(_named_number(number, snapshot.get(Quantity, number.quantity_id)) for number in beside)
-    sentence = _gap_sentence(finding.code)(lead)
     return f"{sentence.removesuffix('.')} ({texts})." if texts else sentence
 
 
@@ -165,7 +168,7 @@ def part_name(snapshot: Snapshot, part: Part) -> str:
 
 def pair_summary(verdict: Verdict, a: str, b: str) -> str:
     """Return the one-line answer to a pair question, from the names of both parts."""
-    sentence = _SUMMARIES[verdict].format(f"{a} and {b}")
+    sentence = f"{a} and {b}".join(_SUMMARIES[verdict])
     return sentence.replace("your ", "Your ", 1) if sentence.startswith("your ") else sentence
 
 
@@ -191,32 +194,58 @@ def loop_summary(
     return f"{_LOOP_SUMMARIES[verdict].format(name=name)} {joints} joints were judged{told}."
 
 
+class _NumberWords(NamedTuple):
+    """The words of a sentence about a number that do not depend on its value.
+
+    Attributes:
+        title: what the quantity is called, as a sentence begins.
+        unit: its unit.
+        broken: the limit that does not hold, as it is written; empty if all hold.
+        tail: what is said behind the value.
+    """
+
+    title: str
+    unit: str
+    broken: str
+    tail: str
+
+
 def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> str:
-    quantity = snapshot.get(Quantity, number.quantity_id)
-    checks = [node for node in finding.evidence if isinstance(node, LimitCheck)]
-    title = quantity.title[0].upper() + quantity.title[1:]
-    lead = f"{title}: {number_text(number.value, quantity.unit)}{_asides(snapshot, finding, number)}"
+    checks = [node for node in finding.evidence if type(node) is LimitCheck]
+    key = ("in words", number.quantity_id, *[(check.limit.id, check.holds) for check in checks])
+    words: _NumberWords = snapshot.told.find(key) or snapshot.told.get(
+        key, partial(_number_words, snapshot, number.quantity_id, checks)
+    )
+    value = number_text(number.value, words.unit)
+    if value == words.broken:
+        value = f"{number.value:.2g} {words.unit}"
+    return f"{words.title}: {value}{_asides(snapshot, finding, number)}{words.tail}"
+
+
+def _number_words(snapshot: Snapshot, quantity_id: str, checks: Sequence[LimitCheck]) -> _NumberWords:
+    quantity = snapshot.get(Quantity, quantity_id)
+    title = f"{quantity.title[0].upper()}{quantity.title[1:]}"
     if not checks:
-        return f"{lead}; no limit is known for it."
-    broken = next((check for check in checks if not check.holds), None)
-    if broken is None:
-        return f"{lead}; allowed: {_range_text(snapshot, checks)}."
-    if number_text(number.value, quantity.unit) == number_text(broken.limit.value, broken.limit.unit):
-        lead = f"{title}: {number.value:.2g} {quantity.unit}{_asides(snapshot, finding, number)}"
-    return f"{lead}; allowed: {_range_text(snapshot, [broken])}. {broken.limit.consequence}"
+        return _NumberWords(title, quantity.unit, "", "; no limit is known for it.")
+    limit = next((check.limit for check in checks if not check.holds), None)
+    if limit is None:
+        allowed = " and ".join(_worded_limit(check.limit) for check in checks)
+        return _NumberWords(title, quantity.unit, "", f"; allowed: {allowed}.")
+    tail = f"; allowed: {_worded_limit(limit)}. {limit.consequence}"
+    return _NumberWords(title, quantity.unit, number_text(limit.value, limit.unit), tail)
 
 
 def _asides(snapshot: Snapshot, finding: Finding, number: Number) -> str:
     """Return, in brackets, the two values that were compared and whatever else stands beside the number."""
-    compared = [node for node in number.inputs if isinstance(node, Fact)]
+    compared = [node for node in number.inputs if type(node) is Fact]
     texts = []
     if len(compared) == 2 and compared[0].column == compared[1].column:  # noqa: PLR2004 - one value a side
         texts += [_fact_text(snapshot, fact) for fact in compared]
     for node in finding.evidence[1:]:
-        if isinstance(node, Number):
+        if type(node) is Number:
             quantity = snapshot.get(Quantity, node.quantity_id)
             texts.append(_named_number(node, quantity))
-        elif isinstance(node, Fact):
+        elif type(node) is Fact:
             texts.append(_fact_text(snapshot, node))
     return f" ({'; '.join(dict.fromkeys(texts))})" if texts else ""
 
@@ -230,7 +259,8 @@ def _fact_text(snapshot: Snapshot, fact: Fact) -> str:
     """Return a fact as `G 1/4: major diameter 13.157 mm`."""
     if not fact.source_id:
         return _worded_fact(snapshot, fact)
-    text: str = snapshot.told.get(("in words", fact), partial(_worded_fact, snapshot, fact))
+    key = "in words", fact
+    text: str = snapshot.told.find(key) or snapshot.told.get(key, partial(_worded_fact, snapshot, fact))
     return text
 
 
@@ -242,14 +272,19 @@ def _worded_fact(snapshot: Snapshot, fact: Fact) -> str:
 
 def row_name(snapshot: Snapshot, row_id: str) -> str:
     """Return what people call a row: its title or designation; its id if it has neither."""
-    row = snapshot.row(row_id)
-    return getattr(row, "title", None) or getattr(row, "designation", None) or row_id
+    key = "name", row_id
+    name: str | None = snapshot.told.find(key)
+    if name is None:
+        row = snapshot.row(row_id)
+        if row is None:
+            return row_id  # an asker's: not kept
+        name = str(snapshot.told.get(key, lambda: _named(row)))
+    return name
 
 
-def _range_text(snapshot: Snapshot, checks: list[LimitCheck]) -> str:
-    return " and ".join(
-        snapshot.told.get(("in words", check.limit.id), partial(_worded_limit, check.limit)) for check in checks
-    )
+def _named(row: Any) -> str:
+    name: str = getattr(row, "title", None) or getattr(row, "designation", None) or row.id
+    return name
 
 
 def _worded_limit(limit: Limit) -> str:

@@ -7,27 +7,28 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from enum import StrEnum
+from operator import attrgetter
 
 
 class Verdict(StrEnum):
-    """How two parts, or a whole loop, get on; no data is `unknown`, never `compatible`."""
+    """How two parts, or a whole loop, get on; no data is `unknown`, never `compatible`.
+
+    Attributes:
+        severity: 0 (compatible) to 3 (incompatible) [-].
+
+    >>> Verdict.UNKNOWN.severity
+    2
+    """
+
+    severity: int
 
     COMPATIBLE = "compatible"
     CONDITIONAL = "conditional"
     UNKNOWN = "unknown"
     INCOMPATIBLE = "incompatible"
 
-    @property
-    def severity(self) -> int:
-        """0 (compatible) to 3 (incompatible) [-].
-
-        >>> Verdict.UNKNOWN.severity
-        2
-        """
-        return _SEVERITY[self]
-
-
-_SEVERITY = {verdict: rank for rank, verdict in enumerate(Verdict)}
+    def __init__(self, _word: str) -> None:
+        self.severity = len(type(self).__members__)  # of those before it
 
 
 def worst(verdicts: Iterable[Verdict]) -> Verdict:
@@ -41,4 +42,4 @@ def worst(verdicts: Iterable[Verdict]) -> Verdict:
     >>> worst([]).value
     'unknown'
     """
-    return max(verdicts, key=_SEVERITY.__getitem__, default=Verdict.UNKNOWN)
+    return max(verdicts, key=attrgetter("severity"), default=Verdict.UNKNOWN)

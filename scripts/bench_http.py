@@ -37,7 +37,7 @@ from starlette.responses import Response  # noqa: E402
 from starlette.routing import Route  # noqa: E402
 from starlette.types import ASGIApp, Receive, Scope, Send  # noqa: E402
 
-from api.http.serve import server_config  # noqa: E402
+from api.http.serve import prepare_process, server_config  # noqa: E402
 from api.http.settings import Settings  # noqa: E402
 from kb.base import KnowledgeBase, load  # noqa: E402
 from schemas.answers import PairAnswer  # noqa: E402
@@ -163,11 +163,19 @@ def run_server(name: str, port: int, core: int | None) -> None:
     """Serve floors or the service with the very same server until the process ends."""
     if core is not None:
         os.sched_setaffinity(0, {core})
+    settings = Settings(port=port, log_requests=False)
+    prepare_process(settings)
     base = load()
-    config = server_config(Settings(port=port, log_requests=False), base)
+    config = server_config(settings, base)
     if name != SERVICE:
         config = uvicorn.Config(
-            FLOORS[name](base), port=port, http=config.http, ws="none", lifespan="off", server_header=False
+            FLOORS[name](base),
+            port=port,
+            http=config.http,
+            ws="none",
+            lifespan="off",
+            server_header=False,
+            proxy_headers=config.proxy_headers,
         )
     config.access_log, config.log_level = False, "critical"
     config.configure_logging()

@@ -11,7 +11,7 @@ from pydantic_core import to_json
 
 from kb.base import KnowledgeBase
 from kb.pair_text import _number_text
-from kb.snapshot import Snapshot
+from kb.snapshot import MOST_MATED, Snapshot
 from schemas.questions import PairQuestion
 
 PAIRS = 600
@@ -54,13 +54,32 @@ def test_stating_ever_new_values_keeps_nothing_more(base: KnowledgeBase) -> None
         for number in numbers:
             tube = {"is": "tube/soft-10x16", "id_mm": 9.8 + number / 1e4}
             base.pair_json(PairQuestion.model_validate({"a": tube, "b": "fitting/compression-10x16-g-1-4"}))
+            thread = {"kind": "thread", "is": "thread/g-1-4", "major_mm": 13.1 + number / 1e4, "gender": "external"}
+            base.pair_json(PairQuestion.model_validate({"a": thread, "b": "port/g-1-4-loop"}))
             circumstances = {"coolant-temperature": 20 + number / 10}
             base.pair_json(PairQuestion(a="fluid/distilled-water", b="metal/brass", conditions=circumstances))
         writer, snapshot = base._writer, base.snapshot
-        kept = (writer._facts, writer._rows, writer._quantities, writer._reasons, snapshot.told, snapshot.written)
+        kept = (writer._facts, writer._limits, writer._cautions, writer._sources, writer._quantities)
+        kept += (writer._frames, writer._reasons, writer._settled)
+        kept += (snapshot.told, snapshot.written, snapshot.mated, snapshot._derived)
         return sum(map(len, kept))
 
     assert ask(iter(range(10))) == ask(iter(range(10, 60)))
+
+
+def test_two_ids_are_written_as_in_a_question(base: KnowledgeBase) -> None:
+    for question in itertools.islice(questions(base.snapshot), 0, PAIRS, len(CIRCUMSTANCES)):
+        assert base.archetypes_json(str(question.a), str(question.b)) == to_json(base.pair(question))
+
+
+def test_how_threads_mate_is_kept_within_a_bound_and_told_alike(base: KnowledgeBase) -> None:
+    fresh = KnowledgeBase(base.snapshot)
+    threads = base.snapshot.ids(("threads",))
+    for one, other in itertools.product(threads, repeat=2):
+        fresh.decide(one, other)
+    assert len(base.snapshot.mated) <= MOST_MATED < len(threads) ** 2
+    question = PairQuestion(a="fitting/compression-10x16-g-1-4", b="port/g-1-4-loop")
+    assert fresh.pair_json(question) == fresh.pair_json(question) == to_json(fresh.pair(question))
 
 
 @pytest.mark.parametrize(

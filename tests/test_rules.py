@@ -16,7 +16,7 @@ from kb.base import KnowledgeBase
 from kb.chemistry.couples import judge_plating
 from kb.chemistry.substances import judge_substances
 from kb.evidence import Finding, RuleHit
-from kb.joint import judge_joint
+from kb.joint import NOTHING_KNOWN, judge_joint
 from kb.parts import SUBSTANCES, Element
 from kb.resolve import Resolver
 from kb.rules import RULE_NOT_MET, rule_findings
@@ -239,6 +239,15 @@ def meeting(base: KnowledgeBase) -> dict[str, dict[str, float]]:
         rule_id: {quantity: value_within(conditions) for quantity, conditions in by_quantity.items()}
         for rule_id, by_quantity in grouped.items()
     }
+
+
+def test_a_rule_that_would_worsen_is_told_even_where_nothing_else_is_known(base: KnowledgeBase) -> None:
+    resolver = Resolver(base.snapshot)
+    names = ("additive/isothiazolinone", "fluid/citric-acid")
+    one, other = (resolver.archetype(name, "a").elements[0] for name in names)
+    joint = judge_substances(base.snapshot, one, other, {"quantity/coolant-temperature": 55.0})
+    assert [finding.code for finding in joint.findings] == [NOTHING_KNOWN, RULE_NOT_MET]
+    assert joint.verdict is Verdict.UNKNOWN
 
 
 def test_every_rule_speaks_about_some_pair(

@@ -1,8 +1,9 @@
 """A connection that neither waits for ever nor answers in anything but problem documents.
 
 Owns: how many connections there may be, patience with slow request heads and with clients that do not take their
-answer, the size of heads, and the answer to bytes that are not HTTP. Does not own: requests that arrive
-(`api/http/edge.py`) or slow bodies (`api/http/request_body.py`).
+answer, the size of heads, the answer to bytes that are not HTTP, and which requests are answered at once, without a
+task of their own. Does not own: requests that arrive (`api/http/edge.py`), what is answered at once
+(`api/http/plain_way.py`) or slow bodies (`api/http/request_body.py`).
 """
 
 from __future__ import annotations
@@ -12,14 +13,18 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any
 
+from httptools import parse_url
 from uvicorn.protocols.http.httptools_impl import STATUS_LINE, HttpToolsProtocol
 
+from api.http.plain_way import PlainRequest, read_head
 from api.http.problem_kinds import BUSY, MALFORMED_REQUEST, REQUEST_TOO_SLOW, ProblemKind
 from api.http.problems import ProblemError, problem_response
+from api.http.ready_answers import head_lines
 from api.http.traffic import Traffic
 
 RETRY_AFTER_S = 2
 _BETWEEN_NAME_AND_VALUE = len(": \r\n")
+_READING = {b"GET": "GET", b"HEAD": "HEAD"}
 
 
 class PatientlyBoundedProtocol(HttpToolsProtocol):
@@ -34,6 +39,7 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
     _in_head = False
     _head_bytes = 0
     _new_bytes = 0
+    _has_answered = False
 
     def __init__(
         self,
@@ -49,6 +55,7 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
         self._patience_s, self._send_patience_s = head_patience_s, send_patience_s
         self._most_bytes, self._most_connections = largest_head_bytes, most_connections
         self._traffic = traffic
+        self._at_once = getattr(self.app, "at_once", None)
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for the first request, or send away who is one too many."""
@@ -62,6 +69,7 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
     def data_received(self, data: bytes) -> None:
         """Take bytes; whoever begins a request has to finish its head in time and within its size."""
         self._new_bytes = len(data)
+        self._has_answered = False
         if self._in_head:
             self._head_bytes += len(data)
         super().data_received(data)
@@ -69,7 +77,7 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
             return
         if self._in_head and self._head_bytes > self._most_bytes:
             self._refuse(MALFORMED_REQUEST)
-        elif self._in_head or self._is_idle():
+        elif self._in_head or (self._is_idle() and not self._has_answered):
             self._wait()
 
     def on_message_begin(self) -> None:
@@ -87,12 +95,14 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
         if len(hosts) != 1 and (hosts or self.parser.get_http_version() != "1.0"):
             raise ValueError("a request names one host")
         self._in_head = False
-        super().on_headers_complete()
+        if not self._answer_at_once():
+            super().on_headers_complete()
 
     def on_message_complete(self) -> None:
         """End a request; what else came with it belongs to the next head, in what size nobody counts."""
         self._new_bytes = 0
-        super().on_message_complete()
+        if self.cycle is not None:  # there is none if all requests so far were answered at once
+            super().on_message_complete()
 
     def on_response_complete(self) -> None:
         """Go on to the next request, which may have begun to arrive."""
@@ -134,6 +144,39 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
     def send_400_response(self, msg: str) -> None:  # noqa: ARG002 - the server calls it so
         """Answer bytes that are not HTTP; `msg` is the server's own wording, which the document replaces."""
         self._refuse(MALFORMED_REQUEST)
+
+    def _answer_at_once(self) -> bool:
+        """Answer a plain question without a task of its own; return whether that was possible.
+
+        Requests that came together with one before them take turns with other connections, as tasks do.
+        """
+        method = _READING.get(self.parser.get_method())
+        if self._at_once is None or method is None or not self._may_answer():
+            return False
+        address = parse_url(self.url)
+        server_lines = head_lines(self.server_state.default_headers)
+        head = read_head(self.headers)
+        response = self._at_once(PlainRequest(method, address.path, address.query or b"", head, server_lines))
+        if response is None:
+            return False
+        self.transport.write(response)
+        self._has_answered = True
+        self.on_response_complete()
+        return True
+
+    def _may_answer(self) -> bool:
+        """Return whether nothing is under way or waiting here, and nothing but an answer is wished for."""
+        parser = self.parser
+        return (
+            self._new_bytes > 0
+            and self._is_idle()
+            and not self.flow.write_paused
+            and not self.transport.is_closing()
+            and not self.expect_100_continue
+            and parser.get_http_version() == "1.1"
+            and parser.should_keep_alive()
+            and not parser.should_upgrade()
+        )
 
     def _size_of_head(self) -> int:
         return len(self.url) + sum(len(name) + len(value) + _BETWEEN_NAME_AND_VALUE for name, value in self.headers)

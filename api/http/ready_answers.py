@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from typing import NamedTuple, TypeAlias
 
-_BESIDE_BYTES = 1200  # measured: key, headers and places in the dictionary of one answer, beside question and body
+_BESIDE_BYTES = 1200  # measured: key, head and places in the dictionary of one answer, beside question and body
 
 QuestionKey: TypeAlias = tuple[bytes, ...]
 HeaderList: TypeAlias = list[tuple[bytes, bytes]]
@@ -19,16 +19,31 @@ class ReadyAnswer(NamedTuple):
     """An answer as it goes over the wire.
 
     Attributes:
-        headers: all headers that do not depend on who asks.
+        head: all headers that do not depend on who asks, as lines.
         body: the body.
         tag: its entity tag; empty if it has none.
         route: path template of the address that made it.
     """
 
-    headers: HeaderList
+    head: bytes
     body: bytes
     tag: bytes
     route: str = ""
+
+    @property
+    def headers(self) -> HeaderList:
+        """Its headers one by one."""
+        lines = self.head.split(b"\r\n")[:-1]
+        return [(name, value) for name, _, value in (line.partition(b": ") for line in lines)]
+
+
+def head_lines(headers: HeaderList) -> bytes:
+    """Return headers as lines of a message's head (RFC 9112, section 2.1).
+
+    >>> head_lines([(b"vary", b"Accept"), (b"etag", b'"1"')])
+    b'vary: Accept\\r\\netag: "1"\\r\\n'
+    """
+    return b"".join([b"%b: %b\r\n" % header for header in headers])
 
 
 class ReadyAnswers:
@@ -36,7 +51,7 @@ class ReadyAnswers:
 
     >>> kept = ReadyAnswers(most_bytes=3000)
     >>> for path in (b"/a", b"/b", b"/c"):
-    ...     kept.keep((path,), ReadyAnswer([], b"body", b""))
+    ...     kept.keep((path,), ReadyAnswer(b"", b"body", b""))
     >>> kept.get((b"/a",)), kept.get((b"/c",)).body
     (None, b'body')
     """
@@ -63,10 +78,11 @@ class ReadyAnswers:
             key: everything of the request that the answer depends on.
             answer: the answer.
         """
-        if key in self._kept or _weight(key, answer) > self._most_bytes:
+        weight = _weight(key, answer)
+        if key in self._kept or weight > self._most_bytes:
             return
         self._kept[key] = answer
-        self.bytes += _weight(key, answer)
+        self.bytes += weight
         while self.bytes > self._most_bytes:
             self.bytes -= _weight(*self._kept.popitem(last=False))
 

@@ -21,6 +21,7 @@ from typing import TypeAlias
 from starlette.types import Receive, Scope, Send
 
 from api.http.editions import Editions
+from api.http.plain_way import PlainRequest
 from kb.base import KnowledgeBase
 from kb.faults import TablesRefusedError
 from kb.store import folder_key
@@ -86,6 +87,14 @@ class Reloader:
             await self._live(receive, send)
         else:
             await self._editions(scope, receive, send)
+
+    def at_once(self, request: PlainRequest) -> bytes | None:
+        """Return the whole response to a plain request, or `None` if it has to go the long way.
+
+        Args:
+            request: the request.
+        """
+        return self._editions.at_once(request)
 
     def ask(self) -> None:
         """Ask for the tables to be loaded again; asking again before that is done is one more time, not many."""

@@ -19,6 +19,17 @@ Key: TypeAlias = tuple[str, ...]
 Counts: TypeAlias = Counter[Key]
 
 
+class _Tally:
+    """What is counted of the requests of one method to one address with one status."""
+
+    __slots__ = ("from_memory", "seconds", "times")
+
+    def __init__(self) -> None:
+        self.times = [0] * (len(BOUNDS_S) + 1)  # how many took up to each bound
+        self.seconds = 0.0
+        self.from_memory = 0
+
+
 class Board(Protocol):
     """Where workers put their counts for each other to see."""
 
@@ -40,7 +51,8 @@ class Traffic:
 
     def __init__(self, board: Board | None = None) -> None:
         self._board = board
-        self._counts: Counts = Counter()
+        self._tallies: dict[tuple[str, str, int], _Tally] = {}
+        self._refused: Counts = Counter()
         self._more: Callable[[], Counts] = Counter
         self.connections = 0
 
@@ -58,12 +70,14 @@ class Traffic:
             seconds: time from the request's head to the end of its answer [s].
             from_memory: whether the answer was ready.
         """
-        route, counts = route or NO_ROUTE, self._counts
-        counts["requests", method if method in KNOWN_METHODS else "other", route, str(status)] += 1
-        counts["times", route, str(bisect_left(BOUNDS_S, seconds))] += 1
-        counts["seconds", route] += seconds  # type: ignore[assignment]
+        key = (method if method in KNOWN_METHODS else "other", route or NO_ROUTE, status)
+        tally = self._tallies.get(key)
+        if tally is None:
+            tally = self._tallies[key] = _Tally()
+        tally.times[bisect_left(BOUNDS_S, seconds)] += 1
+        tally.seconds += seconds
         if from_memory:
-            counts["memory", route] += 1
+            tally.from_memory += 1
         if self._board is not None:
             self._board.publish(self._own)
 
@@ -73,7 +87,7 @@ class Traffic:
         Args:
             problem: slug of the problem.
         """
-        self._counts["refused", problem] += 1
+        self._refused["refused", problem] += 1
 
     def counts(self) -> Counts:
         """Return the counts of all workers together."""
@@ -83,6 +97,14 @@ class Traffic:
         return own
 
     def _own(self) -> Counts:
-        own = Counter(self._counts)
+        own = Counter(self._refused)
+        for (method, route, status), tally in self._tallies.items():
+            own["requests", method, route, str(int(status))] += sum(tally.times)
+            own["seconds", route] += tally.seconds  # type: ignore[assignment]
+            for place, count in enumerate(tally.times):
+                if count:
+                    own["times", route, str(place)] += count
+            if tally.from_memory:
+                own["memory", route] += tally.from_memory
         own.update(self._more())
         return own

@@ -25,12 +25,12 @@ from schemas.verdict import Verdict
 COOLANT_TEMPERATURE = "quantity/coolant-temperature"
 GLYCOL_SHARE = "quantity/glycol-share"
 _GENERAL = {
-    frozenset({ElementKind.MATERIAL, ElementKind.FLUID}): RuleTopic.CONTACT,
-    frozenset({ElementKind.FLUID}): RuleTopic.MIXING,
+    (ElementKind.MATERIAL, ElementKind.FLUID): RuleTopic.CONTACT,
+    (ElementKind.FLUID, ElementKind.FLUID): RuleTopic.MIXING,
 }
 NOT_IN_TABLES = "not-in-tables"
 _NEAREST = 3
-_ORDER = (ElementKind.MATERIAL, ElementKind.ADDITIVE, ElementKind.FLUID)
+_ORDER = {ElementKind.MATERIAL: 0, ElementKind.ADDITIVE: 1, ElementKind.FLUID: 2}
 
 
 def judge_substances(
@@ -48,11 +48,15 @@ def judge_substances(
         conditions: quantity id -> value the asker stated.
         around: the fluid in which the two meet, where neither of them is it: rules ask for its acidity and salts.
     """
-    first, second = sorted((one, other), key=lambda element: (_ORDER.index(element.kind), element.row.id))
+    first, second = sorted((one, other), key=_place)
     place = f"{first.label} with {second.label}"
     met = _water_last(first, second) if around is None else (around, second, first)
-    usual = {quantity: row for element in met for quantity, row in element.usual.items()}
-    stated = {quantity: value for element in met for quantity, value in element.stated.items()} | dict(conditions)
+    usual: dict[str, FluidProperty] = {}
+    stated: dict[str, float] = {}
+    for element in met:
+        usual.update(element.usual)
+        stated.update(element.stated)
+    stated.update(conditions)
     if first.kind is ElementKind.FLUID and first.row.id != second.row.id:
         usual.pop(GLYCOL_SHARE, None)  # neither's share is that of the mixture
     strangers = [_stranger(snapshot, one, place) for one in (first, second) if is_outside_tables(snapshot, one)]
@@ -64,6 +68,10 @@ def judge_substances(
     if second.kind is ElementKind.FLUID:
         findings += _temperature(snapshot, (first, second), place, stated, usual)
     return make_joint(first, second, findings, place)
+
+
+def _place(element: Element) -> tuple[int, str]:
+    return _ORDER[element.kind], element.row.id
 
 
 def _stranger(snapshot: Snapshot, element: Element, place: str) -> Finding:
@@ -84,10 +92,10 @@ def _water_last(first: Element, second: Element) -> tuple[Element, Element]:
 
 def _general_gap(first: Element, second: Element, place: str, findings: list[Finding]) -> list[Finding]:
     """Say that nothing is known of the pair as a whole, if no rule speaks of it."""
-    topic = _GENERAL.get(frozenset({first.kind, second.kind}))
+    topic = _GENERAL.get((first.kind, second.kind))
     if topic is None or first.row.id == second.row.id:
         return []
-    if any(finding.code == f"rule-{topic.value}" for finding in findings):
+    if f"rule-{topic}" in [finding.code for finding in findings]:
         return []
     missing = Missing(place, "a rule for this pair", "")
     return [Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place, (missing,))]

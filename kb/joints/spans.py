@@ -93,6 +93,8 @@ def _tolerances(snapshot: Snapshot, element: Element, dimension: ToleranceDimens
     """Return the tolerances of the nearest subject that has any for this size, the best ranked source first."""
     for subject in element.families:
         rows = [row for row in snapshot.tolerances(subject, dimension) if _holds_for(row, size)]
+        if len(rows) == 1:
+            return rows
         if rows:
             return sorted(rows, key=lambda row: (snapshot.get(Source, row.source_id).rank, row.id))
     return []
