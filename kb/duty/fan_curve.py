@@ -50,11 +50,16 @@ class FanCurve:
 
     def pressure_at(self, flow: float) -> float:
         """Return the static pressure [Pa] at a flow [m3/s]; below 0 beyond free delivery."""
+        return self.line_at(flow)[0]
+
+    def line_at(self, flow: float) -> tuple[float, float]:
+        """Return the static pressure [Pa] at a flow [m3/s], and how it changes with the flow there [Pa s/m3]."""
         flows, pressures = self.flows_m3_per_s, self.pressures_pa
         right = min(max(bisect_right(flows, flow), 1), len(flows) - 1)
-        span = flows[right] - flows[right - 1]
-        share = (flow - flows[right - 1]) / span
-        return pressures[right - 1] + share * (pressures[right] - pressures[right - 1])
+        left = right - 1
+        start, pressure = flows[left], pressures[left]
+        span, fall = flows[right] - start, pressures[right] - pressure
+        return pressure + (flow - start) / span * fall, fall / span
 
     def flow_at(self, pressure: float) -> float:
         """Return the flow [m3/s] at a static pressure [Pa]; below 0 where the pressure pushes the air back."""

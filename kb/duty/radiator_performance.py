@@ -17,7 +17,7 @@ from kb.duty.air_properties import Air, air_at
 from kb.duty.air_side import air_conductance, duct_film, louvered_film
 from kb.duty.coolant import Coolant
 from kb.duty.coolant_film import CoolantFilm, coolant_film
-from kb.duty.core_resistance import core_drop_pa, louver_reynolds, obstacle_drop_pa
+from kb.duty.core_resistance import core_drag, louver_reynolds, obstacle_drop_pa
 from kb.duty.effectiveness import Section, exchange, series_conductance
 from kb.duty.fan_curve import FanCurve, curve_at_speed
 from kb.duty.fin_core import FinCore, core_of, share_of_core
@@ -205,10 +205,11 @@ def _section_point(
     """Return where a fan and its section agree; kept, as it does not depend on the coolant."""
     air = _air(air_c)
     part = share_of_core(model.core, setting.coverage / model.fans)
+    drag = core_drag(part, model.factors, air, setting.friction_scale)
+    before = obstacle_drop_pa(obstacle_loss, model.section_m2, air, 1.0)
 
     def resistance(flow: float) -> float:
-        core = core_drop_pa(part, model.factors, air, flow, setting.friction_scale)
-        return core + obstacle_drop_pa(obstacle_loss, model.section_m2, air, flow)
+        return drag.pressure_pa(flow) + before * flow**2
 
     return operating_point(curve_at_speed(fan, setting.fan_scale), resistance)
 
