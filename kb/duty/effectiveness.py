@@ -115,8 +115,8 @@ def exchange(sections: Sequence[Section], coolant_capacity: float, passes: int) 
     air_capacity = sum(section.air_capacity_w_per_k for section in sections)
     if min(air_capacity, coolant_capacity) <= 0:
         return Exchange(0.0, 0.0, 0.0)
-    drops = {section: _drop(section, coolant_capacity, passes) for section in set(sections)}
-    left = math.prod((1 - drops[section]) ** passes for section in sections)
+    kept = {section: (1 - _drop(section, coolant_capacity, passes)) ** passes for section in set(sections)}
+    left = math.prod(kept[section] for section in sections)
     total = coolant_capacity * (1 - left)
     units = sum(section.conductance_w_per_k for section in sections) / min(air_capacity, coolant_capacity)
     return Exchange(total, total / min(air_capacity, coolant_capacity), units)

@@ -17,9 +17,9 @@ from kb.duty.fan_laws import flow_at_speed, pressure_at_speed
 _HOUR_S = 3600.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FanCurve:
-    """Static pressure against flow; flows rise, pressures fall.
+    """Static pressure against flow; flows rise, pressures fall. A curve is only equal to itself.
 
     Attributes:
         flows_m3_per_s: flows [m3/s], the first one 0, rising.

@@ -11,7 +11,6 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
-from kb.duty.radiator_performance import Inflow, Setting, solve_radiator
 from kb.loop_duty.crossing import crossing
 from kb.loop_duty.heat_changes import at_share, main_radiator, other_core, with_flow_times, with_setups
 from kb.loop_duty.heat_network import Link, Way
@@ -324,13 +323,12 @@ def _crossover_rpm(asked: Asked, one: RadiatorSetup, other: RadiatorSetup) -> fl
 
 
 def _conductance_at(asked: Asked, setup: RadiatorSetup) -> Callable[[float], float]:
-    air_c, flow = asked.solved.state.air_in_c[setup.name], abs(asked.case.flows_l_min[setup.name])
-    inflow = Inflow(air_c, asked.case.coolant, flow, setup.obstacle_loss)
+    air_c, flow = asked.solved.state.air_in_c[setup.name], asked.case.flows_l_min[setup.name]
 
     def conductance(rpm: float) -> float:
-        assert setup.model is not None and setup.fans is not None and setup.coverage is not None
-        fans = at_share(setup.fans, rpm / setup.fans.speed_max_rpm)
-        state = solve_radiator(setup.model, fans.curves, inflow, Setting(setup.coverage.likely))
-        return state.conductance_w_per_k
+        assert setup.fans is not None
+        turning = replace(setup, fans=at_share(setup.fans, rpm / setup.fans.speed_max_rpm))
+        state = asked.case.radiators.state(turning, asked.case.coolant, flow, air_c)
+        return state.conductance_w_per_k if state is not None else 0.0
 
     return conductance

@@ -45,6 +45,7 @@ from kb.loop_duty.heat_state import HeatCase, SolvedHeat, clamped, solve_at_mean
 from kb.loop_duty.heat_what_ifs import HeatWhatIf, heat_what_ifs
 from kb.loop_duty.loop_coolant import LoopCoolant
 from kb.loop_duty.radiator_setup import radiator_setups
+from kb.loop_duty.radiator_states import RadiatorStates
 from kb.loop_duty.trade_rule import TradeRule, trade_rule
 from kb.loop_duty.ways_out import WayOut, heat_at_wanted_w, ways_out
 from kb.loop_parts import ResolvedLoop
@@ -141,6 +142,7 @@ class _Judge:
         self._coolant = coolant
         self._network = network
         self._flows = HeatFlows(snapshot, loop, network)
+        self._states = RadiatorStates()
         self._used: list[Assumption] = []
         self._air_c = self._room_air()
         self._wanted = self._wishes()
@@ -257,6 +259,7 @@ class _Judge:
             setups={setup.name: setup for setup in self._setups},
             heats_w={**heats, **pump_heats(self._snapshot, self._loop, state)},
             coolant=self._coolant.at(mean_c),
+            radiators=self._states,
             air_c=self._air_c,
         )
 

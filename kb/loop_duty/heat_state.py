@@ -13,9 +13,10 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
-from kb.duty.radiator_performance import Inflow, RadiatorState, Setting, solve_radiator
+from kb.duty.radiator_performance import RadiatorState
 from kb.loop_duty.heat_network import Circulation, HeatState, Shed, Way, balance_heat, inlets_alone, links_of
 from kb.loop_duty.radiator_setup import RadiatorSetup
+from kb.loop_duty.radiator_states import RadiatorStates
 
 _L_MIN_PER_M3_S = 60_000.0
 _CLOSE_K = 1e-3
@@ -34,6 +35,7 @@ class HeatCase(NamedTuple):
         setups: radiator -> how it is set up.
         heats_w: branch -> heat it takes up [W].
         coolant: properties at the mean temperature.
+        radiators: solves them, and remembers what it solved for this question.
         air_c: air of the room, over which the coolant is counted.
         air_guess_c: radiator -> air that enters, where a loop much like this one has told it: a start, no input.
     """
@@ -44,6 +46,7 @@ class HeatCase(NamedTuple):
     setups: Mapping[str, RadiatorSetup]
     heats_w: Mapping[str, float]
     coolant: Coolant
+    radiators: RadiatorStates
     air_c: float
     air_guess_c: Mapping[str, float] = MappingProxyType({})
 
@@ -107,21 +110,6 @@ def clamped(temperature_c: float) -> float:
     return min(max(temperature_c, COLDEST_C), HOTTEST_C)
 
 
-def radiator_state(setup: RadiatorSetup, coolant: Coolant, flow_l_min: float, air_c: float) -> RadiatorState | None:
-    """Return what a radiator does at its likely values; `None` if it sheds nothing.
-
-    Args:
-        setup: the radiator.
-        coolant: at the mean temperature.
-        flow_l_min: coolant through it, in either direction [l/min].
-        air_c: air that enters [degC].
-    """
-    if not setup.blows or setup.model is None or setup.fans is None or setup.coverage is None or flow_l_min == 0:
-        return None
-    inflow = Inflow(air_c, coolant, abs(flow_l_min), setup.obstacle_loss)
-    return solve_radiator(setup.model, setup.fans.curves, inflow, Setting(setup.coverage.likely))
-
-
 def shed_of(setup: RadiatorSetup, state: RadiatorState | None) -> Shed:
     """Return a radiator as the balance of heat sees it.
 
@@ -150,7 +138,7 @@ def _solved(case: HeatCase, close_k: float) -> SolvedHeat:
     air = {name: case.air_guess_c.get(name, setup.air_c) for name, setup in case.setups.items()}
     for _ in range(_MOST_ROUNDS):
         radiators = {
-            name: radiator_state(setup, case.coolant, case.flows_l_min.get(name, 0.0), air[name])
+            name: case.radiators.state(setup, case.coolant, case.flows_l_min.get(name, 0.0), air[name])
             for name, setup in case.setups.items()
         }
         sheds = {name: shed_of(case.setups[name], state) for name, state in radiators.items()}
@@ -194,7 +182,7 @@ def solve_over_air(case: HeatCase) -> float | None:
     if any(setup.air_from for setup in case.setups.values()):
         return _solved(case, _CLOSE_ALONE_K).over_air_k
     sheds = {
-        name: shed_of(setup, radiator_state(setup, case.coolant, case.flows_l_min.get(name, 0.0), setup.air_c))
+        name: shed_of(setup, case.radiators.state(setup, case.coolant, case.flows_l_min.get(name, 0.0), setup.air_c))
         for name, setup in case.setups.items()
     }
     return over_air_of(case, sheds)
