@@ -15,6 +15,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from kb.duty.few_equations import solve_few
+
 STILL_L_MIN = 1e-6  # what rounding leaves of no flow
 
 
@@ -96,37 +98,60 @@ def links_of(ways: Sequence[Way], flows_l_min: Mapping[str, float]) -> tuple[Lin
     return tuple(links)
 
 
+class Layout(NamedTuple):
+    """What branches join, whatever flows in them.
+
+    Attributes:
+        nodes: node -> its number.
+        starts: branch -> number of the node it starts at.
+        ends: branch -> number of the node it ends at.
+        circuit_of: branch -> a node that stands for all that hangs together with it.
+        circuits: all of these.
+    """
+
+    nodes: Mapping[str, int]
+    starts: Mapping[str, int]
+    ends: Mapping[str, int]
+    circuit_of: Mapping[str, str]
+    circuits: frozenset[str]
+
+
+class Reach(NamedTuple):
+    """How far the coolant that radiators send off reaches round a loop, and heat with it; decided by flows alone.
+
+    Attributes:
+        radiators: the radiators in the loop.
+        nodes: for each node, what 1 K l/min that enters each node warms it by [min/l].
+        inlets: radiator -> the same for the node it draws from.
+        mixing: radiator -> share of its coolant that comes from each radiator [-]; they sum to 1.
+    """
+
+    radiators: tuple[str, ...]
+    nodes: NDArray[np.float64]
+    inlets: Mapping[str, Sequence[float]]
+    mixing: Mapping[str, Sequence[float]]
+
+
 class Circulation:
     """Where coolant flows, with everything worked out that depends on flows alone; solved for many heats.
 
     Attributes:
         links: the branches that coolant flows through.
+        flows_l_min: branch -> its flow.
+        layout: what they join.
     """
 
-    def __init__(self, links: Sequence[Link]) -> None:
-        self.links = tuple(links)
-        nodes = dict.fromkeys(node for link in links for node in (link.start, link.end))
-        self.nodes: Mapping[str, int] = {node: index for index, node in enumerate(nodes)}
-        self.starts = {link.name: self.nodes[link.start] for link in links}
-        self.ends = {link.name: self.nodes[link.end] for link in links}
-        self.circuit_of = _circuits(self.links)
-        self._mixing: NDArray[np.float64] = np.zeros((len(nodes), len(nodes)))
-        for link in links:
-            end, start = self.nodes[link.end], self.nodes[link.start]
-            self._mixing[end, end] += link.flow_l_min
-            self._mixing[end, start] -= link.flow_l_min
-
-    def equations(self, capacity: float, more: int) -> NDArray[np.float64]:
-        """Return the balance of coolant that only mixes [W/K], with room for further unknowns.
+    def __init__(self, links: Sequence[Link], alike: Circulation | None = None) -> None:
+        """Work out what flows decide.
 
         Args:
-            capacity: heat capacity flow of 1 l/min [W/K].
-            more: how many unknowns there are beside the nodes.
+            links: the branches that coolant flows through.
+            alike: perhaps the same branches with other flows; what they join is then not worked out again.
         """
-        size = len(self.nodes)
-        matrix = np.zeros((size + more, size + more))
-        np.multiply(self._mixing, capacity, out=matrix[:size, :size])
-        return matrix
+        self.links = tuple(links)
+        self.flows_l_min = {link.name: link.flow_l_min for link in links}
+        self.layout: Layout = alike.layout if alike is not None and _join_alike(alike.links, self.links) else _layout(links)
+        self._reaches: dict[tuple[str, ...], Reach] = {}
 
     def cooled(self, sheds: Mapping[str, Shed]) -> Circulation:
         """Return those circuits in which a radiator gives off heat.
@@ -134,12 +159,93 @@ class Circulation:
         Args:
             sheds: what radiators do.
         """
-        cooled = {
-            self.circuit_of[name] for name in sheds if name in self.starts and sheds[name].conductance_w_per_k > 0
-        }
-        if all(circuit in cooled for circuit in self.circuit_of.values()):
+        circuit_of = self.layout.circuit_of
+        cooled = {circuit_of[name] for name, one in sheds.items() if one.conductance_w_per_k > 0 and name in circuit_of}
+        if cooled == self.layout.circuits:
             return self
-        return Circulation([link for link in self.links if self.circuit_of[link.name] in cooled])
+        return Circulation([link for link in self.links if circuit_of[link.name] in cooled])
+
+    def reach(self, radiators: tuple[str, ...]) -> Reach:
+        """Return how far radiators reach.
+
+        Args:
+            radiators: their branches, at least one in each circuit.
+
+        Raises:
+            numpy.linalg.LinAlgError: where next to nothing flows.
+
+        Source: balance of energy at every node, the coolant that leaves a radiator taken as known.
+        """
+        found = self._reaches.get(radiators)
+        if found is None:
+            found = self._reaches[radiators] = self._reached(radiators)
+        return found
+
+    def _reached(self, radiators: tuple[str, ...]) -> Reach:
+        starts, ends = self.layout.starts, self.layout.ends
+        size = len(self.layout.nodes)
+        mixed = [[0.0] * size for _ in range(size)]
+        for link in self.links:
+            start, end = starts[link.name], ends[link.name]
+            mixed[end][end] += link.flow_l_min
+            if link.name not in radiators:
+                mixed[end][start] -= link.flow_l_min
+        nodes: NDArray[np.float64] = np.linalg.inv(np.array(mixed).reshape(size, size))
+        inlets: dict[str, list[float]] = {name: nodes[starts[name]].tolist() for name in radiators}
+        sent = [(ends[name], self.flows_l_min[name]) for name in radiators]
+        mixing = {name: [row[end] * flow for end, flow in sent] for name, row in inlets.items()}
+        return Reach(radiators, nodes, inlets, mixing)
+
+
+def _join_alike(some: Sequence[Link], others: Sequence[Link]) -> bool:
+    return len(some) == len(others) and all(one[:3] == other[:3] for one, other in zip(some, others, strict=True))
+
+
+def _layout(links: Sequence[Link]) -> Layout:
+    nodes: dict[str, int] = {}
+    for link in links:
+        nodes.setdefault(link.start, len(nodes))
+        nodes.setdefault(link.end, len(nodes))
+    circuit_of = _circuits(links)
+    return Layout(
+        nodes=nodes,
+        starts={link.name: nodes[link.start] for link in links},
+        ends={link.name: nodes[link.end] for link in links},
+        circuit_of=circuit_of,
+        circuits=frozenset(circuit_of.values()),
+    )
+
+
+class RadiatorBalance(NamedTuple):
+    """The balance of heat as radiators see it.
+
+    Attributes:
+        circulation: the circuits in which a radiator gives off heat.
+        reach: how far radiators reach in them.
+        inlets_c: radiator in them -> temperature of the coolant that enters it.
+        air_in_c: radiator -> temperature of its air.
+    """
+
+    circulation: Circulation
+    reach: Reach
+    inlets_c: Mapping[str, float]
+    air_in_c: Mapping[str, float]
+
+
+def balance_radiators(
+    circulation: Circulation, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
+) -> RadiatorBalance:
+    """Return coolant and air that enter each radiator, and nothing else of the balance.
+
+    Args, errors, validity and source: as `balance_heat`.
+    """
+    cooled = circulation.cooled(sheds)
+    equations = _Equations(cooled, heats_w, sheds, capacity)
+    found = solve_few(equations.rows())
+    inlets = {name: found[at] for name, at in equations.inlet_at.items()}
+    fed = equations.air_at
+    air = {name: found[fed[name]] if name in fed else shed.air_c for name, shed in sheds.items()}
+    return RadiatorBalance(cooled, equations.reach, inlets, air)
 
 
 def balance_heat(
@@ -154,7 +260,8 @@ def balance_heat(
         capacity: heat capacity flow of 1 l/min [W/K].
 
     Raises:
-        numpy.linalg.LinAlgError: if air goes round between radiators without any of it being fresh.
+        NoSolutionError: if air goes round between radiators without any of it being fresh.
+        numpy.linalg.LinAlgError: where next to nothing flows.
 
     Validity: steady state, one heat capacity all around, complete mixing where branches meet, no heat through walls of
     tubes and parts.
@@ -165,45 +272,114 @@ def balance_heat(
     >>> round(state.inlets_c["radiator"], 9), round(state.inlets_c["block"], 9), abs(state.balance_error) < 1e-12
     (39.0, 38.0, True)
     """
-    solved = circulation.cooled(sheds)
-    found, air = _solved(solved, heats_w, sheds, capacity)
-    inlets = {name: found[start] for name, start in solved.starts.items()}
+    balance = balance_radiators(circulation, heats_w, sheds, capacity)
+    solved, air = balance.circulation, balance.air_in_c
+    found = _nodes(balance, heats_w, sheds, capacity)
+    inlets = {name: found[start] for name, start in solved.layout.starts.items()}
     shed = {name: one.conductance_w_per_k * (inlets[name] - air[name]) for name, one in sheds.items() if name in inlets}
     outlets = dict(inlets)
-    for link in solved.links:
-        if link.name in heats_w or link.name in shed:
-            taken = heats_w.get(link.name, 0.0) - shed.get(link.name, 0.0)
-            outlets[link.name] += taken / (capacity * link.flow_l_min)
+    for name, flow in solved.flows_l_min.items():
+        if name in heats_w or name in shed:
+            outlets[name] += (heats_w.get(name, 0.0) - shed.get(name, 0.0)) / (capacity * flow)
     warm = [name for name, heat in heats_w.items() if heat > 0]
     heat = sum(heats_w[name] for name in heats_w if name in inlets)
     return HeatState(
-        nodes_c={node: found[index] for node, index in solved.nodes.items()},
+        nodes_c={node: found[index] for node, index in solved.layout.nodes.items()},
         inlets_c=inlets,
         outlets_c=outlets,
         shed_w=shed,
         air_in_c=air,
         air_out_c={name: air[name] + _air_rise(one, shed.get(name, 0.0)) for name, one in sheds.items()},
-        stranded=tuple(name for name in warm if name not in circulation.starts),
-        unshed=tuple(name for name in warm if name in circulation.starts and name not in inlets),
+        stranded=tuple(name for name in warm if name not in circulation.flows_l_min),
+        unshed=tuple(name for name in warm if name in circulation.flows_l_min and name not in inlets),
         heat_w=heat,
         balance_error=(heat - sum(shed.values())) / heat if heat > 0 else 0.0,
     )
 
 
-def inlets_alone(
-    circulation: Circulation, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
-) -> dict[str, float]:
-    """Return the temperature of the coolant that enters each radiator, and nothing else of the balance.
-
-    Args, errors, validity and source: as `balance_heat`.
-    """
-    solved = circulation.cooled(sheds)
-    found, _ = _solved(solved, heats_w, sheds, capacity)
-    return {name: found[solved.starts[name]] for name in sheds if name in solved.starts}
+def _nodes(
+    balance: RadiatorBalance, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
+) -> list[float]:
+    """Return the temperature of every node, from what radiators send off and branches take up."""
+    flows, ends = balance.circulation.flows_l_min, balance.circulation.layout.ends
+    entering = [0.0] * len(balance.circulation.layout.nodes)
+    for name, heat in heats_w.items():
+        if name in ends:
+            entering[ends[name]] += heat / capacity
+    for name, inlet in balance.inlets_c.items():
+        shed = sheds[name].conductance_w_per_k * (inlet - balance.air_in_c[name])
+        entering[ends[name]] += flows[name] * inlet - shed / capacity
+    found: list[float] = (balance.reach.nodes @ np.array(entering)).tolist()
+    return found
 
 
 def _air_rise(shed: Shed, heat_w: float) -> float:
     return heat_w / shed.air_capacity_w_per_k if shed.air_capacity_w_per_k > 0 else 0.0
+
+
+class _Equations:
+    """What coolant and air that enter radiators have to do with each other.
+
+    Unknown are the coolant that enters each radiator in the loop, and the air of those that breathe that of others.
+    """
+
+    def __init__(
+        self, circulation: Circulation, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
+    ) -> None:
+        flows, ends = circulation.flows_l_min, circulation.layout.ends
+        self._sheds = sheds
+        self.reach = circulation.reach(tuple(name for name in sheds if name in flows))
+        names = self.reach.radiators
+        self._warmth = [(ends[name], heat / capacity) for name, heat in heats_w.items() if name in ends]
+        self._cooling = [sheds[name].conductance_w_per_k / (capacity * flows[name]) for name in names]
+        self.inlet_at = {name: at for at, name in enumerate(names)}
+        fed = [name for name, shed in sheds.items() if shed.air_from]
+        self.air_at = {name: at for at, name in enumerate(fed, len(names))}
+        self._size = len(names) + len(fed)
+
+    def rows(self) -> list[list[float]]:
+        """Return the equations: factors, then the right side."""
+        return [*map(self._inlet, self.inlet_at), *map(self._air, self.air_at)]
+
+    def _inlet(self, name: str) -> list[float]:
+        """Coolant that enters mixes from what all radiators send off, warmed on its way."""
+        row = [0.0] * (self._size + 1)
+        row[self.inlet_at[name]] = 1.0
+        reached = self.reach.inlets[name]
+        row[-1] = sum(reached[end] * warmth for end, warmth in self._warmth)
+        for at, share in enumerate(self.reach.mixing[name]):
+            cooling = share * self._cooling[at]
+            row[at] += cooling - share
+            self._add_air(row, self.reach.radiators[at], -cooling)
+        return row
+
+    def _air(self, name: str) -> list[float]:
+        """Air that enters is fresh, or has passed others and warmed there."""
+        shed = self._sheds[name]
+        row = [0.0] * (self._size + 1)
+        row[self.air_at[name]] = 1.0
+        row[-1] = (1 - sum(shed.air_from.values())) * shed.air_c
+        for other, share in shed.air_from.items():
+            warming = share * self._warming(other)
+            self._add_air(row, other, warming - share)
+            if warming:
+                row[self.inlet_at[other]] -= warming
+        return row
+
+    def _warming(self, name: str) -> float:
+        """Return how far air warms on its way through a radiator, as a share of coolant over air [-]."""
+        shed = self._sheds[name]
+        if name not in self.inlet_at or shed.air_capacity_w_per_k <= 0:
+            return 0.0
+        return shed.conductance_w_per_k / shed.air_capacity_w_per_k
+
+    def _add_air(self, row: list[float], name: str, factor: float) -> None:
+        """Add the air of a radiator to the left side; what is known of it goes to the right."""
+        at = self.air_at.get(name)
+        if at is None:
+            row[-1] -= factor * self._sheds[name].air_c
+        else:
+            row[at] += factor
 
 
 def _circuits(links: Sequence[Link]) -> dict[str, str]:
@@ -218,36 +394,3 @@ def _circuits(links: Sequence[Link]) -> dict[str, str]:
     for link in links:
         leader[find(link.start)] = find(link.end)
     return {link.name: find(link.start) for link in links}
-
-
-def _solved(
-    circulation: Circulation, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
-) -> tuple[list[float], dict[str, float]]:
-    """Return the temperature of every node, and of the air of every radiator."""
-    size = len(circulation.nodes)
-    air = {name: size + index for index, name in enumerate(sheds)}
-    matrix = circulation.equations(capacity, len(air))
-    right: NDArray[np.float64] = np.zeros(size + len(air))
-    for name, heat in heats_w.items():
-        if name in circulation.ends:
-            right[circulation.ends[name]] += heat
-    for name, shed in sheds.items():
-        if name in circulation.ends:
-            matrix[circulation.ends[name], circulation.starts[name]] += shed.conductance_w_per_k
-            matrix[circulation.ends[name], air[name]] -= shed.conductance_w_per_k
-        matrix[air[name], air[name]] += 1.0
-        right[air[name]] += (1 - sum(shed.air_from.values())) * shed.air_c
-        for other, share in shed.air_from.items():
-            warmed = _warmed(circulation, other, sheds[other])
-            matrix[air[name], air[other]] -= share * (1 - warmed)
-            if warmed:
-                matrix[air[name], circulation.starts[other]] -= share * warmed
-    found: list[float] = np.linalg.solve(matrix, right).tolist()
-    return found, {name: found[index] for name, index in air.items()}
-
-
-def _warmed(circulation: Circulation, name: str, shed: Shed) -> float:
-    """Return how far air warms on its way through a radiator, as a share of coolant over air [-]."""
-    if name not in circulation.starts or shed.air_capacity_w_per_k <= 0:
-        return 0.0
-    return shed.conductance_w_per_k / shed.air_capacity_w_per_k

@@ -14,7 +14,16 @@ from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
 from kb.duty.radiator_performance import RadiatorState
-from kb.loop_duty.heat_network import Circulation, HeatState, Shed, Way, balance_heat, inlets_alone, links_of
+from kb.loop_duty.heat_network import (
+    Circulation,
+    HeatState,
+    RadiatorBalance,
+    Shed,
+    Way,
+    balance_heat,
+    balance_radiators,
+    links_of,
+)
 from kb.loop_duty.radiator_setup import RadiatorSetup
 from kb.loop_duty.radiator_states import RadiatorStates
 
@@ -83,7 +92,8 @@ def with_flows(case: HeatCase, flows_l_min: Mapping[str, float], ways: Sequence[
         ways: the branches; by default those of the loop.
     """
     ways = case.ways if ways is None else ways
-    return case._replace(ways=ways, flows_l_min=flows_l_min, circulation=Circulation(links_of(ways, flows_l_min)))
+    circulation = Circulation(links_of(ways, flows_l_min), case.circulation)
+    return case._replace(ways=ways, flows_l_min=flows_l_min, circulation=circulation)
 
 
 def capacity_w_per_k(coolant: Coolant) -> float:
@@ -131,33 +141,28 @@ def solve_heat(case: HeatCase) -> SolvedHeat:
     Args:
         case: the loop.
     """
-    return _solved(case, _CLOSE_K)
+    radiators, sheds, _ = _settled(case, _CLOSE_K)
+    state = balance_heat(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+    return read_state(case, state, {name: state for name, state in radiators.items() if state is not None})
 
 
-def _solved(case: HeatCase, close_k: float) -> SolvedHeat:
+def _settled(
+    case: HeatCase, close_k: float
+) -> tuple[Mapping[str, RadiatorState | None], Mapping[str, Shed], RadiatorBalance]:
+    """Return radiators whose air is that which they lead to."""
     air = {name: case.air_guess_c.get(name, setup.air_c) for name, setup in case.setups.items()}
+    capacity = capacity_w_per_k(case.coolant)
     for _ in range(_MOST_ROUNDS):
         radiators = {
             name: case.radiators.state(setup, case.coolant, case.flows_l_min.get(name, 0.0), air[name])
             for name, setup in case.setups.items()
         }
         sheds = {name: shed_of(case.setups[name], state) for name, state in radiators.items()}
-        solved = with_sheds(case, sheds)
-        moved = max((abs(solved.air_in_c[name] - before) for name, before in air.items()), default=0.0)
-        air = dict(solved.air_in_c)
-        if moved < close_k:
+        balance = balance_radiators(case.circulation, case.heats_w, sheds, capacity)
+        before, air = air, dict(balance.air_in_c)
+        if all(abs(air[name] - guessed) < close_k for name, guessed in before.items()):
             break
-    return read_state(case, solved, {name: state for name, state in radiators.items() if state is not None})
-
-
-def with_sheds(case: HeatCase, sheds: Mapping[str, Shed]) -> HeatState:
-    """Return the balance of a loop with radiators as given.
-
-    Args:
-        case: the loop.
-        sheds: what its radiators do.
-    """
-    return balance_heat(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+    return radiators, sheds, balance
 
 
 def over_air_of(case: HeatCase, sheds: Mapping[str, Shed]) -> float | None:
@@ -167,8 +172,12 @@ def over_air_of(case: HeatCase, sheds: Mapping[str, Shed]) -> float | None:
         case: the loop.
         sheds: what its radiators do.
     """
-    inlets = inlets_alone(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
-    return max(inlets.values()) - case.air_c if inlets else None
+    balance = balance_radiators(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+    return _over_air(case, balance)
+
+
+def _over_air(case: HeatCase, balance: RadiatorBalance) -> float | None:
+    return max(balance.inlets_c.values()) - case.air_c if balance.inlets_c else None
 
 
 def solve_over_air(case: HeatCase) -> float | None:
@@ -179,13 +188,8 @@ def solve_over_air(case: HeatCase) -> float | None:
     Args:
         case: the loop.
     """
-    if any(setup.air_from for setup in case.setups.values()):
-        return _solved(case, _CLOSE_ALONE_K).over_air_k
-    sheds = {
-        name: shed_of(setup, case.radiators.state(setup, case.coolant, case.flows_l_min.get(name, 0.0), setup.air_c))
-        for name, setup in case.setups.items()
-    }
-    return over_air_of(case, sheds)
+    _, _, balance = _settled(case, _CLOSE_ALONE_K)
+    return _over_air(case, balance)
 
 
 def read_state(case: HeatCase, state: HeatState, radiators: Mapping[str, RadiatorState]) -> SolvedHeat:
