@@ -27,9 +27,12 @@ def solve_few(rows: list[list[float]]) -> list[float]:
     """
     size = len(rows)
     for at in range(size):
-        best = max(range(at, size), key=lambda one: abs(rows[one][at]))
-        pivot = rows[best]
-        rows[best], rows[at] = rows[at], pivot
+        best = at
+        for other in range(at + 1, size):
+            if abs(rows[other][at]) > abs(rows[best][at]):
+                best = other
+        rows[best], rows[at] = rows[at], rows[best]
+        pivot = rows[at]
         if pivot[at] == 0:
             raise NoSolutionError("the equations do not decide every unknown")
         for below in range(at + 1, size):

@@ -41,7 +41,9 @@ class NoBalanceError(ValueError):
         self.fix = "use a resistance without steps"
 
 
-def operating_point(fan: FanCurve, resistance: Callable[[float], float]) -> OperatingPoint:
+def operating_point(
+    fan: FanCurve, resistance: Callable[[float], float], guess_m3_per_s: float | None = None
+) -> OperatingPoint:
     """Return the flow at which the fan's pressure is what the resistance takes.
 
     The fan's pressure falls and the resistance rises with the flow, so there is one such flow between none and free
@@ -51,6 +53,7 @@ def operating_point(fan: FanCurve, resistance: Callable[[float], float]) -> Oper
     Args:
         fan: curve at its speed.
         resistance: pressure [Pa] that a flow [m3/s] takes, rising from 0.
+        guess_m3_per_s: flow of a fan and a resistance much alike; saves steps and changes no answer.
 
     Raises:
         NoBalanceError: if the resistance jumps across the fan's curve.
@@ -64,17 +67,20 @@ def operating_point(fan: FanCurve, resistance: Callable[[float], float]) -> Oper
     0.0190794
     """
     highest = fan.free_flow_m3_per_s
-    taken = resistance(highest)
+    start = highest if guess_m3_per_s is None or not 0 < guess_m3_per_s < highest else guess_m3_per_s
+    taken = resistance(start)
+    if taken <= 0:
+        start, taken = highest, resistance(highest)
     if taken <= 0:
         return OperatingPoint(highest, 0.0)
-    return _balance(fan, resistance, (highest, taken), _PRESSURE_TOLERANCE * fan.pressures_pa[0])
+    return _balance(fan, resistance, (start, taken), _PRESSURE_TOLERANCE * fan.pressures_pa[0])
 
 
 def _balance(
     fan: FanCurve, resistance: Callable[[float], float], start: tuple[float, float], tolerance: float
 ) -> OperatingPoint:
-    """Return where fan and resistance agree, from a flow that takes more pressure than the fan has."""
-    low, high = 0.0, start[0]
+    """Return where fan and resistance agree, from a flow and what it takes."""
+    low, high = 0.0, fan.free_flow_m3_per_s
     power, (flow, taken) = _USUAL_POWER, start
     for step in range(1, _MOST_STEPS):
         pressure, slope = fan.line_at(flow)

@@ -8,6 +8,7 @@ through it by itself is left out.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -27,6 +28,7 @@ from schemas.tables.radiators import Radiator
 _HOUR_S = 3600.0
 _L_MIN_PER_M3_S = 60_000.0
 COLDEST_AIR_C, HOTTEST_AIR_C = -40.0, 150.0  # no air at a computer lies beyond
+_USUAL_SHARE = 0.6  # of its free delivery that a fan brings through a core: where the search begins
 
 Points = tuple[OperatingPoint | None, ...]
 
@@ -197,6 +199,7 @@ class RadiatorSolver:
 
     def __init__(self) -> None:
         self._points: dict[tuple[RadiatorModel, FanCurve, float, float, Setting], OperatingPoint] = {}
+        self._shares: dict[RadiatorModel, float] = {}
         self._sides: dict[tuple[RadiatorModel, Points, float, Setting], AirSide] = {}
         self._films: dict[tuple[RadiatorModel, Coolant, float], CoolantFilm] = {}
         self._states: dict[tuple[RadiatorModel, tuple[FanCurve | None, ...], Inflow, Setting], RadiatorState] = {}
@@ -244,7 +247,9 @@ class RadiatorSolver:
         key = model, fan, inflow.air_c, inflow.obstacle_loss, setting
         point = self._points.get(key)
         if point is None:
-            point = self._points[key] = _section_point(*key)
+            share = self._shares.get(model, _USUAL_SHARE)
+            point = self._points[key] = _section_point(*key, share)
+            self._shares[model] = point.flow_m3_per_s / fan.free_flow_m3_per_s
         return point
 
 
@@ -253,9 +258,9 @@ def _air(temperature_c: float) -> Air:
 
 
 def _section_point(
-    model: RadiatorModel, fan: FanCurve, air_c: float, obstacle_loss: float, setting: Setting
+    model: RadiatorModel, fan: FanCurve, air_c: float, obstacle_loss: float, setting: Setting, share: float
 ) -> OperatingPoint:
-    """Return where a fan and its section agree."""
+    """Return where a fan and its section agree; the share of its free delivery is a guess."""
     air = _air(air_c)
     drag = core_drag(model.section(setting.coverage), model.factors, air, setting.friction_scale)
     before = obstacle_drop_pa(obstacle_loss, model.section_m2, air, 1.0)
@@ -263,7 +268,8 @@ def _section_point(
     def resistance(flow: float) -> float:
         return drag.pressure_pa(flow) + before * flow * flow
 
-    return operating_point(curve_at_speed(fan, setting.fan_scale) if setting.fan_scale != 1 else fan, resistance)
+    turning = curve_at_speed(fan, setting.fan_scale) if setting.fan_scale != 1 else fan
+    return operating_point(turning, resistance, share * turning.free_flow_m3_per_s)
 
 
 class AirSide(NamedTuple):
@@ -271,40 +277,43 @@ class AirSide(NamedTuple):
 
     Attributes:
         points: flow and pressure of each section.
-        sections: conductance from fins to air and heat capacity flow of each section with air [W/K].
+        sections: conductance from fins to air and heat capacity flow of a section with air [W/K], and how many of the
+            kind there are.
         louver_reynolds: of the fastest section.
     """
 
     points: Points
-    sections: tuple[tuple[float, float], ...]
+    sections: tuple[tuple[float, float, int], ...]
     louver_reynolds: float
 
 
 def _air_side(model: RadiatorModel, points: Points, air_c: float, setting: Setting) -> AirSide:
     air, part = _air(air_c), model.section(setting.coverage)
     heavy = air.density_kg_per_m3 * air.heat_capacity_j_per_kg_k
-    flows = [point.flow_m3_per_s for point in points if point and point.flow_m3_per_s > 0]
-    films = {flow: (_air_conductance(model, part, air, flow, setting), flow * heavy) for flow in set(flows)}
+    flows = Counter(point.flow_m3_per_s for point in points if point and point.flow_m3_per_s > 0)
+    sections = [
+        (_air_conductance(model, part, air, flow, setting), flow * heavy, count) for flow, count in flows.items()
+    ]
     fastest = louver_reynolds(part, air, max(flows)) if flows else 0.0
-    return AirSide(points, tuple(films[flow] for flow in flows), fastest)
+    return AirSide(points, tuple(sections), fastest)
 
 
-def _state(
-    model: RadiatorModel, side: AirSide, film: CoolantFilm, inflow: Inflow, setting: Setting
-) -> RadiatorState:
+def _state(model: RadiatorModel, side: AirSide, film: CoolantFilm, inflow: Inflow, setting: Setting) -> RadiatorState:
     coolant, air_c = inflow.coolant, inflow.air_c
     inner = film.conductance_w_per_k * setting.coverage / model.fans
     carried = coolant.density_kg_per_m3 * coolant.heat_capacity_j_per_kg_k
     carried *= inflow.coolant_flow_l_min / _L_MIN_PER_M3_S
-    air_capacity = sum(capacity for _, capacity in side.sections)
-    sections = [Section(series_conductance(outer, inner), capacity) for outer, capacity in side.sections]
+    air_capacity = sum([capacity * count for _, capacity, count in side.sections])
+    sections: list[Section] = []
+    for outer, capacity, count in side.sections:
+        sections += [Section(series_conductance(outer, inner), capacity)] * count
     moved = exchange(sections, carried, model.core.passes)
     heat = moved.conductance_w_per_k * (coolant.temperature_c - air_c)
     return RadiatorState(
         points=side.points,
         louver_reynolds=side.louver_reynolds,
         air_capacity_w_per_k=air_capacity,
-        air_film_w_per_k=sum(outer for outer, _ in side.sections),
+        air_film_w_per_k=sum([outer * count for outer, _, count in side.sections]),
         coolant_film=film,
         conductance_w_per_k=moved.conductance_w_per_k,
         effectiveness=moved.effectiveness,

@@ -150,7 +150,8 @@ class Circulation:
         """
         self.links = tuple(links)
         self.flows_l_min = {link.name: link.flow_l_min for link in links}
-        self.layout: Layout = alike.layout if alike is not None and _join_alike(alike.links, self.links) else _layout(links)
+        same = alike is not None and _join_alike(alike.links, self.links)
+        self.layout: Layout = alike.layout if alike is not None and same else _layout(self.links)
         self._reaches: dict[tuple[str, ...], Reach] = {}
 
     def cooled(self, sheds: Mapping[str, Shed]) -> Circulation:
@@ -240,12 +241,85 @@ def balance_radiators(
     Args, errors, validity and source: as `balance_heat`.
     """
     cooled = circulation.cooled(sheds)
-    equations = _Equations(cooled, heats_w, sheds, capacity)
-    found = solve_few(equations.rows())
-    inlets = {name: found[at] for name, at in equations.inlet_at.items()}
-    fed = equations.air_at
-    air = {name: found[fed[name]] if name in fed else shed.air_c for name, shed in sheds.items()}
-    return RadiatorBalance(cooled, equations.reach, inlets, air)
+    flows, ends = cooled.flows_l_min, cooled.layout.ends
+    reach = cooled.reach(tuple(name for name in sheds if name in flows))
+    warmth = [(ends[name], heat / capacity) for name, heat in heats_w.items() if name in ends]
+    inlet_at = {name: at for at, name in enumerate(reach.radiators)}
+    fed = [name for name, shed in sheds.items() if shed.air_from]
+    air_at = {name: at for at, name in enumerate(fed, len(inlet_at))}
+    cooling = [
+        (name, sheds[name].conductance_w_per_k / (capacity * flows[name]), air_at.get(name), sheds[name].air_c)
+        for name in reach.radiators
+    ]
+    found = solve_few(
+        [
+            *(_inlet_equation(at, reach, warmth, cooling, len(air_at)) for at in inlet_at.values()),
+            *(_air_equation(name, sheds, inlet_at, air_at) for name in fed),
+        ]
+    )
+    inlets = {name: found[at] for name, at in inlet_at.items()}
+    air = {name: found[air_at[name]] if name in air_at else shed.air_c for name, shed in sheds.items()}
+    return RadiatorBalance(cooled, reach, inlets, air)
+
+
+def _inlet_equation(
+    radiator: int,
+    reach: Reach,
+    warmth: Sequence[tuple[int, float]],
+    cooling: Sequence[tuple[str, float, int | None, float]],
+    fed: int,
+) -> list[float]:
+    """Coolant that enters a radiator mixes from what all radiators send off, warmed on its way.
+
+    Args:
+        radiator: its number.
+        reach: how far radiators reach.
+        warmth: node -> heat that enters there, over the heat capacity flow of 1 l/min.
+        cooling: for each radiator its name, the share of coolant over air by which it cools, which unknown its air is,
+            and its own air.
+        fed: how many unknowns are air.
+    """
+    name = cooling[radiator][0]
+    reached = reach.inlets[name]
+    row = [0.0] * (len(cooling) + fed + 1)
+    right = 0.0
+    for node, heat in warmth:
+        right += reached[node] * heat
+    for at, (share, (_, cools, air_at, air_c)) in enumerate(zip(reach.mixing[name], cooling, strict=True)):
+        from_air = share * cools
+        row[at] = from_air - share
+        if air_at is None:
+            right += from_air * air_c
+        else:
+            row[air_at] -= from_air
+    row[radiator] += 1.0
+    row[-1] = right
+    return row
+
+
+def _air_equation(
+    name: str, sheds: Mapping[str, Shed], inlet_at: Mapping[str, int], air_at: Mapping[str, int]
+) -> list[float]:
+    """Air that enters a radiator is fresh, or has passed others and warmed there."""
+    shed = sheds[name]
+    row = [0.0] * (len(inlet_at) + len(air_at) + 1)
+    row[air_at[name]] = 1.0
+    row[-1] = (1 - sum(shed.air_from.values())) * shed.air_c
+    for other, share in shed.air_from.items():
+        feeding = sheds[other]
+        warming = share * _warming(feeding) if other in inlet_at else 0.0
+        if warming:
+            row[inlet_at[other]] -= warming
+        if other in air_at:
+            row[air_at[other]] += warming - share
+        else:
+            row[-1] += (share - warming) * feeding.air_c
+    return row
+
+
+def _warming(shed: Shed) -> float:
+    """Return how far air warms on its way through a radiator, as a share of coolant over air [-]."""
+    return shed.conductance_w_per_k / shed.air_capacity_w_per_k if shed.air_capacity_w_per_k > 0 else 0.0
 
 
 def balance_heat(
@@ -272,7 +346,25 @@ def balance_heat(
     >>> round(state.inlets_c["radiator"], 9), round(state.inlets_c["block"], 9), abs(state.balance_error) < 1e-12
     (39.0, 38.0, True)
     """
-    balance = balance_radiators(circulation, heats_w, sheds, capacity)
+    return heat_state(circulation, heats_w, sheds, capacity, balance_radiators(circulation, heats_w, sheds, capacity))
+
+
+def heat_state(
+    circulation: Circulation,
+    heats_w: Mapping[str, float],
+    sheds: Mapping[str, Shed],
+    capacity: float,
+    balance: RadiatorBalance,
+) -> HeatState:
+    """Return the whole balance of heat, from that of its radiators.
+
+    Args:
+        circulation: as `balance_heat`, and so the next three.
+        heats_w: see there.
+        sheds: see there.
+        capacity: see there.
+        balance: what `balance_radiators` returns for these.
+    """
     solved, air = balance.circulation, balance.air_in_c
     found = _nodes(balance, heats_w, sheds, capacity)
     inlets = {name: found[start] for name, start in solved.layout.starts.items()}
@@ -315,71 +407,6 @@ def _nodes(
 
 def _air_rise(shed: Shed, heat_w: float) -> float:
     return heat_w / shed.air_capacity_w_per_k if shed.air_capacity_w_per_k > 0 else 0.0
-
-
-class _Equations:
-    """What coolant and air that enter radiators have to do with each other.
-
-    Unknown are the coolant that enters each radiator in the loop, and the air of those that breathe that of others.
-    """
-
-    def __init__(
-        self, circulation: Circulation, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
-    ) -> None:
-        flows, ends = circulation.flows_l_min, circulation.layout.ends
-        self._sheds = sheds
-        self.reach = circulation.reach(tuple(name for name in sheds if name in flows))
-        names = self.reach.radiators
-        self._warmth = [(ends[name], heat / capacity) for name, heat in heats_w.items() if name in ends]
-        self._cooling = [sheds[name].conductance_w_per_k / (capacity * flows[name]) for name in names]
-        self.inlet_at = {name: at for at, name in enumerate(names)}
-        fed = [name for name, shed in sheds.items() if shed.air_from]
-        self.air_at = {name: at for at, name in enumerate(fed, len(names))}
-        self._size = len(names) + len(fed)
-
-    def rows(self) -> list[list[float]]:
-        """Return the equations: factors, then the right side."""
-        return [*map(self._inlet, self.inlet_at), *map(self._air, self.air_at)]
-
-    def _inlet(self, name: str) -> list[float]:
-        """Coolant that enters mixes from what all radiators send off, warmed on its way."""
-        row = [0.0] * (self._size + 1)
-        row[self.inlet_at[name]] = 1.0
-        reached = self.reach.inlets[name]
-        row[-1] = sum(reached[end] * warmth for end, warmth in self._warmth)
-        for at, share in enumerate(self.reach.mixing[name]):
-            cooling = share * self._cooling[at]
-            row[at] += cooling - share
-            self._add_air(row, self.reach.radiators[at], -cooling)
-        return row
-
-    def _air(self, name: str) -> list[float]:
-        """Air that enters is fresh, or has passed others and warmed there."""
-        shed = self._sheds[name]
-        row = [0.0] * (self._size + 1)
-        row[self.air_at[name]] = 1.0
-        row[-1] = (1 - sum(shed.air_from.values())) * shed.air_c
-        for other, share in shed.air_from.items():
-            warming = share * self._warming(other)
-            self._add_air(row, other, warming - share)
-            if warming:
-                row[self.inlet_at[other]] -= warming
-        return row
-
-    def _warming(self, name: str) -> float:
-        """Return how far air warms on its way through a radiator, as a share of coolant over air [-]."""
-        shed = self._sheds[name]
-        if name not in self.inlet_at or shed.air_capacity_w_per_k <= 0:
-            return 0.0
-        return shed.conductance_w_per_k / shed.air_capacity_w_per_k
-
-    def _add_air(self, row: list[float], name: str, factor: float) -> None:
-        """Add the air of a radiator to the left side; what is known of it goes to the right."""
-        at = self.air_at.get(name)
-        if at is None:
-            row[-1] -= factor * self._sheds[name].air_c
-        else:
-            row[at] += factor
 
 
 def _circuits(links: Sequence[Link]) -> dict[str, str]:

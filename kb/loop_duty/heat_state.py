@@ -20,8 +20,8 @@ from kb.loop_duty.heat_network import (
     RadiatorBalance,
     Shed,
     Way,
-    balance_heat,
     balance_radiators,
+    heat_state,
     links_of,
 )
 from kb.loop_duty.radiator_setup import RadiatorSetup
@@ -141,8 +141,8 @@ def solve_heat(case: HeatCase) -> SolvedHeat:
     Args:
         case: the loop.
     """
-    radiators, sheds, _ = _settled(case, _CLOSE_K)
-    state = balance_heat(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+    radiators, sheds, balance = _settled(case, _CLOSE_K)
+    state = heat_state(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant), balance)
     return read_state(case, state, {name: state for name, state in radiators.items() if state is not None})
 
 
