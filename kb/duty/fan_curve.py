@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from kb.duty.fan_laws import flow_at_speed, pressure_at_speed
@@ -24,10 +24,12 @@ class FanCurve:
     Attributes:
         flows_m3_per_s: flows [m3/s], the first one 0, rising.
         pressures_pa: static pressures [Pa], falling.
+        free_flow_m3_per_s: flow against no resistance [m3/s].
     """
 
     flows_m3_per_s: tuple[float, ...]
     pressures_pa: tuple[float, ...]
+    free_flow_m3_per_s: float = field(init=False)
 
     def __post_init__(self) -> None:
         """Refuse what is no fan curve.
@@ -42,11 +44,7 @@ class FanCurve:
             raise ValueError("the flows of a fan curve must rise")
         if any(right >= left for left, right in pairwise(pressures)):
             raise ValueError("the pressures of a fan curve must fall")
-
-    @property
-    def free_flow_m3_per_s(self) -> float:
-        """Flow against no resistance [m3/s]."""
-        return self.flow_at(0.0)
+        object.__setattr__(self, "free_flow_m3_per_s", self.flow_at(0.0))
 
     def pressure_at(self, flow: float) -> float:
         """Return the static pressure [Pa] at a flow [m3/s]; below 0 beyond free delivery."""

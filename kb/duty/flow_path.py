@@ -132,10 +132,10 @@ class PathElement:
             taken += tube_drop_kpa(size, bore, length, roughness, self.coolant)
         for tubes, share in self.flat_tubes:
             taken += share * flat_tube_drop_kpa(size, tubes, self.coolant)
-        given = sum(
-            pump.direction * head_kpa(pump.curve, pump.direction * flow_l_min, pump.speed) for pump in self.pumps
-        )
-        return (taken if flow_l_min >= 0 else -taken) - given
+        drop = taken if flow_l_min >= 0 else -taken
+        for pump in self.pumps:
+            drop -= pump.direction * head_kpa(pump.curve, pump.direction * flow_l_min, pump.speed)
+        return drop
 
 
 def joined(paths: Iterable[tuple[FlowPath, int]]) -> FlowPath:

@@ -7,7 +7,6 @@ Owns: making such a loop from the one that was asked about. Does not own: which 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 
 from kb.duty.fan_coverage import coverage_of
 from kb.duty.fan_laws import sound_at_speed, sounds_together
@@ -40,7 +39,7 @@ def with_fans(case: HeatCase, change: Callable[[FanSetup], FanSetup]) -> HeatCas
         change: makes the new fans of a radiator from the old ones.
     """
     return with_setups(
-        case, [replace(one, fans=change(one.fans)) for one in case.setups.values() if one.fans is not None]
+        case, [one._replace(fans=change(one.fans)) for one in case.setups.values() if one.fans is not None]
     )
 
 
@@ -51,7 +50,7 @@ def at_share(fans: FanSetup, share: float) -> FanSetup:
         fans: the fans.
         share: new over greatest speed [-].
     """
-    return replace(fans, speed_rpm=share * fans.speed_max_rpm)
+    return fans._replace(speed_rpm=share * fans.speed_max_rpm)
 
 
 def other_fans(snapshot: Snapshot, fans: FanSetup, row: Fan, share: float) -> FanSetup:
@@ -63,8 +62,7 @@ def other_fans(snapshot: Snapshot, fans: FanSetup, row: Fan, share: float) -> Fa
         row: the new ones, of the same size.
         share: new over their greatest speed [-].
     """
-    return replace(
-        fans,
+    return fans._replace(
         row=row,
         curve=table_curve(snapshot, row),
         speed_rpm=share * row.speed_max_rpm,
@@ -87,9 +85,9 @@ def other_core(setup: RadiatorSetup, row: Radiator) -> RadiatorSetup:
         raise ValueError(f"{setup.name} sheds no heat that could be compared")
     model = prepare_radiator(row, setup.model.fin_conductivity_w_per_m_k)
     more = row.fans - setup.row.fans
-    fans = replace(setup.fans, sections=max(setup.fans.sections + more, setup.fans.stopped))
+    fans = setup.fans._replace(sections=max(setup.fans.sections + more, setup.fans.stopped))
     coverage = coverage_of(fans.row, model.section_m2)
-    return replace(setup, title=row.title, row=row, model=model, fans=fans, coverage=coverage)
+    return setup._replace(title=row.title, row=row, model=model, fans=fans, coverage=coverage)
 
 
 def with_second(case: HeatCase, name: str) -> HeatCase:
@@ -99,7 +97,7 @@ def with_second(case: HeatCase, name: str) -> HeatCase:
         case: the loop.
         name: the radiator.
     """
-    second = replace(case.setups[name], name=name + SECOND, air_c=case.air_c, air_from={})
+    second = case.setups[name]._replace(name=name + SECOND, air_c=case.air_c, air_from={})
     ways: list[Way] = []
     for way in case.ways:
         if way.name == name:

@@ -23,6 +23,7 @@ from schemas.tables.radiators import FinDensity, Radiator
 
 HALF = 0.5
 _CLOSE_RPM = 2.0
+_CLOSE_DIGITS = 6  # of kelvins: what differs by less changes alike, and the first is named
 
 
 class Compared(NamedTuple):
@@ -116,7 +117,7 @@ def compared(
     before = part_temperatures(asked.sources, asked.case, asked.solved)
     after = part_temperatures(asked.sources, case, solved)
     changes = {part: after[part] - before[part] for part in before if part in after}
-    most = max(changes, key=lambda part: abs(changes[part]), default=None)
+    most = max(changes, key=lambda part: round(abs(changes[part]), _CLOSE_DIGITS), default=None)
     flows = [abs(case.flows_l_min[source.name]) for source in asked.sources if source.name in case.flows_l_min]
     return Compared(
         case=name,
@@ -327,7 +328,7 @@ def _conductance_at(asked: Asked, setup: RadiatorSetup) -> Callable[[float], flo
 
     def conductance(rpm: float) -> float:
         assert setup.fans is not None
-        turning = replace(setup, fans=at_share(setup.fans, rpm / setup.fans.speed_max_rpm))
+        turning = setup._replace(fans=at_share(setup.fans, rpm / setup.fans.speed_max_rpm))
         state = asked.case.radiators.state(turning, asked.case.coolant, flow, air_c)
         return state.conductance_w_per_k if state is not None else 0.0
 

@@ -9,7 +9,8 @@ a radiator without running fans counts as shedding nothing.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from kb.duty.core_resistance import Obstacle as ObstacleKind
 from kb.duty.core_resistance import obstacle_loss
@@ -38,8 +39,7 @@ _ROUNDING_MM = 0.5
 _ROUNDING_SHARE = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class FanSetup:
+class FanSetup(NamedTuple):
     """The fans of a radiator.
 
     Attributes:
@@ -49,7 +49,6 @@ class FanSetup:
         speed_max_rpm: their greatest speed.
         sections: fans on one face.
         stopped: how many of these stand still.
-        both_sides: whether there is a second fan behind each.
         arrangement: `push`, `pull` or `push-pull`.
         sound_level_db: level of one fan at its greatest speed.
     """
@@ -87,8 +86,7 @@ class FanSetup:
         return sounds_together([one] * self.fans)
 
 
-@dataclass(frozen=True, slots=True)
-class RadiatorSetup:
+class RadiatorSetup(NamedTuple):
     """A radiator as it is computed with.
 
     Attributes:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 from kb.loop_duty.crossing import just_below
@@ -241,10 +240,10 @@ class _Search:
         assert setup.fans is not None
         row = by_size[setup.fans.row.fan_size_mm]
         least = row.speed_min_rpm / row.speed_max_rpm
-        return replace(setup, fans=other_fans(self._snapshot, setup.fans, row, least))
+        return setup._replace(fans=other_fans(self._snapshot, setup.fans, row, least))
 
     def _push_pull(self) -> WayOut | None:
-        case = with_fans(self._case, lambda fans: replace(fans, arrangement="push-pull"))
+        case = with_fans(self._case, lambda fans: fans._replace(arrangement="push-pull"))
         parts = sorted({one.fans.row.id for one in self._case.setups.values() if one.fans is not None})
         return next(self._seen("push-pull", case, parts=tuple(parts)), None)
 
@@ -314,7 +313,7 @@ def _rounded(case: HeatCase) -> HeatCase:
 
     def change(fans: FanSetup) -> FanSetup:
         rounded = math.ceil(fans.speed_rpm / _ROUND_RPM - 1e-9) * _ROUND_RPM
-        return replace(fans, speed_rpm=max(fans.speed_rpm, min(rounded, fans.speed_max_rpm)))
+        return fans._replace(speed_rpm=max(fans.speed_rpm, min(rounded, fans.speed_max_rpm)))
 
     return with_fans(case, change)
 
