@@ -54,14 +54,6 @@ class RadiatorModel:
         """Face that one fan serves [m2]."""
         return self.core.face_m2 / self.fans
 
-    def section(self, coverage: float) -> FinCore:
-        """Return what carries air of the part of the core that one fan serves.
-
-        Args:
-            coverage: share of it that does [-].
-        """
-        return share_of_core(self.core, coverage / self.fans)
-
 
 class Inflow(NamedTuple):
     """What arrives at a radiator.
@@ -200,6 +192,7 @@ class RadiatorSolver:
     def __init__(self) -> None:
         self._points: dict[tuple[RadiatorModel, FanCurve, float, float, Setting], OperatingPoint] = {}
         self._shares: dict[RadiatorModel, float] = {}
+        self._parts: dict[tuple[RadiatorModel, float], FinCore] = {}
         self._sides: dict[tuple[RadiatorModel, Points, float, Setting], AirSide] = {}
         self._films: dict[tuple[RadiatorModel, Coolant, float], CoolantFilm] = {}
         self._states: dict[tuple[RadiatorModel, tuple[FanCurve | None, ...], Inflow, Setting], RadiatorState] = {}
@@ -228,7 +221,7 @@ class RadiatorSolver:
         at_air = model, points, inflow.air_c, setting
         side = self._sides.get(at_air)
         if side is None:
-            side = self._sides[at_air] = _air_side(*at_air)
+            side = self._sides[at_air] = _air_side(*at_air, self._part(model, setting.coverage))
         at_coolant = model, inflow.coolant, inflow.coolant_flow_l_min
         film = self._films.get(at_coolant)
         if film is None:
@@ -248,9 +241,16 @@ class RadiatorSolver:
         point = self._points.get(key)
         if point is None:
             share = self._shares.get(model, _USUAL_SHARE)
-            point = self._points[key] = _section_point(*key, share)
+            point = self._points[key] = _section_point(*key, self._part(model, setting.coverage), share)
             self._shares[model] = point.flow_m3_per_s / fan.free_flow_m3_per_s
         return point
+
+    def _part(self, model: RadiatorModel, coverage: float) -> FinCore:
+        """Return what carries air of the part of a core that one fan serves."""
+        part = self._parts.get((model, coverage))
+        if part is None:
+            part = self._parts[model, coverage] = share_of_core(model.core, coverage / model.fans)
+        return part
 
 
 def _air(temperature_c: float) -> Air:
@@ -258,11 +258,17 @@ def _air(temperature_c: float) -> Air:
 
 
 def _section_point(
-    model: RadiatorModel, fan: FanCurve, air_c: float, obstacle_loss: float, setting: Setting, share: float
+    model: RadiatorModel,
+    fan: FanCurve,
+    air_c: float,
+    obstacle_loss: float,
+    setting: Setting,
+    part: FinCore,
+    share: float,
 ) -> OperatingPoint:
     """Return where a fan and its section agree; the share of its free delivery is a guess."""
     air = _air(air_c)
-    drag = core_drag(model.section(setting.coverage), model.factors, air, setting.friction_scale)
+    drag = core_drag(part, model.factors, air, setting.friction_scale)
     before = obstacle_drop_pa(obstacle_loss, model.section_m2, air, 1.0)
 
     def resistance(flow: float) -> float:
@@ -287,8 +293,8 @@ class AirSide(NamedTuple):
     louver_reynolds: float
 
 
-def _air_side(model: RadiatorModel, points: Points, air_c: float, setting: Setting) -> AirSide:
-    air, part = _air(air_c), model.section(setting.coverage)
+def _air_side(model: RadiatorModel, points: Points, air_c: float, setting: Setting, part: FinCore) -> AirSide:
+    air = _air(air_c)
     heavy = air.density_kg_per_m3 * air.heat_capacity_j_per_kg_k
     flows = Counter(point.flow_m3_per_s for point in points if point and point.flow_m3_per_s > 0)
     sections = [

@@ -152,16 +152,20 @@ def _settled(
     """Return radiators whose air is that which they lead to."""
     air = {name: case.air_guess_c.get(name, setup.air_c) for name, setup in case.setups.items()}
     capacity = capacity_w_per_k(case.coolant)
+    radiators: dict[str, RadiatorState | None] = {}
+    sheds: dict[str, Shed] = {}
+    changed = list(case.setups)
     for _ in range(_MOST_ROUNDS):
-        radiators = {
-            name: case.radiators.state(setup, case.coolant, case.flows_l_min.get(name, 0.0), air[name])
-            for name, setup in case.setups.items()
-        }
-        sheds = {name: shed_of(case.setups[name], state) for name, state in radiators.items()}
+        for name in changed:
+            setup, flow = case.setups[name], case.flows_l_min.get(name, 0.0)
+            radiators[name] = case.radiators.state(setup, case.coolant, flow, air[name])
+            sheds[name] = shed_of(setup, radiators[name])
         balance = balance_radiators(case.circulation, case.heats_w, sheds, capacity)
-        before, air = air, dict(balance.air_in_c)
-        if all(abs(air[name] - guessed) < close_k for name, guessed in before.items()):
+        moved = {name: after for name, after in balance.air_in_c.items() if after != air[name]}
+        if all(abs(after - air[name]) < close_k for name, after in moved.items()):
             break
+        air |= moved
+        changed = list(moved)
     return radiators, sheds, balance
 
 
