@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterable
 
 from kb.duty.fan_coverage import coverage_of
 from kb.duty.fan_laws import sound_at_speed, sounds_together
-from kb.duty.radiator_performance import prepare_radiator
 from kb.loop_duty.heat_network import Way
 from kb.loop_duty.heat_state import HeatCase, SolvedHeat, with_flows
 from kb.loop_duty.radiator_setup import FanSetup, RadiatorSetup, table_curve
+from kb.loop_duty.radiator_states import RadiatorStates
 from kb.snapshot import Snapshot
 from schemas.tables.fans import Fan
 from schemas.tables.radiators import Radiator
@@ -71,10 +71,11 @@ def other_fans(snapshot: Snapshot, fans: FanSetup, row: Fan, share: float) -> Fa
     )
 
 
-def other_core(setup: RadiatorSetup, row: Radiator) -> RadiatorSetup:
+def other_core(states: RadiatorStates, setup: RadiatorSetup, row: Radiator) -> RadiatorSetup:
     """Return another core of the same fan size with the same fans, as many as fit.
 
     Args:
+        states: knows the cores of this question.
         setup: the radiator with its fans.
         row: the other core.
 
@@ -83,7 +84,7 @@ def other_core(setup: RadiatorSetup, row: Radiator) -> RadiatorSetup:
     """
     if setup.model is None or setup.row is None or setup.fans is None:
         raise ValueError(f"{setup.name} sheds no heat that could be compared")
-    model = prepare_radiator(row, setup.model.fin_conductivity_w_per_m_k)
+    model = states.model(row, setup.model.fin_conductivity_w_per_m_k)
     more = row.fans - setup.row.fans
     fans = setup.fans._replace(sections=max(setup.fans.sections + more, setup.fans.stopped))
     coverage = coverage_of(fans.row, model.section_m2)

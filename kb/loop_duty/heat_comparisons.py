@@ -255,7 +255,7 @@ def compare_fin_density(snapshot: Snapshot, asked: Asked) -> Comparison | None:
     if main is None or main.row is None:
         return None
     setups = {
-        density: other_core(main, replace(main.row, fins_per_inch=fins, fin_density=density))
+        density: other_core(asked.case.radiators, main, replace(main.row, fins_per_inch=fins, fin_density=density))
         for density, fins in _densities(snapshot).items()
         if density is not FinDensity.MIDDLE
     }
@@ -282,7 +282,9 @@ def compare_thickness(snapshot: Snapshot, asked: Asked) -> Comparison | None:
     thicker = thicker_rows(snapshot, main.row) if main is not None and main.row is not None else ()
     if main is None or not thicker:
         return None
-    setup = other_core(main, replace(thicker[0], fins_per_inch=main.row.fins_per_inch if main.row else 0.0))
+    setup = other_core(
+        asked.case.radiators, main, replace(thicker[0], fins_per_inch=main.row.fins_per_inch if main.row else 0.0)
+    )
     cases = _cores(asked, {f"{thicker[0].thickness_mm:g} mm thick": setup})
     return Comparison("thickness", tuple(cases), _crossover_rpm(asked, main, setup), main.name)
 

@@ -10,8 +10,16 @@ from __future__ import annotations
 from kb.duty.coolant import Coolant
 from kb.duty.fan_curve import FanCurve, curve_at_speed, in_series
 from kb.duty.performance_band import PerformanceBand, Scatter, radiator_band
-from kb.duty.radiator_performance import Inflow, RadiatorSolver, RadiatorState, Setting
+from kb.duty.radiator_performance import (
+    Inflow,
+    RadiatorModel,
+    RadiatorSolver,
+    RadiatorState,
+    Setting,
+    prepare_radiator,
+)
 from kb.loop_duty.radiator_setup import FanSetup, RadiatorSetup
+from schemas.tables.radiators import Radiator
 
 
 class RadiatorStates:
@@ -20,6 +28,22 @@ class RadiatorStates:
     def __init__(self) -> None:
         self._solver = RadiatorSolver()
         self._curves: dict[tuple[FanCurve, float, bool], FanCurve] = {}
+        self._models: dict[tuple[Radiator, float], RadiatorModel] = {}
+
+    def model(self, row: Radiator, fin_conductivity: float) -> RadiatorModel:
+        """Return a core, prepared; the same for equal ones.
+
+        Args:
+            row: its dimensions.
+            fin_conductivity: of the fin material [W/(m K)].
+
+        Raises:
+            ValueError: if its fins are outside the correlations.
+        """
+        found = self._models.get((row, fin_conductivity))
+        if found is None:
+            found = self._models[row, fin_conductivity] = prepare_radiator(row, fin_conductivity)
+        return found
 
     def state(self, setup: RadiatorSetup, coolant: Coolant, flow_l_min: float, air_c: float) -> RadiatorState | None:
         """Return what a radiator does at its likely values; `None` if it sheds nothing.

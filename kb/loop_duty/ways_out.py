@@ -264,7 +264,7 @@ class _Search:
         """Return the first core that reaches at the present flow, else the one that comes nearest."""
         tried: list[tuple[float, Radiator]] = []
         for row in rows:
-            over_air = self._over_air(with_setups(self._case, [other_core(main, row)]))
+            over_air = self._over_air(with_setups(self._case, [other_core(self._case.radiators, main, row)]))
             if over_air <= self._wanted_k:
                 return row
             tried.append((over_air, row))
@@ -292,7 +292,7 @@ class _Search:
 
     def _with_core(self, main: RadiatorSetup, row: Radiator) -> HeatCase:
         flows = self._flows.with_radiator(self._case.coolant, main.name, row)
-        return with_flows(with_setups(self._case, [other_core(main, row)]), flows)
+        return with_flows(with_setups(self._case, [other_core(self._case.radiators, main, row)]), flows)
 
     def _second(self, main: RadiatorSetup) -> HeatCase:
         flows = self._flows.with_twice(self._case.coolant, main.name)
