@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 
 from kb.duty.fan_coverage import coverage_of
 from kb.duty.fan_laws import sound_at_speed, sounds_together
-from kb.loop_duty.heat_network import Way
+from kb.loop_duty.circulation import Way
 from kb.loop_duty.heat_state import HeatCase, SolvedHeat, with_flows
 from kb.loop_duty.radiator_setup import FanSetup, RadiatorSetup, table_curve
 from kb.loop_duty.radiator_states import RadiatorStates

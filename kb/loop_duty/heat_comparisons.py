@@ -11,9 +11,9 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
+from kb.loop_duty.circulation import Link, Way
 from kb.loop_duty.crossing import crossing
 from kb.loop_duty.heat_changes import at_share, main_radiator, other_core, with_flow_times, with_setups
-from kb.loop_duty.heat_network import Link, Way
 from kb.loop_duty.heat_sources import HeatSource
 from kb.loop_duty.heat_state import HeatCase, SolvedHeat, solve_heat, with_flows
 from kb.loop_duty.loop_coolant import LoopCoolant

@@ -15,6 +15,7 @@ from kb.duty.network import NetworkState
 from kb.duty.performance_band import FAN_SCATTER, FRICTION_SCATTER, HEAT_SCATTER, scatter_of
 from kb.evidence import Finding
 from kb.loop_duty.assumed import Given, given_or_assumed
+from kb.loop_duty.circulation import Circulation, links_of
 from kb.loop_duty.flow_network import LoopNetwork
 from kb.loop_duty.heat_band import FLOW, PUMP_HEAT, HeatBand, heat_band
 from kb.loop_duty.heat_changes import loudness_db
@@ -39,7 +40,6 @@ from kb.loop_duty.heat_findings import (
     uncooled_findings,
 )
 from kb.loop_duty.heat_flows import HeatFlows
-from kb.loop_duty.heat_network import Circulation, links_of
 from kb.loop_duty.heat_sources import HeatSource, heat_sources, hydraulic_heat_w, pump_heats
 from kb.loop_duty.heat_state import HeatCase, SolvedHeat, clamped, solve_at_mean, with_flows
 from kb.loop_duty.heat_what_ifs import HeatWhatIf, heat_what_ifs

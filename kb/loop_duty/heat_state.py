@@ -14,16 +14,8 @@ from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
 from kb.duty.radiator_performance import RadiatorState
-from kb.loop_duty.heat_network import (
-    Circulation,
-    HeatState,
-    RadiatorBalance,
-    Shed,
-    Way,
-    balance_radiators,
-    heat_state,
-    links_of,
-)
+from kb.loop_duty.circulation import Circulation, Way, links_of
+from kb.loop_duty.heat_network import Balancing, HeatState, RadiatorBalance, Shed, heat_state
 from kb.loop_duty.radiator_setup import RadiatorSetup
 from kb.loop_duty.radiator_states import RadiatorStates
 
@@ -141,17 +133,17 @@ def solve_heat(case: HeatCase) -> SolvedHeat:
     Args:
         case: the loop.
     """
-    radiators, sheds, balance = _settled(case, _CLOSE_K)
-    state = heat_state(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant), balance)
+    radiators, sheds, balancing, _ = _settled(case, _CLOSE_K)
+    state = heat_state(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant), balancing)
     return read_state(case, state, {name: state for name, state in radiators.items() if state is not None})
 
 
 def _settled(
     case: HeatCase, close_k: float
-) -> tuple[Mapping[str, RadiatorState | None], Mapping[str, Shed], RadiatorBalance]:
+) -> tuple[Mapping[str, RadiatorState | None], Mapping[str, Shed], Balancing, RadiatorBalance]:
     """Return radiators whose air is that which they lead to."""
     air = {name: case.air_guess_c.get(name, setup.air_c) for name, setup in case.setups.items()}
-    capacity = capacity_w_per_k(case.coolant)
+    balancing: Balancing | None = None
     radiators: dict[str, RadiatorState | None] = {}
     sheds: dict[str, Shed] = {}
     changed = list(case.setups)
@@ -160,13 +152,15 @@ def _settled(
             setup, flow = case.setups[name], case.flows_l_min.get(name, 0.0)
             radiators[name] = case.radiators.state(setup, case.coolant, flow, air[name])
             sheds[name] = shed_of(setup, radiators[name])
-        balance = balance_radiators(case.circulation, case.heats_w, sheds, capacity)
+        balancing = balancing or Balancing(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+        balance = balancing.solve(sheds)
         moved = {name: after for name, after in balance.air_in_c.items() if after != air[name]}
         if all(abs(after - air[name]) < close_k for name, after in moved.items()):
             break
         air |= moved
         changed = list(moved)
-    return radiators, sheds, balance
+    assert balancing is not None
+    return radiators, sheds, balancing, balance
 
 
 def over_air_of(case: HeatCase, sheds: Mapping[str, Shed]) -> float | None:
@@ -176,8 +170,8 @@ def over_air_of(case: HeatCase, sheds: Mapping[str, Shed]) -> float | None:
         case: the loop.
         sheds: what its radiators do.
     """
-    balance = balance_radiators(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
-    return _over_air(case, balance)
+    balancing = Balancing(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+    return _over_air(case, balancing.solve(sheds))
 
 
 def _over_air(case: HeatCase, balance: RadiatorBalance) -> float | None:
@@ -192,7 +186,7 @@ def solve_over_air(case: HeatCase) -> float | None:
     Args:
         case: the loop.
     """
-    _, _, balance = _settled(case, _CLOSE_ALONE_K)
+    *_, balance = _settled(case, _CLOSE_ALONE_K)
     return _over_air(case, balance)
 
 

@@ -119,6 +119,8 @@ class _Search:
         self._wanted_k = wanted_k
         self._sound_db = loudness_db(asked.case)
         self._main = main_radiator(asked.case, asked.solved)
+        self._other_cores: dict[str, HeatCase] = {}
+        self._doubled: HeatCase | None = None
 
     def single(self) -> Iterator[WayOut]:
         """Yield ways that change one thing."""
@@ -291,13 +293,19 @@ class _Search:
         return tuple(sorted(alike, key=lambda one: one.fins_per_inch))
 
     def _with_core(self, main: RadiatorSetup, row: Radiator) -> HeatCase:
-        flows = self._flows.with_radiator(self._case.coolant, main.name, row)
-        return with_flows(with_setups(self._case, [other_core(self._case.radiators, main, row)]), flows)
+        case = self._other_cores.get(row.id)
+        if case is None:
+            flows = self._flows.with_radiator(self._case.coolant, main.name, row)
+            case = with_flows(with_setups(self._case, [other_core(self._case.radiators, main, row)]), flows)
+            self._other_cores[row.id] = case
+        return case
 
     def _second(self, main: RadiatorSetup) -> HeatCase:
-        flows = self._flows.with_twice(self._case.coolant, main.name)
-        both = with_second(self._case, main.name)
-        return with_flows(both, {**flows, main.name + SECOND: flows[main.name]})
+        if self._doubled is None:
+            flows = self._flows.with_twice(self._case.coolant, main.name)
+            both = with_second(self._case, main.name)
+            self._doubled = with_flows(both, {**flows, main.name + SECOND: flows[main.name]})
+        return self._doubled
 
     def _less_heat(self) -> Iterator[WayOut]:
         heat = heat_at_wanted_w(self._asked, self._wanted_k)

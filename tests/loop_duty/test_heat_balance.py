@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.loop_duty.heat_network import Circulation, Link, Shed, Way, balance_heat, links_of
+from kb.loop_duty.circulation import Circulation, Link, Way, links_of
+from kb.loop_duty.heat_network import Shed, balance_heat
 
 CAPACITY = 69.3
 
