@@ -192,6 +192,7 @@ class RadiatorSolver:
     def __init__(self) -> None:
         self._points: dict[tuple[RadiatorModel, FanCurve, float, float, Setting], OperatingPoint] = {}
         self._shares: dict[RadiatorModel, float] = {}
+        self._airs: dict[float, Air] = {}
         self._parts: dict[tuple[RadiatorModel, float], FinCore] = {}
         self._sides: dict[tuple[RadiatorModel, Points, float, Setting], AirSide] = {}
         self._films: dict[tuple[RadiatorModel, Coolant, float], CoolantFilm] = {}
@@ -221,7 +222,9 @@ class RadiatorSolver:
         at_air = model, points, inflow.air_c, setting
         side = self._sides.get(at_air)
         if side is None:
-            side = self._sides[at_air] = _air_side(*at_air, self._part(model, setting.coverage))
+            side = self._sides[at_air] = _air_side(
+                model, points, self._air(inflow.air_c), setting, self._part(model, setting.coverage)
+            )
         at_coolant = model, inflow.coolant, inflow.coolant_flow_l_min
         film = self._films.get(at_coolant)
         if film is None:
@@ -234,16 +237,25 @@ class RadiatorSolver:
         """Return flow and pressure of each section, `None` for a fan that stands still."""
         if len(fans) > model.fans:
             raise ValueError(f"{len(fans)} fans on {model.fans} sections")
-        return tuple(self._point(model, fan, inflow, setting) if fan is not None else None for fan in fans)
+        solved = {fan: self._point(model, fan, inflow, setting) for fan in set(fans) if fan is not None}
+        return tuple([solved[fan] if fan is not None else None for fan in fans])
 
     def _point(self, model: RadiatorModel, fan: FanCurve, inflow: Inflow, setting: Setting) -> OperatingPoint:
         key = model, fan, inflow.air_c, inflow.obstacle_loss, setting
         point = self._points.get(key)
         if point is None:
             share = self._shares.get(model, _USUAL_SHARE)
-            point = self._points[key] = _section_point(*key, self._part(model, setting.coverage), share)
+            air, part = self._air(inflow.air_c), self._part(model, setting.coverage)
+            point = self._points[key] = _section_point(model, fan, air, inflow.obstacle_loss, setting, part, share)
             self._shares[model] = point.flow_m3_per_s / fan.free_flow_m3_per_s
         return point
+
+    def _air(self, temperature_c: float) -> Air:
+        air = self._airs.get(temperature_c)
+        if air is None:
+            bounded = min(max(temperature_c, COLDEST_AIR_C), HOTTEST_AIR_C)
+            air = self._airs[temperature_c] = air_at(bounded)
+        return air
 
     def _part(self, model: RadiatorModel, coverage: float) -> FinCore:
         """Return what carries air of the part of a core that one fan serves."""
@@ -253,21 +265,16 @@ class RadiatorSolver:
         return part
 
 
-def _air(temperature_c: float) -> Air:
-    return air_at(min(max(temperature_c, COLDEST_AIR_C), HOTTEST_AIR_C))
-
-
 def _section_point(
     model: RadiatorModel,
     fan: FanCurve,
-    air_c: float,
+    air: Air,
     obstacle_loss: float,
     setting: Setting,
     part: FinCore,
     share: float,
 ) -> OperatingPoint:
     """Return where a fan and its section agree; the share of its free delivery is a guess."""
-    air = _air(air_c)
     drag = core_drag(part, model.factors, air, setting.friction_scale)
     before = obstacle_drop_pa(obstacle_loss, model.section_m2, air, 1.0)
 
@@ -293,10 +300,9 @@ class AirSide(NamedTuple):
     louver_reynolds: float
 
 
-def _air_side(model: RadiatorModel, points: Points, air_c: float, setting: Setting, part: FinCore) -> AirSide:
-    air = _air(air_c)
+def _air_side(model: RadiatorModel, points: Points, air: Air, setting: Setting, part: FinCore) -> AirSide:
     heavy = air.density_kg_per_m3 * air.heat_capacity_j_per_kg_k
-    flows = Counter(point.flow_m3_per_s for point in points if point and point.flow_m3_per_s > 0)
+    flows = Counter([point.flow_m3_per_s for point in points if point and point.flow_m3_per_s > 0])
     sections = [
         (_air_conductance(model, part, air, flow, setting), flow * heavy, count) for flow, count in flows.items()
     ]

@@ -93,8 +93,8 @@ class Mixing(NamedTuple):
 
     node: int
     share: float
-    others: tuple[tuple[int, float], ...]
-    sent: tuple[tuple[int, float], ...]
+    others: Sequence[tuple[int, float]]
+    sent: Sequence[tuple[int, float]]
 
 
 class Reach(NamedTuple):
@@ -111,9 +111,9 @@ class Reach(NamedTuple):
 
     radiators: tuple[str, ...]
     loose: tuple[int, ...]
-    steps: tuple[Mixing, ...]
-    loose_steps: tuple[Mixing, ...]
-    inlets: tuple[int, ...]
+    steps: Sequence[Mixing]
+    loose_steps: Sequence[Mixing]
+    inlets: Sequence[int]
     shares: tuple[tuple[float, ...], ...]
 
 
@@ -222,21 +222,22 @@ def _reach(circulation: Circulation, radiators: tuple[str, ...], course: Course)
     others: list[list[tuple[int, float]]] = [[] for _ in layout.nodes]
     sent: list[list[tuple[int, float]]] = [[] for _ in layout.nodes]
     number = {name: at for at, name in enumerate(radiators)}
+    entering = [0.0] * len(layout.nodes)
     for name, flow in circulation.flows_l_min.items():
+        end = layout.ends[name]
+        entering[end] += flow
         if name in number:
-            sent[layout.ends[name]].append((number[name], flow))
+            sent[end].append((number[name], flow))
         else:
-            others[layout.ends[name]].append((layout.starts[name], flow))
-
-    def mixing(node: int) -> Mixing:
-        entering = sum([flow for _, flow in (*others[node], *sent[node])])
-        if entering <= 0:
-            raise NoSolutionError("coolant leaves a place that none enters")
-        return Mixing(node, 1 / entering, tuple(others[node]), tuple(sent[node]))
-
-    inlets = tuple(layout.starts[name] for name in radiators)
-    steps, loose = tuple(map(mixing, course.order)), tuple(map(mixing, course.loose))
-    reach = Reach(radiators, course.loose, steps, loose, inlets, ())
+            others[end].append((layout.starts[name], flow))
+    if min(entering, default=1.0) <= 0:
+        raise NoSolutionError("coolant leaves a place that none enters")
+    steps, loose_steps = (
+        [Mixing(node, 1 / entering[node], others[node], sent[node]) for node in nodes]
+        for nodes in (course.order, course.loose)
+    )
+    inlets = [layout.starts[name] for name in radiators]
+    reach = Reach(radiators, course.loose, steps, loose_steps, inlets, ())
     none = [0.0] * len(layout.nodes)
     size = len(radiators) + len(course.loose)
     units = [drawn(reach, [float(at == one) for at in range(size)], none) for one in range(size)]
@@ -256,19 +257,21 @@ def temperatures(reach: Reach, sent: Sequence[float], entering: Sequence[float])
     found = [0.0] * len(entering)
     for node, value in zip(reach.loose, sent[len(reach.radiators) :], strict=True):
         found[node] = value
-    for step in reach.steps:
-        found[step[0]] = _mixed(step, found, sent, entering)
+    _mix(reach.steps, found, sent, entering, found)
     return found
 
 
-def _mixed(step: Mixing, found: Sequence[float], sent: Sequence[float], entering: Sequence[float]) -> float:
-    node, share, others, radiators = step
-    total = entering[node]
-    for other, flow in others:
-        total += flow * found[other]
-    for radiator, flow in radiators:
-        total += flow * sent[radiator]
-    return total * share
+def _mix(
+    steps: Sequence[Mixing], found: Sequence[float], sent: Sequence[float], entering: Sequence[float], to: list[float]
+) -> None:
+    """Write down the temperatures to which nodes mix, one after the other."""
+    for node, share, others, radiators in steps:
+        total = entering[node]
+        for other, flow in others:
+            total += flow * found[other]
+        for radiator, flow in radiators:
+            total += flow * sent[radiator]
+        to[node] = total * share
 
 
 def drawn(reach: Reach, sent: Sequence[float], entering: Sequence[float]) -> list[float]:
@@ -277,8 +280,9 @@ def drawn(reach: Reach, sent: Sequence[float], entering: Sequence[float]) -> lis
     Args and source: as `temperatures`.
     """
     found = temperatures(reach, sent, entering)
-    drawn = [found[node] for node in reach.inlets]
-    return drawn + [_mixed(step, found, sent, entering) for step in reach.loose_steps]
+    mixed = list(found)
+    _mix(reach.loose_steps, found, sent, entering, mixed)
+    return [found[node] for node in reach.inlets] + [mixed[node] for node in reach.loose]
 
 
 def _circuits(links: Sequence[Link]) -> dict[str, str]:
