@@ -222,9 +222,8 @@ class RadiatorSolver:
         at_air = model, points, inflow.air_c, setting
         side = self._sides.get(at_air)
         if side is None:
-            side = self._sides[at_air] = _air_side(
-                model, points, self._air(inflow.air_c), setting, self._part(model, setting.coverage)
-            )
+            air, part = self._air(inflow.air_c), self._part(model, setting.coverage)
+            side = self._sides[at_air] = _air_side(model, points, air, setting, part)
         at_coolant = model, inflow.coolant, inflow.coolant_flow_l_min
         film = self._films.get(at_coolant)
         if film is None:

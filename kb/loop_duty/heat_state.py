@@ -218,6 +218,6 @@ def solve_at_mean(case: HeatCase, coolant_at: Callable[[float], Coolant]) -> tup
         mean = clamped(solved.mean_c) if solved.mean_c is not None else case.coolant.temperature_c
         if abs(mean - case.coolant.temperature_c) < _CLOSE_K:
             break
-        case = case._replace(coolant=coolant_at(mean))
+        case = case._replace(coolant=coolant_at(mean), air_guess_c=solved.state.air_in_c)
         solved = solve_heat(case)
     return case, solved
