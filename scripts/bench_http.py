@@ -25,6 +25,7 @@ from pathlib import Path
 from typing import Annotated, Any, cast
 
 ROOT = Path(__file__).resolve().parent.parent
+LARGE_LOOP = ROOT / "demo" / "large-loop.json"
 sys.path.insert(0, str(ROOT))
 
 import uvicorn  # noqa: E402
@@ -230,10 +231,17 @@ def twelve_part_loop(number: int) -> bytes:
     return json.dumps(question).encode()
 
 
+def twelve_part_loop_with_duty(number: int) -> bytes:
+    """Return the large loop of the demo, which asks for every section; every number gives it air of its own."""
+    question = json.loads(LARGE_LOOP.read_text(encoding="utf-8"))
+    return json.dumps({**question, "name": f"loop {number}", "air_c": 18 + number % 10_000 / 1000}).encode()
+
+
 LoopMaker = Callable[[int], bytes]
 LOOPS: dict[str, tuple[LoopMaker, str]] = {
     "12-part loop, chemistry and fit": (twelve_part_loop, "at least 150/s on one core"),
-}  # a loop with duty is one more line
+    "12-part loop, with duty": (twelve_part_loop_with_duty, "at least 50/s on one core"),
+}
 
 
 def cases(base: KnowledgeBase) -> list[Case]:
