@@ -45,6 +45,7 @@ from schemas.answers import PairAnswer  # noqa: E402
 from schemas.questions import PairQuestion  # noqa: E402
 
 CONNECTIONS = 16
+UNUSED = 9_999  # a loop that no timing comes to
 SEED = 2026
 MOST_PAIRS = 400_000
 FLOOR_PAIRS = 300
@@ -292,9 +293,11 @@ def take_turns(timed: list[Case], servers: dict[str, tuple[int, int]], turns: in
 
 
 def warm_up(servers: dict[str, tuple[int, int]], base: KnowledgeBase) -> None:
-    """Ask about every archetype first, as a service that has run for a while was asked."""
+    """Ask about every archetype and a loop of each sort first, as a service that has run for a while was asked."""
     addresses = map_get([f"/v1/pair?a={one}&b={other}" for one in base.snapshot.ids() for other in WARMING])
-    uvloop.run(closed_loop(servers[SERVICE][0], itertools.cycle(addresses), CONNECTIONS, WARM_S, acceptable))
+    loops = [post("/v1/loop", make(UNUSED)) for make, _ in LOOPS.values()]
+    for requests in (addresses, loops):
+        uvloop.run(closed_loop(servers[SERVICE][0], itertools.cycle(requests), CONNECTIONS, WARM_S, acceptable))
 
 
 def half_load(timed: list[Case], servers: dict[str, tuple[int, int]], seconds: float) -> dict[str, Load]:
