@@ -261,11 +261,13 @@ def cases(base: KnowledgeBase) -> list[Case]:
         Case("pair asked again", SERVICE, itertools.cycle(map_get(same))),
         Case("pair asked again, known to the client", SERVICE, constant(get(same[0], "If-None-Match: *\r\n"))),
         Case("pair never asked before", SERVICE, (get(f"/v1/pair?a={a}&b={b}") for a, b in fresh)),
-        *(
-            Case(name, SERVICE, (post("/v1/loop", make(number)) for number in itertools.count()))
-            for name, (make, _) in LOOPS.items()
-        ),
+        *(Case(name, SERVICE, asked_with(make)) for name, (make, _) in LOOPS.items()),
     ]
+
+
+def asked_with(make: LoopMaker) -> Iterator[bytes]:
+    """Return POSTs of ever new loops."""
+    return (post("/v1/loop", make(number)) for number in itertools.count())
 
 
 def map_get(addresses: list[str]) -> list[bytes]:
