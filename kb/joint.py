@@ -65,6 +65,11 @@ def place_of(first: Element, second: Element) -> str:
     return f"{first.label} in {second.label}"
 
 
+def screwed_place_of(male: Element, female: Element) -> str:
+    """Return the name of a screwed joint."""
+    return f"{male.label} (male) in {female.label} (female)"
+
+
 def judge_joint(snapshot: Snapshot, one: Element, other: Element, conditions: Mapping[str, float]) -> Joint:
     """Judge two elements; their order never matters.
 
@@ -203,7 +208,7 @@ def _can_be(element: Element, gender: ThreadGender) -> bool:
 
 
 def _one_direction(snapshot: Snapshot, male: Element, female: Element, conditions: Mapping[str, float]) -> Joint:
-    place = f"{male.label} (male) in {female.label} (female)"
+    place = screwed_place_of(male, female)
     findings = judge_screwed(snapshot, male, female, place)
     findings += _rules(snapshot, male, female, place, conditions)
     return make_joint(male, female, findings, place)

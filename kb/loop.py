@@ -18,6 +18,7 @@ from kb.fit.port_fit import collar_gap_mm
 from kb.joint import Joint
 from kb.limits import judge_number
 from kb.loop_chemistry import LoopChemistry, fluid_missing, judge_loop_chemistry, tell_chemistry
+from kb.loop_joints import LoopJoints
 from kb.loop_parts import LoopRun, ResolvedLoop, resolve_loop
 from kb.loop_sections import judged_sections
 from kb.loop_structure import count_finding, port_uses, structure_findings
@@ -69,6 +70,7 @@ class LoopJudge:
         self._index = index
         self._loop = loop
         self._question = loop.question
+        self._joints = LoopJoints(snapshot, loop.conditions)
         self._suggested: dict[tuple[object, str], tuple[str, ...]] = {}
 
     def answer(self) -> LoopAnswer:
@@ -124,7 +126,7 @@ class LoopJudge:
         return JudgedRun(run.name, joints, tuple(findings), parts, tuple(suggested))
 
     def _way(self, stations: list[Station]) -> Way:
-        return mildest_way(self._snapshot, stations, self._loop.conditions)
+        return mildest_way(self._joints, stations)
 
     def _missing(self, port: Element, tube: Part) -> Finding | None:
         """Return the finding that fittings are missing between a port and a tube, with a suggestion if there is one."""

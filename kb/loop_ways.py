@@ -6,13 +6,13 @@ a joint (`kb/joint.py`) or what a loop lacks (`kb/loop_structure.py`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from itertools import permutations
 from typing import NamedTuple, TypeAlias
 
-from kb.joint import Joint, judge_joint
+from kb.joint import Joint
+from kb.loop_joints import LoopJoints
 from kb.parts import Element, Part
-from kb.snapshot import Snapshot
 
 
 class Station(NamedTuple):
@@ -52,25 +52,16 @@ def part_station(part: Part) -> Station:
     return Station(part, tuple(permutations(part.elements, 2)))
 
 
-def mildest_way(snapshot: Snapshot, stations: Sequence[Station], conditions: Mapping[str, float]) -> Way:
+def mildest_way(joints: LoopJoints, stations: Sequence[Station]) -> Way:
     """Return the way through the stations whose worst joint is mildest, then whose joints are mildest in sum.
 
     Args:
-        snapshot: the knowledge.
+        joints: judges the joints of the loop.
         stations: two or more, from port to port.
-        conditions: quantity id -> value the asker stated.
     """
-    judged: dict[tuple[int, int], Joint] = {}
-
-    def joint(one: Element, other: Element) -> Joint:
-        key = (id(one), id(other))
-        if key not in judged:
-            judged[key] = judge_joint(snapshot, one, other, conditions)
-        return judged[key]
-
     ways = [_Partial((0, 0), (), (), leaving) for _, leaving in stations[0].passages]
     for station in stations[1:]:
-        ways = [_best_to(passage, station, ways, joint) for passage in station.passages]
+        ways = [_best_to(passage, station, ways, joints.judge) for passage in station.passages]
     best = min(ways, key=lambda way: way.cost)
     return Way(best.joints, best.used)
 

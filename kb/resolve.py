@@ -413,4 +413,4 @@ def _blank(row_class: type[Row], **values: Any) -> Row:
 def _overridden(row: Row, part: Any, names: Iterable[str]) -> tuple[Row, frozenset[str]]:
     """Return the row with every value the asker gave, and the names of those values."""
     values = {name: getattr(part, name) for name in names if getattr(part, name) is not None}
-    return dataclasses.replace(row, **values), frozenset(values)
+    return (dataclasses.replace(row, **values) if values else row), frozenset(values)

@@ -7,6 +7,7 @@ Does not own: the friction factor (`kb/duty/louver_fin.py`) or fans.
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import NamedTuple
 
 from kb.duty.air_properties import Air
 from kb.duty.fin_core import FinCore
@@ -63,6 +64,51 @@ def end_losses(free_share: float) -> float:
     return 0.5 * (1 - free_share) + (1 - free_share) ** 2
 
 
+class CoreDrag(NamedTuple):
+    """What a core takes from the air, with everything worked out but the flow, for many questions about one balance.
+
+    The pressure is (friction * f(Re) + ends) * dynamic * flow^2.
+
+    Attributes:
+        factors: its friction correlation.
+        reynolds_s_per_m3: Reynolds number of a flow of 1 m3/s.
+        friction: surface over passage, times the friction scale [-].
+        ends: loss of narrowing and widening [-].
+        dynamic: dynamic pressure in the passage at 1 m3/s [Pa s2/m6].
+        least_m3_per_s: below it the pressure falls with the flow.
+    """
+
+    factors: LouverFactors
+    reynolds_s_per_m3: float
+    friction: float
+    ends: float
+    dynamic: float
+    least_m3_per_s: float
+
+    def pressure_pa(self, flow: float) -> float:
+        """Return the static pressure [Pa] that a flow [m3/s] takes, 0 or above; see `core_drop_pa`."""
+        least = self.least_m3_per_s
+        if flow < least:
+            return self.pressure_pa(least) * flow / least
+        factor = self.factors.fanning_f(self.reynolds_s_per_m3 * flow)
+        return (self.friction * factor + self.ends) * self.dynamic * flow * flow
+
+
+def core_drag(core: FinCore, factors: LouverFactors, air: Air, friction_scale: float = 1.0) -> CoreDrag:
+    """Return what a core takes from the air, for any flow.
+
+    Args, validity and source: as `core_drop_pa`.
+    """
+    return CoreDrag(
+        factors=factors,
+        reynolds_s_per_m3=louver_reynolds(core, air, 1.0),
+        friction=friction_scale * core.air_m2 / core.free_m2,
+        ends=end_losses(core.free_share),
+        dynamic=air.density_kg_per_m3 / 2 / core.free_m2**2,
+        least_m3_per_s=LEAST_SPEED_M_PER_S * core.free_m2,
+    )
+
+
 def core_drop_pa(core: FinCore, factors: LouverFactors, air: Air, flow: float, friction_scale: float = 1.0) -> float:
     """Return the static pressure a core takes [Pa]: (f A / Ac + K) rho v^2 / 2.
 
@@ -76,12 +122,7 @@ def core_drop_pa(core: FinCore, factors: LouverFactors, air: Air, flow: float, f
     Validity: as `kb.duty.louver_fin.fanning_f`; density taken as constant through the core (within two percent).
     Source: Kays and London's core pressure drop without the term of acceleration.
     """
-    least = LEAST_SPEED_M_PER_S * core.free_m2
-    moving = max(flow, least)
-    speed = passage_speed_m_per_s(core, moving)
-    friction = friction_scale * factors.fanning_f(louver_reynolds(core, air, moving))
-    loss = friction * core.air_m2 / core.free_m2 + end_losses(core.free_share)
-    return loss * air.density_kg_per_m3 * speed**2 / 2 * min(1.0, flow / least)
+    return core_drag(core, factors, air, friction_scale).pressure_pa(flow)
 
 
 def obstacle_loss(kind: Obstacle, open_share: float, wire_reynolds: float = 400.0) -> float:

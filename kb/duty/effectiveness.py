@@ -112,14 +112,13 @@ def exchange(sections: Sequence[Section], coolant_capacity: float, passes: int) 
     >>> round(one.conductance_w_per_k, 2), one.conductance_w_per_k < air_bound(15.0)
     (10.87, True)
     """
-    air_capacity = sum(section.air_capacity_w_per_k for section in sections)
-    if min(air_capacity, coolant_capacity) <= 0:
+    air_capacity = sum([section.air_capacity_w_per_k for section in sections])
+    least = min(air_capacity, coolant_capacity)
+    if least <= 0:
         return Exchange(0.0, 0.0, 0.0)
-    drops = {section: _drop(section, coolant_capacity, passes) for section in set(sections)}
-    left = math.prod((1 - drops[section]) ** passes for section in sections)
-    total = coolant_capacity * (1 - left)
-    units = sum(section.conductance_w_per_k for section in sections) / min(air_capacity, coolant_capacity)
-    return Exchange(total, total / min(air_capacity, coolant_capacity), units)
+    kept = {section: (1 - _drop(section, coolant_capacity, passes)) ** passes for section in set(sections)}
+    total = coolant_capacity * (1 - math.prod([kept[section] for section in sections]))
+    return Exchange(total, total / least, sum([section.conductance_w_per_k for section in sections]) / least)
 
 
 def _drop(section: Section, coolant_capacity: float, passes: int) -> float:

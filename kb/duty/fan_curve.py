@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from kb.duty.fan_laws import flow_at_speed, pressure_at_speed
@@ -17,17 +17,19 @@ from kb.duty.fan_laws import flow_at_speed, pressure_at_speed
 _HOUR_S = 3600.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FanCurve:
-    """Static pressure against flow; flows rise, pressures fall.
+    """Static pressure against flow; flows rise, pressures fall. A curve is only equal to itself.
 
     Attributes:
         flows_m3_per_s: flows [m3/s], the first one 0, rising.
         pressures_pa: static pressures [Pa], falling.
+        free_flow_m3_per_s: flow against no resistance [m3/s].
     """
 
     flows_m3_per_s: tuple[float, ...]
     pressures_pa: tuple[float, ...]
+    free_flow_m3_per_s: float = field(init=False)
 
     def __post_init__(self) -> None:
         """Refuse what is no fan curve.
@@ -42,19 +44,20 @@ class FanCurve:
             raise ValueError("the flows of a fan curve must rise")
         if any(right >= left for left, right in pairwise(pressures)):
             raise ValueError("the pressures of a fan curve must fall")
-
-    @property
-    def free_flow_m3_per_s(self) -> float:
-        """Flow against no resistance [m3/s]."""
-        return self.flow_at(0.0)
+        object.__setattr__(self, "free_flow_m3_per_s", self.flow_at(0.0))
 
     def pressure_at(self, flow: float) -> float:
         """Return the static pressure [Pa] at a flow [m3/s]; below 0 beyond free delivery."""
+        return self.line_at(flow)[0]
+
+    def line_at(self, flow: float) -> tuple[float, float]:
+        """Return the static pressure [Pa] at a flow [m3/s], and how it changes with the flow there [Pa s/m3]."""
         flows, pressures = self.flows_m3_per_s, self.pressures_pa
         right = min(max(bisect_right(flows, flow), 1), len(flows) - 1)
-        span = flows[right] - flows[right - 1]
-        share = (flow - flows[right - 1]) / span
-        return pressures[right - 1] + share * (pressures[right] - pressures[right - 1])
+        left = right - 1
+        start, pressure = flows[left], pressures[left]
+        span, fall = flows[right] - start, pressures[right] - pressure
+        return pressure + (flow - start) / span * fall, fall / span
 
     def flow_at(self, pressure: float) -> float:
         """Return the flow [m3/s] at a static pressure [Pa]; below 0 where the pressure pushes the air back."""

@@ -8,14 +8,12 @@ the first and the last tube too, so there is one row of fins more than there are
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from kb.duty.louver_fin import LouverFin
 from schemas.tables.radiators import Radiator
 
 INCH_MM = 25.4
 _MM = 1e-3
-_KEPT = 1024  # some shares of each core that is looked at
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +109,6 @@ def core_of(radiator: Radiator) -> FinCore:
     )
 
 
-@lru_cache(maxsize=_KEPT)
 def share_of_core(core: FinCore, share: float) -> FinCore:
     """Return a part of a core: all areas in proportion, passages and tubes as they are.
 

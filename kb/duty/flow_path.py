@@ -10,8 +10,7 @@ at Q, except pumps, which therefore know their direction.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple, TypeAlias
 
@@ -20,7 +19,7 @@ from kb.duty.flat_tube_flow import FlatTubes, flat_tube_drop_kpa
 from kb.duty.flow_rows import REFERENCE_C, Restriction
 from kb.duty.pump_curve import PumpCurve, head_kpa
 from kb.duty.reference_point import coolant_factor
-from kb.duty.tube_friction import tube_drop_kpa
+from kb.duty.tube_friction import TubeFriction, tube_friction
 
 _VELOCITY = 1 / 60_000 / (math.pi / 4 * 1e-6)  # m/s of 1 l/min in a bore of 1 mm
 _PLACE: Mapping[Restriction, int] = MappingProxyType({one: one.value + 1 for one in Restriction})
@@ -43,8 +42,7 @@ class RunningPump(NamedTuple):
     direction: int
 
 
-@dataclass(frozen=True, slots=True)
-class FlowPath:
+class FlowPath(NamedTuple):
     """A way of the coolant; every resistance at the low, usual and high end of what is known of it.
 
     Attributes:
@@ -58,9 +56,9 @@ class FlowPath:
 
     squares: Band = NOTHING
     slopes: Band = NOTHING
-    powers: Mapping[float, Band] = field(default_factory=dict)
-    tubes: Mapping[tuple[float, float], float] = field(default_factory=dict)
-    flat_tubes: Mapping[FlatTubes, Band] = field(default_factory=dict)
+    powers: Mapping[float, Band] = MappingProxyType({})
+    tubes: Mapping[tuple[float, float], float] = MappingProxyType({})
+    flat_tubes: Mapping[FlatTubes, Band] = MappingProxyType({})
     pumps: tuple[RunningPump, ...] = ()
 
     def times(self, factor: float) -> FlowPath:
@@ -102,23 +100,22 @@ class FlowPath:
         return PathElement(
             self.squares[place] * coolant.density_kg_per_m3 * _VELOCITY * half,
             self.slopes[place] * coolant.dynamic_viscosity_mpa_s * half,
-            tuple((n, band[place] * coolant_factor(n, reference, coolant)) for n, band in self.powers.items()),
-            tuple((bore, length, roughness) for (bore, roughness), length in self.tubes.items()),
-            tuple((tubes, band[place]) for tubes, band in self.flat_tubes.items()),
+            [(n, band[place] * coolant_factor(n, reference, coolant)) for n, band in self.powers.items()],
+            [tube_friction(bore, length, roughness, coolant) for (bore, roughness), length in self.tubes.items()],
+            [(tubes, band[place]) for tubes, band in self.flat_tubes.items()],
             self.pumps,
             coolant,
         )
 
 
-@dataclass(frozen=True, slots=True)
-class PathElement:
+class PathElement(NamedTuple):
     """A way with the coolant that flows."""
 
     square: float
     slope: float
-    powers: tuple[tuple[float, float], ...]
-    tubes: tuple[tuple[float, float, float], ...]
-    flat_tubes: tuple[tuple[FlatTubes, float], ...]
+    powers: Sequence[tuple[float, float]]
+    tubes: Sequence[TubeFriction]
+    flat_tubes: Sequence[tuple[FlatTubes, float]]
     pumps: tuple[RunningPump, ...]
     coolant: Coolant
 
@@ -128,14 +125,14 @@ class PathElement:
         taken = (self.square * size + self.slope) * size
         for exponent, drop in self.powers:
             taken += drop * size**exponent
-        for bore, length, roughness in self.tubes:
-            taken += tube_drop_kpa(size, bore, length, roughness, self.coolant)
+        for tube in self.tubes:
+            taken += tube.drop_kpa(size)
         for tubes, share in self.flat_tubes:
             taken += share * flat_tube_drop_kpa(size, tubes, self.coolant)
-        given = sum(
-            pump.direction * head_kpa(pump.curve, pump.direction * flow_l_min, pump.speed) for pump in self.pumps
-        )
-        return (taken if flow_l_min >= 0 else -taken) - given
+        drop = taken if flow_l_min >= 0 else -taken
+        for pump in self.pumps:
+            drop -= pump.direction * head_kpa(pump.curve, pump.direction * flow_l_min, pump.speed)
+        return drop
 
 
 def joined(paths: Iterable[tuple[FlowPath, int]]) -> FlowPath:

@@ -57,6 +57,16 @@ class LouverFactors(NamedTuple):
     """The correlations with everything but the Reynolds number worked out, for many questions about one fin.
 
     Each branch is scale * Re^power * ln(share * Re)^log_power.
+
+    Attributes:
+        heat_scale: of j.
+        slow_scale: of f for Re below 150.
+        slow_power: the same.
+        fast_scale: of f for Re from 150.
+        fast_power: the same.
+        creeping_below: Re [-] at which the slow branch falls as 1 / Re; below it the branch would fall faster than any
+            real flow.
+        bridge_ends: f squared where the bridge between both branches begins and ends.
     """
 
     heat_scale: float
@@ -64,6 +74,8 @@ class LouverFactors(NamedTuple):
     slow_power: float
     fast_scale: float
     fast_power: float
+    creeping_below: float
+    bridge_ends: tuple[float, float]
 
     def colburn_j(self, reynolds: float) -> float:
         """Return j [-]; see `colburn_j`."""
@@ -75,24 +87,27 @@ class LouverFactors(NamedTuple):
             return self.fast_branch(reynolds)
         if reynolds > BRIDGE_FROM:
             weight = 3.6 - 0.02 * reynolds
-            slow, fast = self.slow_branch(BRIDGE_FROM), self.fast_branch(BRIDGE_TO)
-            return math.sqrt(((1 + weight) * slow**2 + (1 - weight) * fast**2) / 2)
+            slow, fast = self.bridge_ends
+            return math.sqrt(((1 + weight) * slow + (1 - weight) * fast) / 2)
         if reynolds >= self.creeping_below:
             return self.slow_branch(reynolds)
         return self.slow_branch(self.creeping_below) * self.creeping_below / reynolds
 
-    @property
-    def creeping_below(self) -> float:
-        """Re [-] at which the slow branch falls as 1 / Re; below it the branch would fall faster than any real flow."""
-        return min(BRIDGE_FROM, 2 * math.exp(3.01 / (1 + self.slow_power)))
-
     def slow_branch(self, reynolds: float) -> float:
         """Return f [-] of the branch for Re below 150, above 2."""
-        return float(self.slow_scale * reynolds**self.slow_power * math.log(0.5 * reynolds) ** -3.01)
+        return _slow_branch(self.slow_scale, self.slow_power, reynolds)
 
     def fast_branch(self, reynolds: float) -> float:
         """Return f [-] of the branch for Re from 150 to 5000."""
-        return float(self.fast_scale * reynolds**self.fast_power * math.log(0.3 * reynolds) ** -2.966)
+        return _fast_branch(self.fast_scale, self.fast_power, reynolds)
+
+
+def _slow_branch(scale: float, power: float, reynolds: float) -> float:
+    return float(scale * reynolds**power * math.log(0.5 * reynolds) ** -3.01)
+
+
+def _fast_branch(scale: float, power: float, reynolds: float) -> float:
+    return float(scale * reynolds**power * math.log(0.3 * reynolds) ** -2.966)
 
 
 def louver_factors(fin: LouverFin) -> LouverFactors:
@@ -114,12 +129,18 @@ def louver_factors(fin: LouverFin) -> LouverFactors:
         raise ValueError("the fin is too thin for its pitch: the friction correlation ends there")
     if fin.fin_pitch > fin.fin_height:
         raise ValueError("the fins stand farther apart than they are high: the friction correlation ends there")
+    slow_scale, slow_power = _slow_scale(fin, thickness_share), -0.805 * fin.fin_pitch / fin.fin_height
+    fast_scale, fast_power = _fast_scale(fin, thickness_share), 0.6049 - 1.064 / fin.louver_angle_deg**0.2
+    slow_end = _slow_branch(slow_scale, slow_power, BRIDGE_FROM)
+    fast_end = _fast_branch(fast_scale, fast_power, BRIDGE_TO)
     return LouverFactors(
-        _heat_scale(fin),
-        _slow_scale(fin, thickness_share),
-        -0.805 * fin.fin_pitch / fin.fin_height,
-        _fast_scale(fin, thickness_share),
-        0.6049 - 1.064 / fin.louver_angle_deg**0.2,
+        heat_scale=_heat_scale(fin),
+        slow_scale=slow_scale,
+        slow_power=slow_power,
+        fast_scale=fast_scale,
+        fast_power=fast_power,
+        creeping_below=min(BRIDGE_FROM, 2 * math.exp(3.01 / (1 + slow_power))),
+        bridge_ends=(slow_end**2, fast_end**2),
     )
 
 

@@ -284,8 +284,9 @@ class _Search:
         share = _share_along(slope_at, sum(left * way for left, way in zip(sums, direction, strict=True)))
         return [flow + share * way for flow, way in zip(around, direction, strict=True)]
 
-    def _slopes(self, around: Sequence[float]) -> list[list[float]]:
-        slopes = [_slope(element, flow) for element, flow in zip(self._elements, self._flows(around), strict=True)]
+    def _slopes(self, around: list[float]) -> list[list[float]]:
+        places = zip(self._elements, self._flows(around), self._drops(around), strict=True)
+        slopes = [_slope(element, flow, drop) for element, flow, drop in places]
         signs = [dict(cycle) for cycle in self._cycles]
         return [
             [sum(sign * other.get(branch, 0) * slopes[branch] for branch, sign in cycle) for other in signs]
@@ -293,10 +294,9 @@ class _Search:
         ]
 
 
-def _slope(element: Element, flow: float) -> float:
+def _slope(element: Element, flow: float, drop: float) -> float:
     step = max(_STEP_SHARE * abs(flow), _LEAST_STEP)
-    rise = element.drop_kpa(flow + step) - element.drop_kpa(flow - step)
-    return max(rise / (2 * step), _LEAST_SLOPE)
+    return max((element.drop_kpa(flow + step) - drop) / step, _LEAST_SLOPE)
 
 
 def _share_along(slope_at: Callable[[float], float], at_start: float) -> float:

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from kb.duty.fan_coverage import Coverage
 from kb.duty.fan_curve import FanCurve
-from kb.duty.radiator_performance import Inflow, RadiatorModel, RadiatorState, Setting, heat_at, solve_radiator
+from kb.duty.radiator_performance import Inflow, RadiatorModel, RadiatorSolver, RadiatorState, Setting
 from kb.snapshot import Snapshot
 
 HEAT_SCATTER = "quantity/louver-heat-scatter"
@@ -65,7 +65,12 @@ def scatter_of(snapshot: Snapshot) -> Scatter:
 
 
 def radiator_band(
-    model: RadiatorModel, fans: Sequence[FanCurve | None], inflow: Inflow, coverage: Coverage, scatter: Scatter
+    model: RadiatorModel,
+    fans: Sequence[FanCurve | None],
+    inflow: Inflow,
+    coverage: Coverage,
+    scatter: Scatter,
+    solver: RadiatorSolver | None = None,
 ) -> PerformanceBand:
     """Return a radiator at its likely values with the band around its conductance.
 
@@ -78,6 +83,7 @@ def radiator_band(
         inflow: air and coolant as they arrive.
         coverage: share of a section that carries air.
         scatter: half widths of the rest.
+        solver: what was solved before; by default nothing.
 
     Raises:
         ValueError: as `solve_radiator`.
@@ -86,14 +92,15 @@ def radiator_band(
     its data, so the band is no guarantee.
     Source: propagation of independent deviations.
     """
-    likely = solve_radiator(model, fans, inflow, Setting(coverage.likely))
+    solver = solver or RadiatorSolver()
+    likely = solver.solve(model, fans, inflow, Setting(coverage.likely))
     centre, bound = likely.conductance_w_per_k, likely.air_capacity_w_per_k
     changes: dict[str, tuple[float, float]] = {}
     for name, settings in _film_ends(coverage, scatter).items():
-        ends = [heat_at(model, likely.points, inflow, setting) for setting in settings]
+        ends = [solver.heat_at(model, likely.points, inflow, setting) for setting in settings]
         changes[name] = _change(ends, centre)
     for name, settings in _air_ends(coverage, scatter).items():
-        ends = [solve_radiator(model, fans, inflow, setting) for setting in settings]
+        ends = [solver.solve(model, fans, inflow, setting) for setting in settings]
         changes[name] = _change(ends, centre)
         bound = max(bound, *(end.air_capacity_w_per_k for end in ends))
     fall = math.sqrt(sum(low**2 for low, _ in changes.values()))

@@ -8,16 +8,16 @@ through it by itself is left out.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import NamedTuple
 
 from kb.duty.air_properties import Air, air_at
 from kb.duty.air_side import air_conductance, duct_film, louvered_film
 from kb.duty.coolant import Coolant
 from kb.duty.coolant_film import CoolantFilm, coolant_film
-from kb.duty.core_resistance import core_drop_pa, louver_reynolds, obstacle_drop_pa
+from kb.duty.core_resistance import core_drag, louver_reynolds, obstacle_drop_pa
 from kb.duty.effectiveness import Section, exchange, series_conductance
 from kb.duty.fan_curve import FanCurve, curve_at_speed
 from kb.duty.fin_core import FinCore, core_of, share_of_core
@@ -28,12 +28,14 @@ from schemas.tables.radiators import Radiator
 _HOUR_S = 3600.0
 _L_MIN_PER_M3_S = 60_000.0
 COLDEST_AIR_C, HOTTEST_AIR_C = -40.0, 150.0  # no air at a computer lies beyond
-_KEPT = 4096  # a loop with its comparisons asks for some dozens of balances, each several times
+_USUAL_SHARE = 0.6  # of its free delivery that a fan brings through a core: where the search begins
+
+Points = tuple[OperatingPoint | None, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class RadiatorModel:
-    """A radiator with everything worked out that does not depend on air or coolant.
+    """A radiator with everything worked out that does not depend on air or coolant; only equal to itself.
 
     Attributes:
         core: areas of the whole core.
@@ -103,7 +105,7 @@ class RadiatorState(NamedTuple):
         coolant_out_c: temperature of the leaving coolant.
     """
 
-    points: tuple[OperatingPoint | None, ...]
+    points: Points
     louver_reynolds: float
     air_capacity_w_per_k: float
     air_film_w_per_k: float
@@ -177,87 +179,159 @@ def solve_radiator(
     `HOTTEST_AIR_C` those of the nearer end; radiating heat left out.
     Source: balance of pressures for each section, effectiveness and transfer units for the heat.
     """
-    return heat_at(model, balance_air(model, fans, inflow, setting), inflow, setting)
+    return RadiatorSolver().solve(model, fans, inflow, setting)
 
 
-def balance_air(
-    model: RadiatorModel, fans: Sequence[FanCurve | None], inflow: Inflow, setting: Setting
-) -> tuple[OperatingPoint | None, ...]:
-    """Return flow and pressure of each section, `None` for a fan that stands still.
+class RadiatorSolver:
+    """Solves radiators, each part of the work once for equal inputs: air without coolant, coolant without air, both.
 
-    Args, errors, validity and source: as `solve_radiator`.
+    It keeps all it found, so it is made anew for each question. Radiators and curves count as equal if they are the
+    same object.
     """
-    if len(fans) > model.fans:
-        raise ValueError(f"{len(fans)} fans on {model.fans} sections")
-    running = {fan for fan in fans if fan is not None}
-    solved = {fan: _section_point(model, fan, inflow.air_c, inflow.obstacle_loss, setting) for fan in running}
-    return tuple(solved[fan] if fan is not None else None for fan in fans)
+
+    def __init__(self) -> None:
+        self._points: dict[tuple[RadiatorModel, FanCurve, float, float, Setting], OperatingPoint] = {}
+        self._shares: dict[RadiatorModel, float] = {}
+        self._airs: dict[float, Air] = {}
+        self._parts: dict[tuple[RadiatorModel, float], FinCore] = {}
+        self._sides: dict[tuple[RadiatorModel, Points, float, Setting], AirSide] = {}
+        self._films: dict[tuple[RadiatorModel, Coolant, float], CoolantFilm] = {}
+        self._states: dict[tuple[RadiatorModel, tuple[FanCurve | None, ...], Inflow, Setting], RadiatorState] = {}
+
+    def solve(
+        self, model: RadiatorModel, fans: Sequence[FanCurve | None], inflow: Inflow, setting: Setting
+    ) -> RadiatorState:
+        """Return what a radiator does; see `solve_radiator`."""
+        key = model, tuple(fans), inflow, setting
+        state = self._states.get(key)
+        if state is None:
+            state = self._states[key] = self.heat_at(model, self._balanced(*key), inflow, setting)
+        return state
+
+    def heat_at(self, model: RadiatorModel, points: Points, inflow: Inflow, setting: Setting) -> RadiatorState:
+        """Return what a radiator does with the air that its sections get.
+
+        Args:
+            model: the radiator.
+            points: flow and pressure of each section.
+            inflow: air and coolant as they arrive.
+            setting: the uncertain things at one choice.
+
+        Validity and source: as `solve_radiator`.
+        """
+        at_air = model, points, inflow.air_c, setting
+        side = self._sides.get(at_air)
+        if side is None:
+            air, part = self._air(inflow.air_c), self._part(model, setting.coverage)
+            side = self._sides[at_air] = _air_side(model, points, air, setting, part)
+        at_coolant = model, inflow.coolant, inflow.coolant_flow_l_min
+        film = self._films.get(at_coolant)
+        if film is None:
+            film = self._films[at_coolant] = coolant_film(model.core, inflow.coolant, inflow.coolant_flow_l_min)
+        return _state(model, side, film, inflow, setting)
+
+    def _balanced(
+        self, model: RadiatorModel, fans: Sequence[FanCurve | None], inflow: Inflow, setting: Setting
+    ) -> Points:
+        """Return flow and pressure of each section, `None` for a fan that stands still."""
+        if len(fans) > model.fans:
+            raise ValueError(f"{len(fans)} fans on {model.fans} sections")
+        solved = {fan: self._point(model, fan, inflow, setting) for fan in set(fans) if fan is not None}
+        return tuple([solved[fan] if fan is not None else None for fan in fans])
+
+    def _point(self, model: RadiatorModel, fan: FanCurve, inflow: Inflow, setting: Setting) -> OperatingPoint:
+        key = model, fan, inflow.air_c, inflow.obstacle_loss, setting
+        point = self._points.get(key)
+        if point is None:
+            share = self._shares.get(model, _USUAL_SHARE)
+            air, part = self._air(inflow.air_c), self._part(model, setting.coverage)
+            point = self._points[key] = _section_point(model, fan, air, inflow.obstacle_loss, setting, part, share)
+            self._shares[model] = point.flow_m3_per_s / fan.free_flow_m3_per_s
+        return point
+
+    def _air(self, temperature_c: float) -> Air:
+        air = self._airs.get(temperature_c)
+        if air is None:
+            bounded = min(max(temperature_c, COLDEST_AIR_C), HOTTEST_AIR_C)
+            air = self._airs[temperature_c] = air_at(bounded)
+        return air
+
+    def _part(self, model: RadiatorModel, coverage: float) -> FinCore:
+        """Return what carries air of the part of a core that one fan serves."""
+        part = self._parts.get((model, coverage))
+        if part is None:
+            part = self._parts[model, coverage] = share_of_core(model.core, coverage / model.fans)
+        return part
 
 
-def _air(temperature_c: float) -> Air:
-    return air_at(min(max(temperature_c, COLDEST_AIR_C), HOTTEST_AIR_C))
-
-
-@lru_cache(maxsize=_KEPT)
 def _section_point(
-    model: RadiatorModel, fan: FanCurve, air_c: float, obstacle_loss: float, setting: Setting
+    model: RadiatorModel,
+    fan: FanCurve,
+    air: Air,
+    obstacle_loss: float,
+    setting: Setting,
+    part: FinCore,
+    share: float,
 ) -> OperatingPoint:
-    """Return where a fan and its section agree; kept, as it does not depend on the coolant."""
-    air = _air(air_c)
-    part = share_of_core(model.core, setting.coverage / model.fans)
+    """Return where a fan and its section agree; the share of its free delivery is a guess."""
+    drag = core_drag(part, model.factors, air, setting.friction_scale)
+    before = obstacle_drop_pa(obstacle_loss, model.section_m2, air, 1.0)
 
     def resistance(flow: float) -> float:
-        core = core_drop_pa(part, model.factors, air, flow, setting.friction_scale)
-        return core + obstacle_drop_pa(obstacle_loss, model.section_m2, air, flow)
+        return drag.pressure_pa(flow) + before * flow * flow
 
-    return operating_point(curve_at_speed(fan, setting.fan_scale), resistance)
+    turning = curve_at_speed(fan, setting.fan_scale) if setting.fan_scale != 1 else fan
+    return operating_point(turning, resistance, share * turning.free_flow_m3_per_s)
 
 
-def heat_at(
-    model: RadiatorModel, points: Sequence[OperatingPoint | None], inflow: Inflow, setting: Setting
-) -> RadiatorState:
-    """Return what a radiator does with the air that its sections get.
+class AirSide(NamedTuple):
+    """What the air does at a radiator, whatever the coolant.
 
-    Args:
-        model: the radiator.
+    Attributes:
         points: flow and pressure of each section.
-        inflow: air and coolant as they arrive.
-        setting: the uncertain things at one choice.
-
-    Validity and source: as `solve_radiator`.
+        sections: conductance from fins to air and heat capacity flow of a section with air [W/K], and how many of the
+            kind there are.
+        louver_reynolds: of the fastest section.
     """
-    air = _air(inflow.air_c)
-    part = share_of_core(model.core, setting.coverage / model.fans)
-    film = coolant_film(model.core, inflow.coolant, inflow.coolant_flow_l_min)
-    inner = film.conductance_w_per_k * setting.coverage / model.fans
-    flows = [point.flow_m3_per_s for point in points if point and point.flow_m3_per_s > 0]
-    films = {flow: _air_conductance(model, part, air, flow, setting) for flow in set(flows)}
+
+    points: Points
+    sections: tuple[tuple[float, float, int], ...]
+    louver_reynolds: float
+
+
+def _air_side(model: RadiatorModel, points: Points, air: Air, setting: Setting, part: FinCore) -> AirSide:
     heavy = air.density_kg_per_m3 * air.heat_capacity_j_per_kg_k
-    sections = [Section(series_conductance(films[flow], inner), flow * heavy) for flow in flows]
-    return RadiatorState(
-        points=tuple(points),
-        louver_reynolds=max((louver_reynolds(part, air, flow) for flow in films), default=0.0),
-        air_film_w_per_k=sum(films[flow] for flow in flows),
-        coolant_film=film,
-        **_moved(model, sections, inflow),
-    )
+    flows = Counter([point.flow_m3_per_s for point in points if point and point.flow_m3_per_s > 0])
+    sections = [
+        (_air_conductance(model, part, air, flow, setting), flow * heavy, count) for flow, count in flows.items()
+    ]
+    fastest = louver_reynolds(part, air, max(flows)) if flows else 0.0
+    return AirSide(points, tuple(sections), fastest)
 
 
-def _moved(model: RadiatorModel, sections: Sequence[Section], inflow: Inflow) -> dict[str, float]:
-    coolant = inflow.coolant
+def _state(model: RadiatorModel, side: AirSide, film: CoolantFilm, inflow: Inflow, setting: Setting) -> RadiatorState:
+    coolant, air_c = inflow.coolant, inflow.air_c
+    inner = film.conductance_w_per_k * setting.coverage / model.fans
     carried = coolant.density_kg_per_m3 * coolant.heat_capacity_j_per_kg_k
     carried *= inflow.coolant_flow_l_min / _L_MIN_PER_M3_S
-    air_capacity = sum(section.air_capacity_w_per_k for section in sections)
+    air_capacity = sum([capacity * count for _, capacity, count in side.sections])
+    sections: list[Section] = []
+    for outer, capacity, count in side.sections:
+        sections += [Section(series_conductance(outer, inner), capacity)] * count
     moved = exchange(sections, carried, model.core.passes)
-    heat = moved.conductance_w_per_k * (coolant.temperature_c - inflow.air_c)
-    return {
-        "air_capacity_w_per_k": air_capacity,
-        "conductance_w_per_k": moved.conductance_w_per_k,
-        "effectiveness": moved.effectiveness,
-        "heat_w": heat,
-        "air_out_c": inflow.air_c + (heat / air_capacity if air_capacity > 0 else 0.0),
-        "coolant_out_c": coolant.temperature_c - (heat / carried if carried > 0 else 0.0),
-    }
+    heat = moved.conductance_w_per_k * (coolant.temperature_c - air_c)
+    return RadiatorState(
+        points=side.points,
+        louver_reynolds=side.louver_reynolds,
+        air_capacity_w_per_k=air_capacity,
+        air_film_w_per_k=sum([outer * count for outer, _, count in side.sections]),
+        coolant_film=film,
+        conductance_w_per_k=moved.conductance_w_per_k,
+        effectiveness=moved.effectiveness,
+        heat_w=heat,
+        air_out_c=air_c + (heat / air_capacity if air_capacity > 0 else 0.0),
+        coolant_out_c=coolant.temperature_c - (heat / carried if carried > 0 else 0.0),
+    )
 
 
 def _air_conductance(model: RadiatorModel, part: FinCore, air: Air, flow: float, setting: Setting) -> float:

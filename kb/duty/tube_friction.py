@@ -6,6 +6,8 @@ Does not own: bends, fittings and changes of bore (`kb/duty/minor_losses.py`) or
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from kb.duty.coolant import Coolant
 from kb.duty.tube_flow import dynamic_pressure_kpa, reynolds_number
 
@@ -42,6 +44,40 @@ def darcy_friction_factor(reynolds: float, roughness_mm: float, bore_mm: float) 
     return float(Churchill_1977(reynolds, roughness_mm / bore_mm))
 
 
+class TubeFriction(NamedTuple):
+    """A straight tube with the coolant that flows, with everything worked out but the flow.
+
+    Attributes:
+        reynolds_min_per_l: Reynolds number of 1 l/min [min/l].
+        relative_roughness: e/d [-].
+        pressure_kpa: L/d times the dynamic pressure of 1 l/min [kPa min2/l2].
+    """
+
+    reynolds_min_per_l: float
+    relative_roughness: float
+    pressure_kpa: float
+
+    def drop_kpa(self, flow_l_min: float) -> float:
+        """Return the pressure drop [kPa] at a flow [l/min], with its sign; see `tube_drop_kpa`."""
+        reynolds = self.reynolds_min_per_l * abs(flow_l_min)
+        if reynolds < 1e-9:  # noqa: PLR2004 - nothing moves
+            return 0.0
+        factor = darcy_friction_factor(reynolds, self.relative_roughness, 1.0)
+        return factor * self.pressure_kpa * flow_l_min * abs(flow_l_min)
+
+
+def tube_friction(bore_mm: float, length_mm: float, roughness_mm: float, coolant: Coolant) -> TubeFriction:
+    """Return a straight tube for any flow.
+
+    Args, errors, validity and source: as `tube_drop_kpa`.
+    """
+    return TubeFriction(
+        reynolds_min_per_l=reynolds_number(1.0, bore_mm, coolant),
+        relative_roughness=roughness_mm / bore_mm,
+        pressure_kpa=length_mm / bore_mm * dynamic_pressure_kpa(1.0, bore_mm, coolant),
+    )
+
+
 def tube_drop_kpa(flow_l_min: float, bore_mm: float, length_mm: float, roughness_mm: float, coolant: Coolant) -> float:
     """Return the pressure drop of a straight tube [kPa]: f L/d rho w^2/2, with the sign of the flow.
 
@@ -62,9 +98,4 @@ def tube_drop_kpa(flow_l_min: float, bore_mm: float, length_mm: float, roughness
     >>> round(tube_drop_kpa(4.0, 10.0, 2000.0, 0.0, water_at(25.0)), 2)
     2.26
     """
-    reynolds = reynolds_number(flow_l_min, bore_mm, coolant)
-    if reynolds < 1e-9:  # noqa: PLR2004 - nothing moves
-        return 0.0
-    factor = darcy_friction_factor(reynolds, roughness_mm, bore_mm)
-    drop = factor * length_mm / bore_mm * dynamic_pressure_kpa(flow_l_min, bore_mm, coolant)
-    return drop if flow_l_min > 0 else -drop
+    return tube_friction(bore_mm, length_mm, roughness_mm, coolant).drop_kpa(flow_l_min)

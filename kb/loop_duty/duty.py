@@ -11,8 +11,7 @@ from collections.abc import Collection, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from numpy.linalg import LinAlgError
-
+from kb.duty.few_equations import NoSolutionError
 from kb.duty.network import NetworkError
 from kb.evidence import Finding, Missing
 from kb.loop_duty.assumed import given_or_assumed
@@ -90,7 +89,7 @@ def judge_duty(snapshot: Snapshot, loop: ResolvedLoop, sections: Collection[Sect
         try:
             heat = judge_heat(snapshot, loop, coolant, network) if Section.HEAT in sections else None
             flow = _flow(snapshot, loop, coolant, network, heat) if Section.FLOW in sections else None
-        except (NetworkError, LinAlgError):  # the latter where next to nothing flows
+        except (NetworkError, NoSolutionError):  # the latter where next to nothing flows
             heat, gap = None, _no_flow_found(loop)
     fill = judge_fill(snapshot, loop, _hottest_c(heat)) if Section.FILL in sections else None
     space = judge_space(snapshot, loop) if Section.SPACE in sections else None

@@ -11,8 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from kb.duty.performance_band import PerformanceBand, Scatter, radiator_band
-from kb.duty.radiator_performance import Inflow
+from kb.duty.performance_band import PerformanceBand, Scatter
 from kb.loop_duty.heat_state import HeatCase, SolvedHeat, over_air_of, shed_of, solve_over_air
 
 FLOW = "flow"
@@ -82,14 +81,11 @@ def heat_band(
 
 
 def _radiator_bands(case: HeatCase, solved: SolvedHeat, scatter: Scatter) -> dict[str, PerformanceBand]:
-    bands = {}
-    for name in solved.radiators:
-        setup = case.setups[name]
-        assert setup.model is not None and setup.fans is not None and setup.coverage is not None
-        flow = abs(case.flows_l_min[name])
-        inflow = Inflow(solved.state.air_in_c[name], case.coolant, flow, setup.obstacle_loss)
-        bands[name] = radiator_band(setup.model, setup.fans.curves, inflow, setup.coverage, scatter)
-    return bands
+    air = solved.state.air_in_c
+    return {
+        name: case.radiators.band(case.setups[name], case.coolant, case.flows_l_min[name], air[name], scatter)
+        for name in solved.radiators
+    }
 
 
 def _names(bands: Mapping[str, PerformanceBand]) -> tuple[str, ...]:

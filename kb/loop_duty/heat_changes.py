@@ -7,14 +7,13 @@ Owns: making such a loop from the one that was asked about. Does not own: which 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 
 from kb.duty.fan_coverage import coverage_of
 from kb.duty.fan_laws import sound_at_speed, sounds_together
-from kb.duty.radiator_performance import prepare_radiator
-from kb.loop_duty.heat_network import Way
+from kb.loop_duty.circulation import Way
 from kb.loop_duty.heat_state import HeatCase, SolvedHeat, with_flows
 from kb.loop_duty.radiator_setup import FanSetup, RadiatorSetup, table_curve
+from kb.loop_duty.radiator_states import RadiatorStates
 from kb.snapshot import Snapshot
 from schemas.tables.fans import Fan
 from schemas.tables.radiators import Radiator
@@ -40,7 +39,7 @@ def with_fans(case: HeatCase, change: Callable[[FanSetup], FanSetup]) -> HeatCas
         change: makes the new fans of a radiator from the old ones.
     """
     return with_setups(
-        case, [replace(one, fans=change(one.fans)) for one in case.setups.values() if one.fans is not None]
+        case, [one._replace(fans=change(one.fans)) for one in case.setups.values() if one.fans is not None]
     )
 
 
@@ -51,7 +50,7 @@ def at_share(fans: FanSetup, share: float) -> FanSetup:
         fans: the fans.
         share: new over greatest speed [-].
     """
-    return replace(fans, speed_rpm=share * fans.speed_max_rpm)
+    return fans._replace(speed_rpm=share * fans.speed_max_rpm)
 
 
 def other_fans(snapshot: Snapshot, fans: FanSetup, row: Fan, share: float) -> FanSetup:
@@ -63,8 +62,7 @@ def other_fans(snapshot: Snapshot, fans: FanSetup, row: Fan, share: float) -> Fa
         row: the new ones, of the same size.
         share: new over their greatest speed [-].
     """
-    return replace(
-        fans,
+    return fans._replace(
         row=row,
         curve=table_curve(snapshot, row),
         speed_rpm=share * row.speed_max_rpm,
@@ -73,10 +71,11 @@ def other_fans(snapshot: Snapshot, fans: FanSetup, row: Fan, share: float) -> Fa
     )
 
 
-def other_core(setup: RadiatorSetup, row: Radiator) -> RadiatorSetup:
+def other_core(states: RadiatorStates, setup: RadiatorSetup, row: Radiator) -> RadiatorSetup:
     """Return another core of the same fan size with the same fans, as many as fit.
 
     Args:
+        states: knows the cores of this question.
         setup: the radiator with its fans.
         row: the other core.
 
@@ -85,11 +84,11 @@ def other_core(setup: RadiatorSetup, row: Radiator) -> RadiatorSetup:
     """
     if setup.model is None or setup.row is None or setup.fans is None:
         raise ValueError(f"{setup.name} sheds no heat that could be compared")
-    model = prepare_radiator(row, setup.model.fin_conductivity_w_per_m_k)
+    model = states.model(row, setup.model.fin_conductivity_w_per_m_k)
     more = row.fans - setup.row.fans
-    fans = replace(setup.fans, sections=max(setup.fans.sections + more, setup.fans.stopped))
+    fans = setup.fans._replace(sections=max(setup.fans.sections + more, setup.fans.stopped))
     coverage = coverage_of(fans.row, model.section_m2)
-    return replace(setup, title=row.title, row=row, model=model, fans=fans, coverage=coverage)
+    return setup._replace(title=row.title, row=row, model=model, fans=fans, coverage=coverage)
 
 
 def with_second(case: HeatCase, name: str) -> HeatCase:
@@ -99,7 +98,7 @@ def with_second(case: HeatCase, name: str) -> HeatCase:
         case: the loop.
         name: the radiator.
     """
-    second = replace(case.setups[name], name=name + SECOND, air_c=case.air_c, air_from={})
+    second = case.setups[name]._replace(name=name + SECOND, air_c=case.air_c, air_from={})
     ways: list[Way] = []
     for way in case.ways:
         if way.name == name:

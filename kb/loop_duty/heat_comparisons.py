@@ -11,10 +11,9 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
-from kb.duty.radiator_performance import Inflow, Setting, solve_radiator
+from kb.loop_duty.circulation import Link, Way
 from kb.loop_duty.crossing import crossing
 from kb.loop_duty.heat_changes import at_share, main_radiator, other_core, with_flow_times, with_setups
-from kb.loop_duty.heat_network import Link, Way
 from kb.loop_duty.heat_sources import HeatSource
 from kb.loop_duty.heat_state import HeatCase, SolvedHeat, solve_heat, with_flows
 from kb.loop_duty.loop_coolant import LoopCoolant
@@ -24,6 +23,7 @@ from schemas.tables.radiators import FinDensity, Radiator
 
 HALF = 0.5
 _CLOSE_RPM = 2.0
+_CLOSE_DIGITS = 6  # of kelvins: what differs by less changes alike, and the first is named
 
 
 class Compared(NamedTuple):
@@ -117,7 +117,7 @@ def compared(
     before = part_temperatures(asked.sources, asked.case, asked.solved)
     after = part_temperatures(asked.sources, case, solved)
     changes = {part: after[part] - before[part] for part in before if part in after}
-    most = max(changes, key=lambda part: abs(changes[part]), default=None)
+    most = max(changes, key=lambda part: round(abs(changes[part]), _CLOSE_DIGITS), default=None)
     flows = [abs(case.flows_l_min[source.name]) for source in asked.sources if source.name in case.flows_l_min]
     return Compared(
         case=name,
@@ -255,7 +255,7 @@ def compare_fin_density(snapshot: Snapshot, asked: Asked) -> Comparison | None:
     if main is None or main.row is None:
         return None
     setups = {
-        density: other_core(main, replace(main.row, fins_per_inch=fins, fin_density=density))
+        density: other_core(asked.case.radiators, main, replace(main.row, fins_per_inch=fins, fin_density=density))
         for density, fins in _densities(snapshot).items()
         if density is not FinDensity.MIDDLE
     }
@@ -282,7 +282,9 @@ def compare_thickness(snapshot: Snapshot, asked: Asked) -> Comparison | None:
     thicker = thicker_rows(snapshot, main.row) if main is not None and main.row is not None else ()
     if main is None or not thicker:
         return None
-    setup = other_core(main, replace(thicker[0], fins_per_inch=main.row.fins_per_inch if main.row else 0.0))
+    setup = other_core(
+        asked.case.radiators, main, replace(thicker[0], fins_per_inch=main.row.fins_per_inch if main.row else 0.0)
+    )
     cases = _cores(asked, {f"{thicker[0].thickness_mm:g} mm thick": setup})
     return Comparison("thickness", tuple(cases), _crossover_rpm(asked, main, setup), main.name)
 
@@ -324,13 +326,12 @@ def _crossover_rpm(asked: Asked, one: RadiatorSetup, other: RadiatorSetup) -> fl
 
 
 def _conductance_at(asked: Asked, setup: RadiatorSetup) -> Callable[[float], float]:
-    air_c, flow = asked.solved.state.air_in_c[setup.name], abs(asked.case.flows_l_min[setup.name])
-    inflow = Inflow(air_c, asked.case.coolant, flow, setup.obstacle_loss)
+    air_c, flow = asked.solved.state.air_in_c[setup.name], asked.case.flows_l_min[setup.name]
 
     def conductance(rpm: float) -> float:
-        assert setup.model is not None and setup.fans is not None and setup.coverage is not None
-        fans = at_share(setup.fans, rpm / setup.fans.speed_max_rpm)
-        state = solve_radiator(setup.model, fans.curves, inflow, Setting(setup.coverage.likely))
-        return state.conductance_w_per_k
+        assert setup.fans is not None
+        turning = setup._replace(fans=at_share(setup.fans, rpm / setup.fans.speed_max_rpm))
+        state = asked.case.radiators.state(turning, asked.case.coolant, flow, air_c)
+        return state.conductance_w_per_k if state is not None else 0.0
 
     return conductance

@@ -15,6 +15,7 @@ from kb.duty.network import NetworkState
 from kb.duty.performance_band import FAN_SCATTER, FRICTION_SCATTER, HEAT_SCATTER, scatter_of
 from kb.evidence import Finding
 from kb.loop_duty.assumed import Given, given_or_assumed
+from kb.loop_duty.circulation import Circulation, links_of
 from kb.loop_duty.flow_network import LoopNetwork
 from kb.loop_duty.heat_band import FLOW, PUMP_HEAT, HeatBand, heat_band
 from kb.loop_duty.heat_changes import loudness_db
@@ -39,12 +40,12 @@ from kb.loop_duty.heat_findings import (
     uncooled_findings,
 )
 from kb.loop_duty.heat_flows import HeatFlows
-from kb.loop_duty.heat_network import Circulation, links_of
 from kb.loop_duty.heat_sources import HeatSource, heat_sources, hydraulic_heat_w, pump_heats
 from kb.loop_duty.heat_state import HeatCase, SolvedHeat, clamped, solve_at_mean, with_flows
 from kb.loop_duty.heat_what_ifs import HeatWhatIf, heat_what_ifs
 from kb.loop_duty.loop_coolant import LoopCoolant
 from kb.loop_duty.radiator_setup import radiator_setups
+from kb.loop_duty.radiator_states import RadiatorStates
 from kb.loop_duty.trade_rule import TradeRule, trade_rule
 from kb.loop_duty.ways_out import WayOut, heat_at_wanted_w, ways_out
 from kb.loop_parts import ResolvedLoop
@@ -141,6 +142,7 @@ class _Judge:
         self._coolant = coolant
         self._network = network
         self._flows = HeatFlows(snapshot, loop, network)
+        self._states = RadiatorStates()
         self._used: list[Assumption] = []
         self._air_c = self._room_air()
         self._wanted = self._wishes()
@@ -257,6 +259,7 @@ class _Judge:
             setups={setup.name: setup for setup in self._setups},
             heats_w={**heats, **pump_heats(self._snapshot, self._loop, state)},
             coolant=self._coolant.at(mean_c),
+            radiators=self._states,
             air_c=self._air_c,
         )
 

@@ -13,9 +13,9 @@ from kb.duty.flow_path import FlowPath, joined
 from kb.duty.flow_rows import Restriction
 from kb.duty.network import NetworkState
 from kb.duty.series import changed
+from kb.loop_duty.circulation import Way
 from kb.loop_duty.flow_network import Change, LoopNetwork, flows_alone, solve_flow
 from kb.loop_duty.flow_parts import device_way
-from kb.loop_duty.heat_network import Way
 from kb.loop_parts import ResolvedLoop
 from kb.snapshot import Snapshot
 from schemas.tables.radiators import Radiator

@@ -12,27 +12,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-import numpy as np
-from numpy.typing import NDArray
-
-STILL_L_MIN = 1e-6  # what rounding leaves of no flow
-
-
-class Way(NamedTuple):
-    """A branch of the network of the coolant."""
-
-    name: str
-    start: str
-    end: str
-
-
-class Link(NamedTuple):
-    """A branch that coolant flows through, from start to end."""
-
-    name: str
-    start: str
-    end: str
-    flow_l_min: float
+from kb.duty.few_equations import solve_few
+from kb.loop_duty.circulation import Circulation, drawn, temperatures
 
 
 class Shed(NamedTuple):
@@ -79,67 +60,109 @@ class HeatState(NamedTuple):
     balance_error: float
 
 
-def links_of(ways: Sequence[Way], flows_l_min: Mapping[str, float]) -> tuple[Link, ...]:
-    """Return the branches that coolant flows through, turned the way it flows.
-
-    Args:
-        ways: the branches of a network.
-        flows_l_min: branch -> flow from start to end [l/min]; negative backwards.
-    """
-    links = []
-    for way in ways:
-        flow = flows_l_min[way.name]
-        if flow > STILL_L_MIN:
-            links.append(Link(way.name, way.start, way.end, flow))
-        elif flow < -STILL_L_MIN:
-            links.append(Link(way.name, way.end, way.start, -flow))
-    return tuple(links)
-
-
-class Circulation:
-    """Where coolant flows, with everything worked out that depends on flows alone; solved for many heats.
+class RadiatorBalance(NamedTuple):
+    """The balance of heat as radiators see it.
 
     Attributes:
-        links: the branches that coolant flows through.
+        circulation: the circuits in which a radiator gives off heat.
+        inlets_c: radiator in them -> temperature of the coolant that enters it.
+        air_in_c: radiator -> temperature of its air.
+        sent_c: temperature of what each radiator sends off, and of each loose node.
     """
 
-    def __init__(self, links: Sequence[Link]) -> None:
-        self.links = tuple(links)
-        nodes = dict.fromkeys(node for link in links for node in (link.start, link.end))
-        self.nodes: Mapping[str, int] = {node: index for index, node in enumerate(nodes)}
-        self.starts = {link.name: self.nodes[link.start] for link in links}
-        self.ends = {link.name: self.nodes[link.end] for link in links}
-        self.circuit_of = _circuits(self.links)
-        self._mixing: NDArray[np.float64] = np.zeros((len(nodes), len(nodes)))
-        for link in links:
-            end, start = self.nodes[link.end], self.nodes[link.start]
-            self._mixing[end, end] += link.flow_l_min
-            self._mixing[end, start] -= link.flow_l_min
+    circulation: Circulation
+    inlets_c: Mapping[str, float]
+    air_in_c: Mapping[str, float]
+    sent_c: Sequence[float]
 
-    def equations(self, capacity: float, more: int) -> NDArray[np.float64]:
-        """Return the balance of coolant that only mixes [W/K], with room for further unknowns.
+
+class Balancing:
+    """The balance of heat of a loop, for radiators that shed more or less."""
+
+    def __init__(
+        self, circulation: Circulation, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
+    ) -> None:
+        """Work out what does not depend on how much radiators shed.
+
+        Args and errors: as `balance_heat`.
+        """
+        self.circulation = circulation.cooled([name for name, one in sheds.items() if one.conductance_w_per_k > 0])
+        self.reach = self.circulation.reach(tuple(name for name in sheds if name in self.circulation.flows_l_min))
+        self.entering = [0.0] * len(self.circulation.layout.nodes)
+        ends = self.circulation.layout.ends
+        for name, heat in heats_w.items():
+            if name in ends:
+                self.entering[ends[name]] += heat / capacity
+        names, fed = self.reach.radiators, [name for name, shed in sheds.items() if shed.air_from]
+        known = len(names) + len(self.reach.loose)
+        self._carried = [capacity * self.circulation.flows_l_min[name] for name in names]
+        self._warmth = drawn(self.reach, [0.0] * known, self.entering)
+        self._inlet_at = {name: at for at, name in enumerate(names)}
+        self._air_at = {name: at for at, name in enumerate(fed, known)}
+        self._size = known + len(fed)
+
+    def solve(self, sheds: Mapping[str, Shed]) -> RadiatorBalance:
+        """Return coolant and air that enter each radiator.
 
         Args:
-            capacity: heat capacity flow of 1 l/min [W/K].
-            more: how many unknowns there are beside the nodes.
-        """
-        size = len(self.nodes)
-        matrix = np.zeros((size + more, size + more))
-        np.multiply(self._mixing, capacity, out=matrix[:size, :size])
-        return matrix
+            sheds: as before, but for conductances and air capacities.
 
-    def cooled(self, sheds: Mapping[str, Shed]) -> Circulation:
-        """Return those circuits in which a radiator gives off heat.
-
-        Args:
-            sheds: what radiators do.
+        Raises:
+            NoSolutionError: if air goes round between radiators without any of it being fresh.
         """
-        cooled = {
-            self.circuit_of[name] for name in sheds if name in self.starts and sheds[name].conductance_w_per_k > 0
-        }
-        if all(circuit in cooled for circuit in self.circuit_of.values()):
-            return self
-        return Circulation([link for link in self.links if self.circuit_of[link.name] in cooled])
+        cooling = [
+            (sheds[name].conductance_w_per_k / carried, self._air_at.get(name), sheds[name].air_c)
+            for name, carried in zip(self.reach.radiators, self._carried, strict=True)
+        ]
+        rows = [self._drawn_equation(at, cooling) for at in range(len(self.reach.shares))]
+        found = solve_few(rows + [self._air_equation(name, sheds) for name in self._air_at])
+        air = {name: found[self._air_at[name]] if name in self._air_at else one.air_c for name, one in sheds.items()}
+        inlets = dict(zip(self.reach.radiators, found, strict=False))
+        sent = [
+            inlet - cools * (inlet - (known if at is None else found[at]))
+            for inlet, (cools, at, known) in zip(inlets.values(), cooling, strict=True)
+        ]
+        return RadiatorBalance(self.circulation, inlets, air, sent + found[len(sent) : len(self.reach.shares)])
+
+    def _drawn_equation(self, place: int, cooling: Sequence[tuple[float, int | None, float]]) -> list[float]:
+        """Coolant that is drawn mixes from what all radiators send off, warmed on its way."""
+        row = [0.0] * (self._size + 1)
+        shares = self.reach.shares[place]
+        right = self._warmth[place]
+        for at, (cools, air_at, air_c) in enumerate(cooling):
+            from_air = shares[at] * cools
+            row[at] = from_air - shares[at]
+            if air_at is None:
+                right += from_air * air_c
+            else:
+                row[air_at] -= from_air
+        for at in range(len(cooling), len(shares)):
+            row[at] = -shares[at]
+        row[place] += 1.0
+        row[-1] = right
+        return row
+
+    def _air_equation(self, name: str, sheds: Mapping[str, Shed]) -> list[float]:
+        """Air that enters a radiator is fresh, or has passed others and warmed there."""
+        shed = sheds[name]
+        row = [0.0] * (self._size + 1)
+        row[self._air_at[name]] = 1.0
+        row[-1] = (1 - sum(shed.air_from.values())) * shed.air_c
+        for other, share in shed.air_from.items():
+            feeding = sheds[other]
+            warming = share * _warming(feeding) if other in self._inlet_at else 0.0
+            if warming:
+                row[self._inlet_at[other]] -= warming
+            if other in self._air_at:
+                row[self._air_at[other]] += warming - share
+            else:
+                row[-1] += (share - warming) * feeding.air_c
+        return row
+
+
+def _warming(shed: Shed) -> float:
+    """Return how far air warms on its way through a radiator, as a share of coolant over air [-]."""
+    return shed.conductance_w_per_k / shed.air_capacity_w_per_k if shed.air_capacity_w_per_k > 0 else 0.0
 
 
 def balance_heat(
@@ -154,100 +177,62 @@ def balance_heat(
         capacity: heat capacity flow of 1 l/min [W/K].
 
     Raises:
-        numpy.linalg.LinAlgError: if air goes round between radiators without any of it being fresh.
+        NoSolutionError: if air goes round between radiators without any of it being fresh, or next to nothing flows.
 
     Validity: steady state, one heat capacity all around, complete mixing where branches meet, no heat through walls of
     tubes and parts.
     Source: balance of energy at every node.
 
+    >>> from kb.loop_duty.circulation import Link
     >>> ring = Circulation([Link("block", "a", "b", 4.0), Link("radiator", "b", "a", 4.0)])
     >>> state = balance_heat(ring, {"block": 280.0}, {"radiator": Shed(20.0, 30.0, 25.0, {})}, 70.0)
     >>> round(state.inlets_c["radiator"], 9), round(state.inlets_c["block"], 9), abs(state.balance_error) < 1e-12
     (39.0, 38.0, True)
     """
-    solved = circulation.cooled(sheds)
-    found, air = _solved(solved, heats_w, sheds, capacity)
-    inlets = {name: found[start] for name, start in solved.starts.items()}
+    balancing = Balancing(circulation, heats_w, sheds, capacity)
+    return heat_state(circulation, heats_w, sheds, capacity, balancing)
+
+
+def heat_state(
+    circulation: Circulation,
+    heats_w: Mapping[str, float],
+    sheds: Mapping[str, Shed],
+    capacity: float,
+    balancing: Balancing,
+) -> HeatState:
+    """Return the whole balance of heat.
+
+    Args:
+        circulation: as `balance_heat`, and so the next three.
+        heats_w: see there.
+        sheds: see there.
+        capacity: see there.
+        balancing: made of these.
+    """
+    balance = balancing.solve(sheds)
+    solved, air = balance.circulation, balance.air_in_c
+    found = temperatures(balancing.reach, balance.sent_c, balancing.entering)
+    inlets = {name: found[start] for name, start in solved.layout.starts.items()}
     shed = {name: one.conductance_w_per_k * (inlets[name] - air[name]) for name, one in sheds.items() if name in inlets}
     outlets = dict(inlets)
-    for link in solved.links:
-        if link.name in heats_w or link.name in shed:
-            taken = heats_w.get(link.name, 0.0) - shed.get(link.name, 0.0)
-            outlets[link.name] += taken / (capacity * link.flow_l_min)
+    for name, flow in solved.flows_l_min.items():
+        if name in heats_w or name in shed:
+            outlets[name] += (heats_w.get(name, 0.0) - shed.get(name, 0.0)) / (capacity * flow)
     warm = [name for name, heat in heats_w.items() if heat > 0]
     heat = sum(heats_w[name] for name in heats_w if name in inlets)
     return HeatState(
-        nodes_c={node: found[index] for node, index in solved.nodes.items()},
+        nodes_c={node: found[index] for node, index in solved.layout.nodes.items()},
         inlets_c=inlets,
         outlets_c=outlets,
         shed_w=shed,
         air_in_c=air,
         air_out_c={name: air[name] + _air_rise(one, shed.get(name, 0.0)) for name, one in sheds.items()},
-        stranded=tuple(name for name in warm if name not in circulation.starts),
-        unshed=tuple(name for name in warm if name in circulation.starts and name not in inlets),
+        stranded=tuple(name for name in warm if name not in circulation.flows_l_min),
+        unshed=tuple(name for name in warm if name in circulation.flows_l_min and name not in inlets),
         heat_w=heat,
         balance_error=(heat - sum(shed.values())) / heat if heat > 0 else 0.0,
     )
 
 
-def inlets_alone(
-    circulation: Circulation, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
-) -> dict[str, float]:
-    """Return the temperature of the coolant that enters each radiator, and nothing else of the balance.
-
-    Args, errors, validity and source: as `balance_heat`.
-    """
-    solved = circulation.cooled(sheds)
-    found, _ = _solved(solved, heats_w, sheds, capacity)
-    return {name: found[solved.starts[name]] for name in sheds if name in solved.starts}
-
-
 def _air_rise(shed: Shed, heat_w: float) -> float:
     return heat_w / shed.air_capacity_w_per_k if shed.air_capacity_w_per_k > 0 else 0.0
-
-
-def _circuits(links: Sequence[Link]) -> dict[str, str]:
-    """Return for each branch a node that stands for all that hangs together with it."""
-    leader: dict[str, str] = {}
-
-    def find(node: str) -> str:
-        while leader.setdefault(node, node) != node:
-            leader[node] = node = leader[leader[node]]
-        return node
-
-    for link in links:
-        leader[find(link.start)] = find(link.end)
-    return {link.name: find(link.start) for link in links}
-
-
-def _solved(
-    circulation: Circulation, heats_w: Mapping[str, float], sheds: Mapping[str, Shed], capacity: float
-) -> tuple[list[float], dict[str, float]]:
-    """Return the temperature of every node, and of the air of every radiator."""
-    size = len(circulation.nodes)
-    air = {name: size + index for index, name in enumerate(sheds)}
-    matrix = circulation.equations(capacity, len(air))
-    right: NDArray[np.float64] = np.zeros(size + len(air))
-    for name, heat in heats_w.items():
-        if name in circulation.ends:
-            right[circulation.ends[name]] += heat
-    for name, shed in sheds.items():
-        if name in circulation.ends:
-            matrix[circulation.ends[name], circulation.starts[name]] += shed.conductance_w_per_k
-            matrix[circulation.ends[name], air[name]] -= shed.conductance_w_per_k
-        matrix[air[name], air[name]] += 1.0
-        right[air[name]] += (1 - sum(shed.air_from.values())) * shed.air_c
-        for other, share in shed.air_from.items():
-            warmed = _warmed(circulation, other, sheds[other])
-            matrix[air[name], air[other]] -= share * (1 - warmed)
-            if warmed:
-                matrix[air[name], circulation.starts[other]] -= share * warmed
-    found: list[float] = np.linalg.solve(matrix, right).tolist()
-    return found, {name: found[index] for name, index in air.items()}
-
-
-def _warmed(circulation: Circulation, name: str, shed: Shed) -> float:
-    """Return how far air warms on its way through a radiator, as a share of coolant over air [-]."""
-    if name not in circulation.starts or shed.air_capacity_w_per_k <= 0:
-        return 0.0
-    return shed.conductance_w_per_k / shed.air_capacity_w_per_k

@@ -13,9 +13,11 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
-from kb.duty.radiator_performance import Inflow, RadiatorState, Setting, solve_radiator
-from kb.loop_duty.heat_network import Circulation, HeatState, Shed, Way, balance_heat, inlets_alone, links_of
+from kb.duty.radiator_performance import RadiatorState
+from kb.loop_duty.circulation import Circulation, Way, links_of
+from kb.loop_duty.heat_network import Balancing, HeatState, RadiatorBalance, Shed, heat_state
 from kb.loop_duty.radiator_setup import RadiatorSetup
+from kb.loop_duty.radiator_states import RadiatorStates
 
 _L_MIN_PER_M3_S = 60_000.0
 _CLOSE_K = 1e-3
@@ -34,6 +36,7 @@ class HeatCase(NamedTuple):
         setups: radiator -> how it is set up.
         heats_w: branch -> heat it takes up [W].
         coolant: properties at the mean temperature.
+        radiators: solves them, and remembers what it solved for this question.
         air_c: air of the room, over which the coolant is counted.
         air_guess_c: radiator -> air that enters, where a loop much like this one has told it: a start, no input.
     """
@@ -44,6 +47,7 @@ class HeatCase(NamedTuple):
     setups: Mapping[str, RadiatorSetup]
     heats_w: Mapping[str, float]
     coolant: Coolant
+    radiators: RadiatorStates
     air_c: float
     air_guess_c: Mapping[str, float] = MappingProxyType({})
 
@@ -80,7 +84,8 @@ def with_flows(case: HeatCase, flows_l_min: Mapping[str, float], ways: Sequence[
         ways: the branches; by default those of the loop.
     """
     ways = case.ways if ways is None else ways
-    return case._replace(ways=ways, flows_l_min=flows_l_min, circulation=Circulation(links_of(ways, flows_l_min)))
+    circulation = Circulation(links_of(ways, flows_l_min), case.circulation)
+    return case._replace(ways=ways, flows_l_min=flows_l_min, circulation=circulation)
 
 
 def capacity_w_per_k(coolant: Coolant) -> float:
@@ -107,21 +112,6 @@ def clamped(temperature_c: float) -> float:
     return min(max(temperature_c, COLDEST_C), HOTTEST_C)
 
 
-def radiator_state(setup: RadiatorSetup, coolant: Coolant, flow_l_min: float, air_c: float) -> RadiatorState | None:
-    """Return what a radiator does at its likely values; `None` if it sheds nothing.
-
-    Args:
-        setup: the radiator.
-        coolant: at the mean temperature.
-        flow_l_min: coolant through it, in either direction [l/min].
-        air_c: air that enters [degC].
-    """
-    if not setup.blows or setup.model is None or setup.fans is None or setup.coverage is None or flow_l_min == 0:
-        return None
-    inflow = Inflow(air_c, coolant, abs(flow_l_min), setup.obstacle_loss)
-    return solve_radiator(setup.model, setup.fans.curves, inflow, Setting(setup.coverage.likely))
-
-
 def shed_of(setup: RadiatorSetup, state: RadiatorState | None) -> Shed:
     """Return a radiator as the balance of heat sees it.
 
@@ -143,33 +133,34 @@ def solve_heat(case: HeatCase) -> SolvedHeat:
     Args:
         case: the loop.
     """
-    return _solved(case, _CLOSE_K)
+    radiators, sheds, balancing, _ = _settled(case, _CLOSE_K)
+    state = heat_state(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant), balancing)
+    return read_state(case, state, {name: state for name, state in radiators.items() if state is not None})
 
 
-def _solved(case: HeatCase, close_k: float) -> SolvedHeat:
+def _settled(
+    case: HeatCase, close_k: float
+) -> tuple[Mapping[str, RadiatorState | None], Mapping[str, Shed], Balancing, RadiatorBalance]:
+    """Return radiators whose air is that which they lead to."""
     air = {name: case.air_guess_c.get(name, setup.air_c) for name, setup in case.setups.items()}
+    balancing: Balancing | None = None
+    radiators: dict[str, RadiatorState | None] = {}
+    sheds: dict[str, Shed] = {}
+    changed = list(case.setups)
     for _ in range(_MOST_ROUNDS):
-        radiators = {
-            name: radiator_state(setup, case.coolant, case.flows_l_min.get(name, 0.0), air[name])
-            for name, setup in case.setups.items()
-        }
-        sheds = {name: shed_of(case.setups[name], state) for name, state in radiators.items()}
-        solved = with_sheds(case, sheds)
-        moved = max((abs(solved.air_in_c[name] - before) for name, before in air.items()), default=0.0)
-        air = dict(solved.air_in_c)
-        if moved < close_k:
+        for name in changed:
+            setup, flow = case.setups[name], case.flows_l_min.get(name, 0.0)
+            radiators[name] = case.radiators.state(setup, case.coolant, flow, air[name])
+            sheds[name] = shed_of(setup, radiators[name])
+        balancing = balancing or Balancing(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+        balance = balancing.solve(sheds)
+        moved = {name: after for name, after in balance.air_in_c.items() if after != air[name]}
+        if all(abs(after - air[name]) < close_k for name, after in moved.items()):
             break
-    return read_state(case, solved, {name: state for name, state in radiators.items() if state is not None})
-
-
-def with_sheds(case: HeatCase, sheds: Mapping[str, Shed]) -> HeatState:
-    """Return the balance of a loop with radiators as given.
-
-    Args:
-        case: the loop.
-        sheds: what its radiators do.
-    """
-    return balance_heat(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+        air |= moved
+        changed = list(moved)
+    assert balancing is not None
+    return radiators, sheds, balancing, balance
 
 
 def over_air_of(case: HeatCase, sheds: Mapping[str, Shed]) -> float | None:
@@ -179,8 +170,12 @@ def over_air_of(case: HeatCase, sheds: Mapping[str, Shed]) -> float | None:
         case: the loop.
         sheds: what its radiators do.
     """
-    inlets = inlets_alone(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
-    return max(inlets.values()) - case.air_c if inlets else None
+    balancing = Balancing(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
+    return _over_air(case, balancing.solve(sheds))
+
+
+def _over_air(case: HeatCase, balance: RadiatorBalance) -> float | None:
+    return max(balance.inlets_c.values()) - case.air_c if balance.inlets_c else None
 
 
 def solve_over_air(case: HeatCase) -> float | None:
@@ -191,13 +186,8 @@ def solve_over_air(case: HeatCase) -> float | None:
     Args:
         case: the loop.
     """
-    if any(setup.air_from for setup in case.setups.values()):
-        return _solved(case, _CLOSE_ALONE_K).over_air_k
-    sheds = {
-        name: shed_of(setup, radiator_state(setup, case.coolant, case.flows_l_min.get(name, 0.0), setup.air_c))
-        for name, setup in case.setups.items()
-    }
-    return over_air_of(case, sheds)
+    *_, balance = _settled(case, _CLOSE_ALONE_K)
+    return _over_air(case, balance)
 
 
 def read_state(case: HeatCase, state: HeatState, radiators: Mapping[str, RadiatorState]) -> SolvedHeat:
@@ -228,6 +218,6 @@ def solve_at_mean(case: HeatCase, coolant_at: Callable[[float], Coolant]) -> tup
         mean = clamped(solved.mean_c) if solved.mean_c is not None else case.coolant.temperature_c
         if abs(mean - case.coolant.temperature_c) < _CLOSE_K:
             break
-        case = case._replace(coolant=coolant_at(mean))
+        case = case._replace(coolant=coolant_at(mean), air_guess_c=solved.state.air_in_c)
         solved = solve_heat(case)
     return case, solved

@@ -26,10 +26,10 @@ from kb.heat_wording import (
     what_if_sentence,
 )
 from kb.loop_duty.assumed import tell_assumed
+from kb.loop_duty.circulation import Link
 from kb.loop_duty.heat_band import HeatBand
 from kb.loop_duty.heat_comparisons import Compared, Comparison
 from kb.loop_duty.heat_duty import HeatDuty
-from kb.loop_duty.heat_network import Link
 from kb.loop_duty.heat_sources import HeatSource
 from kb.loop_duty.heat_state import HeatCase, SolvedHeat
 from kb.loop_duty.heat_what_ifs import HeatWhatIf

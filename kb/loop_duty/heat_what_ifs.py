@@ -7,7 +7,6 @@ Owns: which failures are looked at. Does not own: solving (`kb/loop_duty/heat_st
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 from kb.loop_duty.flow_network import PumpsAt
@@ -65,7 +64,7 @@ def _fans(asked: Asked) -> Iterator[HeatWhatIf]:
     for name in _largest(asked):
         setup = asked.case.setups[name]
         if setup.blows and setup.fans is not None:
-            stalled = replace(setup, fans=replace(setup.fans, stopped=setup.fans.stopped + 1))
+            stalled = setup._replace(fans=setup.fans._replace(stopped=setup.fans.stopped + 1))
             yield _solved(asked, FAN_STOPPED, name, with_setups(asked.case, [stalled]))
 
 
@@ -73,7 +72,7 @@ def _filters(asked: Asked, open_left: float) -> Iterator[HeatWhatIf]:
     for name in _largest(asked):
         setup = asked.case.setups[name]
         if setup.blows and any(one.kind == _FILTER for one in setup.obstacles):
-            dusty = replace(setup, obstacle_loss=obstacles_loss(setup.obstacles, open_left))
+            dusty = setup._replace(obstacle_loss=obstacles_loss(setup.obstacles, open_left))
             yield _solved(asked, FILTER_CLOGGED, name, with_setups(asked.case, [dusty]))
 
 

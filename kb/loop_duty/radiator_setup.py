@@ -9,13 +9,13 @@ a radiator without running fans counts as shedding nothing.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import replace
+from typing import NamedTuple
 
 from kb.duty.core_resistance import Obstacle as ObstacleKind
 from kb.duty.core_resistance import obstacle_loss
 from kb.duty.fan_coverage import Coverage, coverage_of
-from kb.duty.fan_curve import FanCurve, curve_at_speed, curve_of_points, in_series
+from kb.duty.fan_curve import FanCurve, curve_at_speed, curve_of_points
 from kb.duty.fan_laws import sound_at_speed, sounds_together
 from kb.duty.radiator_performance import RadiatorModel, prepare_radiator
 from kb.evidence import Finding, Missing
@@ -37,11 +37,9 @@ FANS_OTHER_SIZE = "fans-other-size"
 _FULL_PERCENT = 100
 _ROUNDING_MM = 0.5
 _ROUNDING_SHARE = 1e-9
-_KEPT = 1024  # curves of one loop and its ways out
 
 
-@dataclass(frozen=True, slots=True)
-class FanSetup:
+class FanSetup(NamedTuple):
     """The fans of a radiator.
 
     Attributes:
@@ -51,7 +49,6 @@ class FanSetup:
         speed_max_rpm: their greatest speed.
         sections: fans on one face.
         stopped: how many of these stand still.
-        both_sides: whether there is a second fan behind each.
         arrangement: `push`, `pull` or `push-pull`.
         sound_level_db: level of one fan at its greatest speed.
     """
@@ -76,30 +73,20 @@ class FanSetup:
         return self.running * (2 if self.arrangement == "push-pull" else 1)
 
     @property
-    def curves(self) -> tuple[FanCurve | None, ...]:
-        """Curve of the fan or fans of each section at their speed, none where they stand still."""
-        if self.running == 0:
-            return (None,) * self.sections
-        both = _section_curve(self.curve, self.speed_rpm / self.speed_max_rpm, self.arrangement == "push-pull")
-        return (both,) * self.running + (None,) * self.stopped
+    def speed_ratio(self) -> float:
+        """Speed over greatest speed [-]."""
+        return self.speed_rpm / self.speed_max_rpm
 
     @property
     def sound_db(self) -> float | None:
         """Level of all its running fans together, none if all stand still."""
         if self.fans == 0:
             return None
-        one = sound_at_speed(self.sound_level_db, self.speed_rpm / self.speed_max_rpm)
+        one = sound_at_speed(self.sound_level_db, self.speed_ratio)
         return sounds_together([one] * self.fans)
 
 
-@lru_cache(maxsize=_KEPT)
-def _section_curve(curve: FanCurve, speed_ratio: float, both_sides: bool) -> FanCurve:
-    one = curve_at_speed(curve, speed_ratio)
-    return in_series([one, one]) if both_sides else one
-
-
-@dataclass(frozen=True, slots=True)
-class RadiatorSetup:
+class RadiatorSetup(NamedTuple):
     """A radiator as it is computed with.
 
     Attributes:

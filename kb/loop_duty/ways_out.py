@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 from kb.loop_duty.crossing import just_below
@@ -120,6 +119,8 @@ class _Search:
         self._wanted_k = wanted_k
         self._sound_db = loudness_db(asked.case)
         self._main = main_radiator(asked.case, asked.solved)
+        self._other_cores: dict[str, HeatCase] = {}
+        self._doubled: HeatCase | None = None
 
     def single(self) -> Iterator[WayOut]:
         """Yield ways that change one thing."""
@@ -241,10 +242,10 @@ class _Search:
         assert setup.fans is not None
         row = by_size[setup.fans.row.fan_size_mm]
         least = row.speed_min_rpm / row.speed_max_rpm
-        return replace(setup, fans=other_fans(self._snapshot, setup.fans, row, least))
+        return setup._replace(fans=other_fans(self._snapshot, setup.fans, row, least))
 
     def _push_pull(self) -> WayOut | None:
-        case = with_fans(self._case, lambda fans: replace(fans, arrangement="push-pull"))
+        case = with_fans(self._case, lambda fans: fans._replace(arrangement="push-pull"))
         parts = sorted({one.fans.row.id for one in self._case.setups.values() if one.fans is not None})
         return next(self._seen("push-pull", case, parts=tuple(parts)), None)
 
@@ -265,7 +266,7 @@ class _Search:
         """Return the first core that reaches at the present flow, else the one that comes nearest."""
         tried: list[tuple[float, Radiator]] = []
         for row in rows:
-            over_air = self._over_air(with_setups(self._case, [other_core(main, row)]))
+            over_air = self._over_air(with_setups(self._case, [other_core(self._case.radiators, main, row)]))
             if over_air <= self._wanted_k:
                 return row
             tried.append((over_air, row))
@@ -292,13 +293,19 @@ class _Search:
         return tuple(sorted(alike, key=lambda one: one.fins_per_inch))
 
     def _with_core(self, main: RadiatorSetup, row: Radiator) -> HeatCase:
-        flows = self._flows.with_radiator(self._case.coolant, main.name, row)
-        return with_flows(with_setups(self._case, [other_core(main, row)]), flows)
+        case = self._other_cores.get(row.id)
+        if case is None:
+            flows = self._flows.with_radiator(self._case.coolant, main.name, row)
+            case = with_flows(with_setups(self._case, [other_core(self._case.radiators, main, row)]), flows)
+            self._other_cores[row.id] = case
+        return case
 
     def _second(self, main: RadiatorSetup) -> HeatCase:
-        flows = self._flows.with_twice(self._case.coolant, main.name)
-        both = with_second(self._case, main.name)
-        return with_flows(both, {**flows, main.name + SECOND: flows[main.name]})
+        if self._doubled is None:
+            flows = self._flows.with_twice(self._case.coolant, main.name)
+            both = with_second(self._case, main.name)
+            self._doubled = with_flows(both, {**flows, main.name + SECOND: flows[main.name]})
+        return self._doubled
 
     def _less_heat(self) -> Iterator[WayOut]:
         heat = heat_at_wanted_w(self._asked, self._wanted_k)
@@ -314,7 +321,7 @@ def _rounded(case: HeatCase) -> HeatCase:
 
     def change(fans: FanSetup) -> FanSetup:
         rounded = math.ceil(fans.speed_rpm / _ROUND_RPM - 1e-9) * _ROUND_RPM
-        return replace(fans, speed_rpm=max(fans.speed_rpm, min(rounded, fans.speed_max_rpm)))
+        return fans._replace(speed_rpm=max(fans.speed_rpm, min(rounded, fans.speed_max_rpm)))
 
     return with_fans(case, change)
 

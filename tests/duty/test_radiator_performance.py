@@ -13,7 +13,7 @@ from radiator_bench import AIR_C, WATER_35, Bench
 from kb.duty.coolant import Coolant
 from kb.duty.fan_curve import curve_of_points
 from kb.duty.performance_band import radiator_band, scatter_of
-from kb.duty.radiator_performance import Inflow, Setting, solve_radiator
+from kb.duty.radiator_performance import Inflow, RadiatorSolver, Setting, solve_radiator
 from kb.snapshot import Snapshot
 from schemas.tables.fans import Fan
 from schemas.tables.radiators import Radiator
@@ -201,3 +201,16 @@ def test_one_120_mm_section_moves_what_the_only_open_figure_lets_expect(bench: B
         nearest = min(states, key=lambda state: abs(state.air_flow_m3_per_h - flow))
         assert nearest.air_flow_m3_per_h == pytest.approx(flow, rel=0.05)
         assert printed / 2 < nearest.conductance_w_per_k < min(2 * printed, 15.19)
+
+
+def test_what_was_solved_before_changes_no_answer(bench: Bench) -> None:
+    solver = RadiatorSolver()
+    model = bench.model("360x30-middle")
+    curves = [bench.curve("balanced-120", rpm) for rpm in (1500, 500, 900)]
+    for _ in range(2):
+        for curve in curves:
+            for air_c, loss in ((20.0, 0.0), (31.0, 0.0), (31.0, 8.0)):
+                asked = model, [curve, curve, None], Inflow(air_c, WATER_35, 4.0, loss), Setting(0.8)
+                remembering, anew = solver.solve(*asked), solve_radiator(*asked)
+                assert remembering.heat_w == pytest.approx(anew.heat_w, rel=1e-8)
+                assert remembering.air_flow_m3_per_h == pytest.approx(anew.air_flow_m3_per_h, rel=1e-8)

@@ -6,7 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.loop_duty.heat_network import Circulation, Link, Shed, Way, balance_heat, links_of
+from kb.duty.few_equations import NoSolutionError
+from kb.loop_duty.circulation import Circulation, Link, Way, links_of
+from kb.loop_duty.heat_network import Shed, balance_heat
 
 CAPACITY = 69.3
 
@@ -103,3 +105,20 @@ def test_circuits_do_not_warm_one_another() -> None:
     state = balance_heat(Circulation(links), {"cpu": 100.0, "gpu": 300.0}, sheds, CAPACITY)
     assert state.inlets_c["first"] == pytest.approx(35.0)
     assert state.inlets_c["second"] == pytest.approx(55.0)
+
+
+def test_coolant_that_goes_round_without_a_radiator_is_balanced_too() -> None:
+    links = [
+        *(Link("in", "r", "a", 1.0), Link("block", "a", "b", 5.0), Link("bypass", "b", "a", 4.0)),
+        *(Link("out", "b", "c", 1.0), Link("radiator", "c", "r", 1.0)),
+    ]
+    state = balance_heat(Circulation(links), {"block": 100.0}, {"radiator": Shed(10.0, 30.0, 20.0, {})}, CAPACITY)
+    assert state.inlets_c["radiator"] == pytest.approx(30.0)
+    assert state.outlets_c["block"] - state.inlets_c["block"] == pytest.approx(100 / CAPACITY / 5)
+    assert abs(state.balance_error) < 1e-12
+
+
+def test_where_rounding_leaves_a_place_without_inflow_no_temperatures_are_made_up() -> None:
+    links = [Link("block", "a", "b", 1.1e-6), Link("radiator", "b", "c", 1.1e-6)]
+    with pytest.raises(NoSolutionError):
+        balance_heat(Circulation(links), {"block": 10.0}, {"radiator": Shed(1.0, 30.0, 20.0, {})}, CAPACITY)

@@ -1,0 +1,90 @@
+"""The joints of a loop, those between like elements judged once.
+
+Owns: knowing a joint again under other names. Does not own: judging one (`kb/joint.py`).
+A loop screws the same fitting into a dozen ports and pushes the same tube onto it; only the names differ.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TypeAlias
+
+from kb.evidence import Finding, Missing, Node
+from kb.joint import Joint, judge_joint, place_of, screwed_place_of
+from kb.parts import Element
+from kb.snapshot import Snapshot
+
+_Key: TypeAlias = tuple[int, str, int, str]
+
+
+class LoopJoints:
+    """Judges the joints of one loop; made anew for each question."""
+
+    def __init__(self, snapshot: Snapshot, conditions: Mapping[str, float]) -> None:
+        """Begin with no joint.
+
+        Args:
+            snapshot: the knowledge.
+            conditions: quantity id -> value the asker stated.
+        """
+        self._snapshot = snapshot
+        self._conditions = conditions
+        self._judged: dict[_Key, list[tuple[Element, Element, Joint]]] = {}
+
+    def judge(self, one: Element, other: Element) -> Joint:
+        """Return the joint of two elements, as `judge_joint` does.
+
+        Args:
+            one: an element.
+            other: another element.
+        """
+        alike = self._judged.setdefault((id(one.row), one.kind, id(other.row), other.kind), [])
+        for like_one, like_other, joint in alike:
+            if _is_like(one, like_one) and _is_like(other, like_other):
+                return renamed(joint, {id(like_one): one, id(like_other): other})
+        joint = judge_joint(self._snapshot, one, other, self._conditions)
+        if _can_be_renamed(joint):
+            alike.append((one, other, joint))
+        return joint
+
+
+def _is_like(one: Element, other: Element) -> bool:
+    return one is other or (one.thread is other.thread and one.seal is other.seal and one.is_like(other))
+
+
+def _can_be_renamed(joint: Joint) -> bool:
+    """Return whether names stand nowhere in a joint but in its place and in what is missing.
+
+    What the asker gave of a part is told under its name; and two parts that differ by nothing are put in order by it.
+    """
+    sides = joint.first, joint.second
+    given = any(one.given or one.stated_tolerances or one.stated for one in sides)
+    return not given and joint.reverse is None and joint.first.row is not joint.second.row
+
+
+def renamed(joint: Joint, instead: Mapping[int, Element]) -> Joint:
+    """Return a joint between other elements that are like its own in all but their names.
+
+    Args:
+        joint: the joint.
+        instead: id of an element of the joint -> the element in its place.
+    """
+    first, second = instead[id(joint.first)], instead[id(joint.second)]
+    if first is joint.first and second is joint.second:
+        return joint
+    place_for = place_of if joint.place == place_of(joint.first, joint.second) else screwed_place_of
+    place = place_for(first, second)
+    names = {joint.place: place, joint.first.label: first.label, joint.second.label: second.label}
+    findings = tuple(_renamed_finding(finding, place, names) for finding in joint.findings)
+    return Joint(first, second, joint.verdict, findings)
+
+
+def _renamed_finding(finding: Finding, place: str, names: Mapping[str, str]) -> Finding:
+    evidence = tuple([_renamed_node(node, names) for node in finding.evidence])
+    return Finding(finding.code, finding.verdict, place, evidence, finding.mends)
+
+
+def _renamed_node(node: Node, names: Mapping[str, str]) -> Node:
+    if isinstance(node, Missing) and node.subject in names:
+        return node._replace(subject=names[node.subject])
+    return node
