@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from kb.csv_text import RawRow, read_rows
 from kb.faults import Fault
-from schemas.columns import CellError, Field, fields_of, fill_from_inches, read_cell
+from schemas.columns import CellError, Field, fields_of, fill_from_inches, inch_fields, read_cell
 from schemas.sizes import SizeError
 from schemas.tables import ROW_CLASSES
 from schemas.tables.frame import pandera_schema
@@ -125,7 +125,7 @@ def _typed_values(
         except CellError as error:
             faults.append(Fault(file, row.line, field.name, "CEL-001", row_id, error.what, error.fix))
     if not faults:
-        faults += _inch_faults(file, row, fields, values)
+        faults += _inch_faults(file, row, inch_fields(row_class), values)
     if not faults:
         try:
             fill_from_inches(row_class, values)
@@ -137,7 +137,7 @@ def _typed_values(
 def _inch_faults(file: str, row: RawRow, fields: Sequence[Field], values: Mapping[str, Any]) -> Iterator[Fault]:
     for field in fields:
         inch = field.column.inch_column
-        if inch and values[field.name] is not None and values.get(inch) is not None:
+        if values[field.name] is not None and values.get(inch) is not None:
             what = f"both {inch} and {field.name} are filled"
             fix = "keep the one the source prints; the other is computed"
             yield Fault(file, row.line, field.name, "CEL-003", values["id"], what, fix)
@@ -151,7 +151,7 @@ def _pandera_faults(file: str, row_class: type[Any], typed: Sequence[_TypedRow])
         return
     frame = _frame(pd, row_class, typed)
     try:
-        pandera_schema(row_class).validate(frame, lazy=True)
+        pandera_schema(row_class).validate(frame, lazy=True, inplace=True)  # nobody else has this frame
     except pandera.errors.SchemaErrors as errors:
         by_line = {row.line: row.values["id"] for row in typed}
         for case in errors.failure_cases.to_dict("records"):
@@ -159,7 +159,7 @@ def _pandera_faults(file: str, row_class: type[Any], typed: Sequence[_TypedRow])
 
 
 def _frame(pd: Any, row_class: type[Any], typed: Sequence[_TypedRow]) -> Any:
-    index = [row.line for row in typed]
+    index = pd.Index([row.line for row in typed])  # made once for all columns
     columns = {}
     for field in fields_of(row_class):
         dtype = {float: "float64", int: "int64", bool: "bool"}.get(field.kind, "object")

@@ -68,9 +68,14 @@ class Field:
     @property
     def choices(self) -> tuple[str, ...]:
         """The closed set of texts this column allows; empty if it is open."""
-        if issubclass(self.kind, Enum):
-            return tuple(str(member.value) for member in self.kind)
-        return ("yes", "no") if self.kind is bool else ()
+        return _choices(typing.cast(Hashable, self.kind))
+
+
+@cache
+def _choices(kind: Any) -> tuple[str, ...]:
+    if issubclass(kind, Enum):
+        return tuple(str(member.value) for member in kind)
+    return ("yes", "no") if kind is bool else ()
 
 
 class CellError(ValueError):
@@ -239,6 +244,16 @@ _READERS: Mapping[type, Any] = {
 }
 
 
+def inch_fields(row_class: type[Any]) -> tuple[Field, ...]:
+    """Return the columns of a row class that have a column for the printed inch text beside them."""
+    return _inch_fields(typing.cast(Hashable, row_class))
+
+
+@cache
+def _inch_fields(row_class: Any) -> tuple[Field, ...]:
+    return tuple(field for field in _fields_of(row_class) if field.column.inch_column)
+
+
 def fill_from_inches(row_class: type[Any], values: dict[str, Any]) -> None:
     """Fill every empty `_mm` value from the printed inch text beside it, exactly (1 in = 25.4 mm).
 
@@ -249,7 +264,7 @@ def fill_from_inches(row_class: type[Any], values: dict[str, Any]) -> None:
     Raises:
         SizeError: if the inch text is no plain fraction or decimal.
     """
-    for field in fields_of(row_class):
+    for field in inch_fields(row_class):
         inch_column = field.column.inch_column
-        if inch_column and values[field.name] is None and values.get(inch_column) is not None:
+        if values[field.name] is None and values.get(inch_column) is not None:
             values[field.name] = exact_inches_to_mm(values[inch_column])
