@@ -20,6 +20,7 @@ from functools import cache
 from typing import Any
 
 from schemas.damage import Damage, damage_of_size, damage_of_text
+from schemas.mendable import MendableError
 from schemas.sizes import exact_inches_to_mm
 
 DATE_FORM = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
@@ -78,18 +79,8 @@ def _choices(kind: Any) -> tuple[str, ...]:
     return ("yes", "no") if kind is bool else ()
 
 
-class CellError(ValueError):
-    """A cell whose text cannot be read as its column's type.
-
-    Attributes:
-        what: what is wrong with the text.
-        fix: what to write instead.
-    """
-
-    def __init__(self, what: str, fix: str) -> None:
-        super().__init__(what)
-        self.what = what
-        self.fix = fix
+class CellError(MendableError):
+    """A cell whose text cannot be read as its column's type."""
 
 
 def fields_of(row_class: type[Any]) -> tuple[Field, ...]:
