@@ -10,23 +10,15 @@ import json
 import math
 from typing import Any, NoReturn
 
+from schemas.mendable import MendableError
+
 DEEPEST = 32
 _LONGEST_NAME_SHOWN = 40
 _LARGEST_EXACT = 2**53  # beyond it, double precision skips whole numbers
 
 
-class JsonError(ValueError):
-    """Bytes that are not JSON we accept.
-
-    Attributes:
-        what: what is wrong.
-        fix: what to do.
-    """
-
-    def __init__(self, what: str, fix: str) -> None:
-        self.what = what
-        self.fix = fix
-        super().__init__(f"{what}; {fix}")
+class JsonError(MendableError):
+    """Bytes that are not JSON we accept."""
 
 
 def parse_json(body: bytes) -> Any:

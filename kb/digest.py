@@ -10,6 +10,7 @@ import json
 from collections.abc import Mapping
 from datetime import date
 from enum import Enum
+from operator import attrgetter
 from typing import Any
 
 from schemas.columns import fields_of
@@ -47,9 +48,10 @@ def table_text(name: str, rows: tuple[Any, ...]) -> bytes:
         rows: its typed rows.
     """
     names = [field.name for field in fields_of(ROW_CLASSES[name])]
+    cells = attrgetter(*names)
     lines = [json.dumps([name, names])]
-    for row in sorted(rows, key=lambda row: row.id):
-        lines.append(json.dumps([canonical_cell(getattr(row, column)) for column in names]))
+    for row in sorted(rows, key=attrgetter("id")):
+        lines.append(json.dumps([canonical_cell(cell) for cell in cells(row)]))
     return "".join(lines).encode()
 
 

@@ -126,8 +126,14 @@ def write_file(path: Path, rows: Mapping[str, tuple[Any, ...]]) -> None:
 
     with tempfile.TemporaryDirectory(dir=path.parent, prefix=DRAFT_PREFIX) as folder:
         draft = Path(folder) / "tables.duckdb"
-        with duckdb.connect(str(draft), config={"default_block_size": SMALLEST_BLOCK_BYTES}) as connection:
+        config: dict[str, str | bool | int | float | list[str]] = {
+            "default_block_size": SMALLEST_BLOCK_BYTES,
+            "threads": 1,
+        }
+        with duckdb.connect(str(draft), config=config) as connection:
+            connection.begin()  # one transaction costs less than one a statement
             write_tables(connection, rows)
+            connection.commit()
         with draft.open("rb") as file:
             os.fsync(file.fileno())
         draft.replace(path)

@@ -16,7 +16,7 @@ from kb.flow_wording import FLOW_MISSING_MENDS, FLOW_MISSING_SENTENCES
 from kb.heat_wording import HEAT_MISSING_MENDS, HEAT_MISSING_SENTENCES
 from kb.loop_duty.duty import NOTHING_SAID
 from kb.space_wording import SPACE_MISSING_MENDS, SPACE_MISSING_SENTENCES
-from schemas.loop_questions import Section
+from schemas.choices import Section
 
 _NOTHING_SAID_MENDS = MappingProxyType(
     {

@@ -108,6 +108,19 @@ def recirculation_note(shares: Mapping[str, float]) -> str:
     return "Of its air " + ", ".join(f"{100 * share:.0f} % comes out of {name}" for name, share in shares.items()) + "."
 
 
+def held_properties_note(mean_c: float, held_c: float) -> str:
+    """Return the note that properties of coolant are taken at the end of their range.
+
+    Args:
+        mean_c: mean temperature of the coolant as computed [degC].
+        held_c: the end of the range [degC].
+    """
+    return (
+        f"The mean temperature of the coolant comes to {mean_c:.1f} degC: flow and heat are computed with its "
+        f"properties at {held_c:.0f} degC, because no loop is meant to run beyond that."
+    )
+
+
 def sound_words(level: float | None, wanted: float | None) -> str:
     """Return what the level of all fans means.
 

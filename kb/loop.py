@@ -30,9 +30,10 @@ from kb.resolve import Resolver
 from kb.snapshot import Snapshot
 from kb.wording import joint_sentence, loop_summary, row_name
 from schemas.answers import CautionTold, FindingTold
+from schemas.choices import Section
 from schemas.fill_answers import FillTold
 from schemas.loop_answers import LoopAnswer, LoopJointTold, NeededTold, SectionTold
-from schemas.loop_questions import LoopQuestion, Section
+from schemas.loop_questions import LoopQuestion
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.verdict import Verdict, worst
 

@@ -6,7 +6,8 @@ Owns: that choice. Does not own: judging.
 from __future__ import annotations
 
 from kb.loop_parts import ResolvedLoop
-from schemas.loop_questions import Block, PumpInLoop, RadiatorInLoop, Section
+from schemas.choices import Section
+from schemas.loop_questions import Block, PumpInLoop, RadiatorInLoop
 
 
 def judged_sections(loop: ResolvedLoop) -> tuple[Section, ...]:

@@ -9,17 +9,20 @@ from __future__ import annotations
 import difflib
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from kb.csv_text import RawRow, read_rows
 from kb.faults import Fault
-from schemas.columns import CellError, Field, fields_of, fill_from_inches, read_cell
+from schemas.columns import CellError, Field, fields_of, fill_from_inches, inch_fields, read_cell
 from schemas.sizes import SizeError
 from schemas.tables import ROW_CLASSES
 from schemas.tables.frame import pandera_schema
 
 Row = TypeVar("Row")
+
+MOST_KEPT = 4 * len(ROW_CLASSES)  # files as they were and as they are, some times over; all tables take less than 10 MB
 
 
 class TableLeftOutError(LookupError):
@@ -63,10 +66,17 @@ class Tables:
         return Fault(f"{row.table}.csv", self.lines[row.table].get(row.id, 0), column, code, row.id, what, fix)
 
 
-@dataclass(frozen=True, slots=True)
-class _TypedRow:
+class _TypedRow(NamedTuple):
     line: int
     values: dict[str, Any]
+
+
+class _ReadTable(NamedTuple):
+    """What the file of one table holds: rows, the line of each by its id, and faults."""
+
+    rows: tuple[Any, ...]
+    lines: Mapping[str, int]
+    faults: tuple[Fault, ...]
 
 
 def read_tables(files: Mapping[str, bytes]) -> tuple[Tables, list[Fault]]:
@@ -82,11 +92,10 @@ def read_tables(files: Mapping[str, bytes]) -> tuple[Tables, list[Fault]]:
     rows: dict[str, tuple[Any, ...]] = {}
     lines: dict[str, Mapping[str, int]] = {}
     faults: list[Fault] = list(_unknown_files(files))
-    for name, row_class in ROW_CLASSES.items():
-        typed, found = _read_table(f"{name}.csv", row_class, files)
-        faults += found
-        rows[name] = tuple(row_class(**row.values) for row in typed)
-        lines[name] = MappingProxyType({row.values["id"]: row.line for row in typed})
+    for name in ROW_CLASSES:
+        read = _read_table(name, files.get(f"{name}.csv"))
+        faults += read.faults
+        rows[name], lines[name] = read.rows, read.lines
     return Tables(MappingProxyType(rows), MappingProxyType(lines)), faults
 
 
@@ -98,11 +107,15 @@ def _unknown_files(files: Mapping[str, bytes]) -> Iterator[Fault]:
         )
 
 
-def _read_table(file: str, row_class: type[Any], files: Mapping[str, bytes]) -> tuple[list[_TypedRow], list[Fault]]:
-    if file not in files:
-        return [], [Fault(file, 0, "", "TAB-002", "", "the file is missing", "restore it, with its header at least")]
+@lru_cache(MOST_KEPT)
+def _read_table(name: str, content: bytes | None) -> _ReadTable:
+    """Read one table; all follows from its bytes, so that who reads a folder again pays for what changed alone."""
+    file, row_class = f"{name}.csv", ROW_CLASSES[name]
+    if content is None:
+        missing = Fault(file, 0, "", "TAB-002", "", "the file is missing", "restore it, with its header at least")
+        return _ReadTable((), MappingProxyType({}), (missing,))
     fields = fields_of(row_class)
-    raw, faults = read_rows(file, files[file], [field.name for field in fields])
+    raw, faults = read_rows(file, content, [field.name for field in fields])
     typed: list[_TypedRow] = []
     for row in raw:
         values, found = _typed_values(file, fields, row, row_class)
@@ -110,7 +123,8 @@ def _read_table(file: str, row_class: type[Any], files: Mapping[str, bytes]) -> 
         if not found:
             typed.append(_TypedRow(row.line, values))
     faults += _pandera_faults(file, row_class, typed)
-    return typed, faults
+    rows = tuple(row_class(**row.values) for row in typed)
+    return _ReadTable(rows, MappingProxyType({row.values["id"]: row.line for row in typed}), tuple(faults))
 
 
 def _typed_values(
@@ -125,7 +139,7 @@ def _typed_values(
         except CellError as error:
             faults.append(Fault(file, row.line, field.name, "CEL-001", row_id, error.what, error.fix))
     if not faults:
-        faults += _inch_faults(file, row, fields, values)
+        faults += _inch_faults(file, row, inch_fields(row_class), values)
     if not faults:
         try:
             fill_from_inches(row_class, values)
@@ -137,7 +151,7 @@ def _typed_values(
 def _inch_faults(file: str, row: RawRow, fields: Sequence[Field], values: Mapping[str, Any]) -> Iterator[Fault]:
     for field in fields:
         inch = field.column.inch_column
-        if inch and values[field.name] is not None and values.get(inch) is not None:
+        if values[field.name] is not None and values.get(inch) is not None:
             what = f"both {inch} and {field.name} are filled"
             fix = "keep the one the source prints; the other is computed"
             yield Fault(file, row.line, field.name, "CEL-003", values["id"], what, fix)
@@ -151,7 +165,7 @@ def _pandera_faults(file: str, row_class: type[Any], typed: Sequence[_TypedRow])
         return
     frame = _frame(pd, row_class, typed)
     try:
-        pandera_schema(row_class).validate(frame, lazy=True)
+        pandera_schema(row_class).validate(frame, lazy=True, inplace=True)  # nobody else has this frame
     except pandera.errors.SchemaErrors as errors:
         by_line = {row.line: row.values["id"] for row in typed}
         for case in errors.failure_cases.to_dict("records"):
@@ -159,7 +173,7 @@ def _pandera_faults(file: str, row_class: type[Any], typed: Sequence[_TypedRow])
 
 
 def _frame(pd: Any, row_class: type[Any], typed: Sequence[_TypedRow]) -> Any:
-    index = [row.line for row in typed]
+    index = pd.Index([row.line for row in typed])  # made once for all columns
     columns = {}
     for field in fields_of(row_class):
         dtype = {float: "float64", int: "int64", bool: "bool"}.get(field.kind, "object")

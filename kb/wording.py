@@ -20,7 +20,7 @@ from kb.joints.spans import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.parts import Part
 from kb.rules import RULE_NOT_MET
 from kb.snapshot import Snapshot
-from schemas.loop_questions import Section
+from schemas.choices import Section
 from schemas.tables.assumptions import Assumption
 from schemas.tables.column_words import column_words
 from schemas.tables.fluid_properties import FluidProperty

@@ -11,22 +11,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from schemas.mendable import MendableError
+
 LONGEST_TEXT = 40
 _AMOUNT = re.compile(r"\s*(?P<number>[+-]?(?:\d{1,7}(?:\.\d{1,9})?|\.\d{1,9}))\s*(?P<unit>[^\d\s].*?)?\s*", re.ASCII)
 
 
-class AmountError(ValueError):
-    """A text that is not one amount of the kind that is asked for.
-
-    Attributes:
-        what: what is wrong.
-        fix: what to write instead.
-    """
-
-    def __init__(self, what: str, fix: str) -> None:
-        super().__init__(f"{what}; {fix}")
-        self.what = what
-        self.fix = fix
+class AmountError(MendableError):
+    """A text that is not one amount of the kind that is asked for."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ from functools import cache
 from typing import Any
 
 from schemas.damage import Damage, damage_of_size, damage_of_text
+from schemas.mendable import MendableError
 from schemas.sizes import exact_inches_to_mm
 
 DATE_FORM = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
@@ -68,23 +69,18 @@ class Field:
     @property
     def choices(self) -> tuple[str, ...]:
         """The closed set of texts this column allows; empty if it is open."""
-        if issubclass(self.kind, Enum):
-            return tuple(str(member.value) for member in self.kind)
-        return ("yes", "no") if self.kind is bool else ()
+        return _choices(typing.cast(Hashable, self.kind))
 
 
-class CellError(ValueError):
-    """A cell whose text cannot be read as its column's type.
+@cache
+def _choices(kind: Any) -> tuple[str, ...]:
+    if issubclass(kind, Enum):
+        return tuple(str(member.value) for member in kind)
+    return ("yes", "no") if kind is bool else ()
 
-    Attributes:
-        what: what is wrong with the text.
-        fix: what to write instead.
-    """
 
-    def __init__(self, what: str, fix: str) -> None:
-        super().__init__(what)
-        self.what = what
-        self.fix = fix
+class CellError(MendableError):
+    """A cell whose text cannot be read as its column's type."""
 
 
 def fields_of(row_class: type[Any]) -> tuple[Field, ...]:
@@ -239,6 +235,16 @@ _READERS: Mapping[type, Any] = {
 }
 
 
+def inch_fields(row_class: type[Any]) -> tuple[Field, ...]:
+    """Return the columns of a row class that have a column for the printed inch text beside them."""
+    return _inch_fields(typing.cast(Hashable, row_class))
+
+
+@cache
+def _inch_fields(row_class: Any) -> tuple[Field, ...]:
+    return tuple(field for field in _fields_of(row_class) if field.column.inch_column)
+
+
 def fill_from_inches(row_class: type[Any], values: dict[str, Any]) -> None:
     """Fill every empty `_mm` value from the printed inch text beside it, exactly (1 in = 25.4 mm).
 
@@ -249,7 +255,7 @@ def fill_from_inches(row_class: type[Any], values: dict[str, Any]) -> None:
     Raises:
         SizeError: if the inch text is no plain fraction or decimal.
     """
-    for field in fields_of(row_class):
+    for field in inch_fields(row_class):
         inch_column = field.column.inch_column
-        if inch_column and values[field.name] is None and values.get(inch_column) is not None:
+        if values[field.name] is None and values.get(inch_column) is not None:
             values[field.name] = exact_inches_to_mm(values[inch_column])

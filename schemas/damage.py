@@ -78,8 +78,8 @@ def _odd_character(text: str) -> Damage:
     return Damage(f"{text!r} holds a {name} where a plain blank belongs", "write a plain blank or none")
 
 
-def _date(text: str, *forms: re.Pattern[str]) -> Damage | None:
-    match = next(filter(None, (form.fullmatch(text) for form in forms)), None)
+def _date(text: str, one: re.Pattern[str], other: re.Pattern[str]) -> Damage | None:
+    match = one.fullmatch(text) or other.fullmatch(text)
     if match is None:
         return None
     month = match["month"].lower()[:3]

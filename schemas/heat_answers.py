@@ -188,4 +188,7 @@ class HeatTold(Told):
     comparisons: tuple[ComparisonTold, ...] = ()
     what_ifs: tuple[HeatWhatIfTold, ...] = ()
     assumed: tuple[AssumedTold, ...] = ()
+    notes: tuple[str, ...] = Field(
+        default=(), description="Where the computation holds a value at the end of its range, in words."
+    )
     left_out: tuple[str, ...] = Field(default=(), description="What the computation leaves out, in words.")

@@ -9,10 +9,10 @@ from __future__ import annotations
 from pydantic import Field
 
 from schemas.answers import Reasoned, Told
+from schemas.choices import Section
 from schemas.fill_answers import FillTold
 from schemas.flow_answers import FlowTold
 from schemas.heat_answers import HeatTold
-from schemas.loop_questions import Section
 from schemas.space_answers import SpaceTold
 from schemas.verdict import Verdict
 

@@ -8,7 +8,6 @@ Amounts are numbers in the unit of the field's name, or text with a unit (`"heat
 from __future__ import annotations
 
 from collections.abc import Callable
-from enum import StrEnum
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, field_validator, model_validator
@@ -27,6 +26,7 @@ from schemas.amounts import (
     Dimension,
     parse_amount,
 )
+from schemas.choices import Section
 from schemas.questions import (
     MOST_PARTS,
     MOST_RUNS,
@@ -82,17 +82,6 @@ Speed = Annotated[float, _number(ge=0, le=20_000)]
 
 PortName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*\.[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=80)]
 PartName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=40)]
-
-
-class Section(StrEnum):
-    """What of a loop can be judged."""
-
-    JOINTS = "joints"
-    CHEMISTRY = "chemistry"
-    FLOW = "flow"
-    HEAT = "heat"
-    FILL = "fill"
-    SPACE = "space"
 
 
 class MeasuredDrop(Asked):

@@ -11,6 +11,7 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
+from schemas.choices import PartnerKind
 from schemas.sizes import SizeError, parse_length
 from schemas.tables.fitting_ends import EndKind
 from schemas.tables.threads import SealsOn, ThreadGender
@@ -222,7 +223,7 @@ class PartnersQuestion(Asked):
     """Which archetypes of a kind suit this part?"""
 
     part: PartRef
-    kind: Literal["fitting", "tube", "port", "thread"] = "fitting"
+    kind: PartnerKind = "fitting"
     verdicts: tuple[Verdict, ...] = Field(default=(Verdict.COMPATIBLE, Verdict.CONDITIONAL))
     limit: int = Field(default=20, ge=1, le=MOST_RESULTS, strict=True)
 

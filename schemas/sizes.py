@@ -11,6 +11,8 @@ import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
 
+from schemas.mendable import MendableError
+
 MM_PER_INCH = Fraction(254, 10)  # exact by the international yard and pound agreement of 1959
 
 _FRACTION = r"(?:(?P<whole>\d{1,4})[ -])?(?P<over>\d{1,3})/(?P<under>[1-9]\d{0,2})"
@@ -22,18 +24,8 @@ _UNIT_MM = {"m": Fraction(1), "c": Fraction(10), "i": MM_PER_INCH, '"': MM_PER_I
 LONGEST_TEXT = 40
 
 
-class SizeError(ValueError):
-    """A text that is not one length.
-
-    Attributes:
-        what: what is wrong.
-        fix: what to write instead.
-    """
-
-    def __init__(self, what: str, fix: str) -> None:
-        super().__init__(f"{what}; {fix}")
-        self.what = what
-        self.fix = fix
+class SizeError(MendableError):
+    """A text that is not one length."""
 
 
 @dataclass(frozen=True, slots=True)

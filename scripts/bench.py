@@ -23,7 +23,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from kb.base import KnowledgeBase, load
 from kb.snapshot import Snapshot
 from kb.store import FrozenTables, load_tables
-from schemas.loop_questions import LoopQuestion, Section
+from schemas.choices import Section
+from schemas.loop_questions import LoopQuestion
 from schemas.questions import FindQuestion, PairQuestion, PartnersQuestion
 from schemas.tables.rules import Rule
 

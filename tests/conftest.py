@@ -9,6 +9,11 @@ from kb.base import KnowledgeBase
 from kb.snapshot import Snapshot
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin long tests first, so that no core waits for one of them at the end."""
+    items.sort(key=lambda item: item.get_closest_marker("long") is None)
+
+
 @pytest.fixture(scope="session")
 def base() -> KnowledgeBase:
     return kb.load()

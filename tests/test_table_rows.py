@@ -139,3 +139,10 @@ def test_faults_of_several_files_come_together() -> None:
 
 def test_every_table_of_the_house_is_read() -> None:
     assert {path.stem for path in TABLES_FOLDER.glob("*.csv")} == set(ROW_CLASSES)
+
+
+def test_a_file_that_did_not_change_is_not_read_twice_and_another_one_is() -> None:
+    once, again = (read_tables(tubes(TUBE))[0] for _ in range(2))
+    other, _ = read_tables(tubes({**TUBE, "od_mm": "16.5"}))
+    assert again.rows["tubes"][0] is once.rows["tubes"][0]
+    assert other.rows["tubes"][0].od_mm == 16.5

@@ -10,6 +10,7 @@ from typing import Any
 
 from api.cli.arguments import read_conditions, read_json_file, read_part
 from api.cli.exit_codes import ExitCode, exit_code_of
+from api.cli.questions import read_question
 from api.cli.render import remark, render
 from kb import KnowledgeBase, load
 from schemas.loop_questions import LoopQuestion
@@ -20,12 +21,12 @@ def ask_pair(a: str, b: str, conditions: Sequence[str], as_json: bool) -> ExitCo
     """Print how two parts get on.
 
     Raises:
-        QuestionError, pydantic.ValidationError: if this cannot be asked.
+        QuestionError, WrongFieldsError: if this cannot be asked.
     """
     stated = read_conditions(conditions)
     knowledge = load()
     parts = {"a": part_reference(knowledge, a, "a"), "b": part_reference(knowledge, b, "b")}
-    answer = knowledge.pair(PairQuestion.model_validate({**parts, "conditions": stated}))
+    answer = knowledge.pair(read_question(PairQuestion, {**parts, "conditions": stated}))
     render(knowledge, answer, as_json)
     return exit_code_of(answer.verdict)
 
@@ -34,11 +35,11 @@ def ask_partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
     """Print the parts of a kind that suit a part.
 
     Raises:
-        QuestionError, pydantic.ValidationError: if this cannot be asked.
+        QuestionError, WrongFieldsError: if this cannot be asked.
     """
     knowledge = load()
     asked = {"part": part_reference(knowledge, part, "part"), "kind": kind, "limit": limit}
-    render(knowledge, knowledge.partners(PartnersQuestion.model_validate(asked)), as_json)
+    render(knowledge, knowledge.partners(read_question(PartnersQuestion, asked)), as_json)
     return ExitCode.DONE
 
 
@@ -46,11 +47,11 @@ def ask_between(a: str, b: str, limit: int, as_json: bool) -> ExitCode:
     """Print what goes between two parts.
 
     Raises:
-        QuestionError, pydantic.ValidationError: if this cannot be asked.
+        QuestionError, WrongFieldsError: if this cannot be asked.
     """
     knowledge = load()
     asked = {"a": part_reference(knowledge, a, "a"), "b": part_reference(knowledge, b, "b"), "limit": limit}
-    render(knowledge, knowledge.between(BetweenQuestion.model_validate(asked)), as_json)
+    render(knowledge, knowledge.between(read_question(BetweenQuestion, asked)), as_json)
     return ExitCode.DONE
 
 
@@ -58,9 +59,9 @@ def ask_find(words: str, limit: int, as_json: bool) -> ExitCode:
     """Print which parts words can mean.
 
     Raises:
-        pydantic.ValidationError: if this cannot be asked.
+        WrongFieldsError: if this cannot be asked.
     """
-    question = FindQuestion(words=words, limit=limit)
+    question = read_question(FindQuestion, {"words": words, "limit": limit})
     knowledge = load()
     render(knowledge, knowledge.find(question), as_json)
     return ExitCode.DONE
@@ -75,12 +76,12 @@ def ask_loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
         as_json: whether to print JSON.
 
     Raises:
-        QuestionError, pydantic.ValidationError: if this cannot be asked.
+        QuestionError, WrongFieldsError: if this cannot be asked.
     """
     asked = read_json_file(file, "file")
     if sections and isinstance(asked, dict):
-        asked = {**asked, "sections": sections}
-    question = LoopQuestion.model_validate(asked)
+        asked = {**asked, "sections": list(sections)}
+    question = read_question(LoopQuestion, asked)
     knowledge = load()
     answer = knowledge.loop(question)
     render(knowledge, answer, as_json)

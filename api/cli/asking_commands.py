@@ -7,14 +7,12 @@ Owns: their arguments and help texts. Does not own: carrying them out (`api/cli/
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, get_args
 
 import click
 
 from api.cli.exit_codes import ExitCode, exit_codes_help
-
-LOOP_SECTIONS = ("joints", "chemistry", "flow", "heat", "fill", "space")
-PARTNER_KINDS = ("fitting", "tube", "port", "thread")
+from schemas.choices import PartnerKind, Section
 
 as_json_option: Callable[[Any], Any] = click.option(
     "--json", "as_json", is_flag=True, help="Print the answer as JSON: every number, with row and source."
@@ -52,7 +50,11 @@ def pair(a: str, b: str, conditions: tuple[str, ...], as_json: bool) -> ExitCode
 @click.command(epilog=exit_codes_help())
 @click.argument("part")
 @click.option(
-    "--kind", type=click.Choice(PARTNER_KINDS), default="fitting", show_default=True, help="Which kind to look for."
+    "--kind",
+    type=click.Choice(get_args(PartnerKind)),
+    default="fitting",
+    show_default=True,
+    help="Which kind to look for.",
 )
 @limit_option(20)
 @as_json_option
@@ -91,7 +93,7 @@ def find(words: tuple[str, ...], limit: int, as_json: bool) -> ExitCode:
 @click.option(
     "--section",
     "sections",
-    type=click.Choice(LOOP_SECTIONS),
+    type=click.Choice([section.value for section in Section]),
     multiple=True,
     help="Judge this section alone; may be given several times. By default all that the file gives figures for.",
 )

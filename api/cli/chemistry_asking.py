@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from api.cli.arguments import read_conditions, read_ratio
 from api.cli.asking import part_reference
 from api.cli.exit_codes import ExitCode, exit_code_of
+from api.cli.questions import read_question
 from api.cli.render import render, write
 from kb import load
 from schemas.answers import MatrixAnswer
@@ -27,13 +28,13 @@ def ask_fluids(
     """Print which fluids suit materials or parts.
 
     Raises:
-        QuestionError, pydantic.ValidationError: if this cannot be asked.
+        QuestionError, WrongFieldsError: if this cannot be asked.
     """
     stated = read_conditions(conditions)
     knowledge = load()
     references = [part_reference(knowledge, part, f"parts.{at}") for at, part in enumerate(parts)]
     asked = {"parts": references, "additives": additives, "conditions": stated, "limit": limit}
-    render(knowledge, knowledge.suitable_fluids(SuitableFluidsQuestion.model_validate(asked)), as_json)
+    render(knowledge, knowledge.suitable_fluids(read_question(SuitableFluidsQuestion, asked)), as_json)
     return ExitCode.DONE
 
 
@@ -41,13 +42,13 @@ def ask_materials(fluid: str, family: str | None, conditions: Sequence[str], lim
     """Print which materials suit a fluid.
 
     Raises:
-        QuestionError, pydantic.ValidationError: if this cannot be asked.
+        QuestionError, WrongFieldsError: if this cannot be asked.
     """
     stated = read_conditions(conditions)
     knowledge = load()
     reference = part_reference(knowledge, fluid, "fluid")
     asked = {"fluid": reference, "family": family, "conditions": stated, "limit": limit}
-    render(knowledge, knowledge.suitable_materials(SuitableMaterialsQuestion.model_validate(asked)), as_json)
+    render(knowledge, knowledge.suitable_materials(read_question(SuitableMaterialsQuestion, asked)), as_json)
     return ExitCode.DONE
 
 
@@ -55,10 +56,10 @@ def ask_matrix(rows: str, columns: str, conditions: Sequence[str], as_csv: bool,
     """Print how all members of two families get on.
 
     Raises:
-        QuestionError, pydantic.ValidationError: if this cannot be asked.
+        QuestionError, WrongFieldsError: if this cannot be asked.
     """
     asked = {"rows": rows, "columns": columns, "conditions": read_conditions(conditions)}
-    question = MatrixQuestion.model_validate(asked)
+    question = read_question(MatrixQuestion, asked)
     knowledge = load()
     answer = knowledge.matrix(question)
     if as_csv:
@@ -79,17 +80,18 @@ def ask_mix(glycol: str, parts: str, share: float, temperature: float, as_json: 
         as_json: whether to print JSON.
 
     Raises:
-        QuestionError, pydantic.ValidationError: if this cannot be asked.
+        QuestionError, WrongFieldsError: if this cannot be asked.
     """
     concentrate, water = read_ratio(parts)
-    question = MixQuestion.model_validate(
+    question = read_question(
+        MixQuestion,
         {
             "glycol": glycol,
             "concentrate_parts": concentrate,
             "water_parts": water,
             "concentrate_glycol_percent": share,
             "temperature_c": temperature,
-        }
+        },
     )
     knowledge = load()
     answer = knowledge.mix(question)

@@ -6,7 +6,7 @@ Owns: the words around errors of the command line. Does not own: the errors (`kb
 from __future__ import annotations
 
 import traceback
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -15,10 +15,8 @@ import click
 from api.cli.exit_codes import ExitCode
 
 if TYPE_CHECKING:
-    from pydantic import ValidationError
-    from pydantic_core import ErrorDetails
-
     from kb.faults import QuestionError
+    from schemas.problems import FieldProblem
 
 MOST_CHARACTERS = 600
 MOST_WRONG_FIELDS = 10
@@ -59,14 +57,13 @@ def _usage_words(error: click.ClickException) -> str:
 
 def _failure_of_question(error: BaseException) -> Failure:
     """Tell apart what only a command that got as far as the knowledge base can raise."""
-    from pydantic import ValidationError  # noqa: PLC0415 - usage errors come without it
-
+    from api.cli.questions import WrongFieldsError  # noqa: PLC0415 - usage errors come without pydantic
     from kb import faults  # noqa: PLC0415
 
     if isinstance(error, faults.QuestionError):
         return Failure((_line(_question_words(error)),), ExitCode.NOT_A_QUESTION)
-    if isinstance(error, ValidationError):
-        return Failure(tuple(_wrong_fields(error)), ExitCode.NOT_A_QUESTION)
+    if isinstance(error, WrongFieldsError):
+        return Failure(tuple(_wrong_fields(error.problems)), ExitCode.NOT_A_QUESTION)
     if isinstance(error, faults.TablesRefusedError):
         count = len(error.faults)
         head = _line(f"the tables were refused, with {count} fault{'s' if count > 1 else ''}")
@@ -88,57 +85,12 @@ def _internal_words(error: BaseException) -> str:
     return f"internal failure{where}: {type(error).__name__}: {error}"
 
 
-def _wrong_fields(error: ValidationError) -> Iterator[str]:
+def _wrong_fields(problems: Sequence[FieldProblem]) -> Iterator[str]:
     """Yield a line for every wrong field, the first ten in full."""
-    found = error.errors(include_url=False)
-    details = [one for one in found if not _is_echo(one, found)]
-    for one in details[:MOST_WRONG_FIELDS]:
-        yield _line(f"{_place(one) or 'question'}: {_field_words(one)}")
-    if len(details) > MOST_WRONG_FIELDS:
-        yield _line(f"and {len(details) - MOST_WRONG_FIELDS} more")
-
-
-def _place(detail: ErrorDetails) -> str:
-    """Return the path of a field as the asker sees it: without what the validator adds for unions."""
-    steps = [step for step in detail["loc"] if step != "constrained-str"]
-    if steps[:1] == ["parts"]:
-        del steps[2:3]  # the kind of a device, by which its model is chosen
-    if detail["type"] in {"union_tag_invalid", "union_tag_not_found"}:
-        steps.append("kind")
-    return ".".join(map(str, steps))
-
-
-def _is_echo(detail: ErrorDetails, details: list[ErrorDetails]) -> bool:
-    """Return whether the error of an id, or of an item of a list, says enough without this detail."""
-    if detail["type"] == "too_short":  # items that are wrong are not counted
-        return any(one["loc"] != detail["loc"] and one["loc"][: len(detail["loc"])] == detail["loc"] for one in details)
-    return detail["type"] == "model_type" and str(detail["loc"][-1]).startswith("Inline")
-
-
-def _field_words(detail: ErrorDetails) -> str:
-    context = detail.get("ctx", {})
-    given = repr(detail["input"])[:60]
-    match detail["type"]:
-        case "missing" | "union_tag_not_found":
-            return "is missing"
-        case "extra_forbidden":
-            return "there is no such field; remove it or correct its name"
-        case "string_too_short":
-            return "is empty"
-        case "string_too_long":
-            return f"is longer than {context['max_length']} characters"
-        case "string_unicode":
-            return "holds bytes that are no text"
-        case "value_error":
-            return str(context["error"])
-        case "string_pattern_mismatch":
-            return f"{given} is not written as a name here must be ({context['pattern']})"
-        case "union_tag_invalid":
-            return f"{context['tag'][:60]!r} is not one of {context['expected_tags']}"
-        case "literal_error" | "enum":
-            return f"{given} is not one of {context['expected']}"
-        case _:
-            return detail["msg"].replace("Input should be", f"{given} should be")
+    for one in problems[:MOST_WRONG_FIELDS]:
+        yield _line(f"{one.field or 'question'}: {one.what}; {one.fix}")
+    if len(problems) > MOST_WRONG_FIELDS:
+        yield _line(f"and {len(problems) - MOST_WRONG_FIELDS} more")
 
 
 def _line(words: str) -> str:

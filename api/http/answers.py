@@ -11,7 +11,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import to_json
 from starlette.responses import Response
 
-from api.http.field_errors import field_problems
+from api.field_errors import field_problems
 from api.http.problem_kinds import INVALID_QUESTION
 from api.http.problems import ProblemError, as_parameter
 

@@ -13,8 +13,8 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
+from api.field_errors import field_problems
 from api.http.batch_inbox import Entry, Parsed
-from api.http.field_errors import field_problems
 from api.http.problem_kinds import INTERNAL_ERROR, INVALID_QUESTION
 from api.http.problems import ProblemError, problem_document, problem_of_question
 from api.http.request_body import usable_json

@@ -13,13 +13,13 @@ from urllib.parse import quote
 from starlette.responses import Response
 from starlette.types import Scope
 
+from api.echo import LONGEST_ECHO, clipped
 from api.http.problem_kinds import INVALID_QUESTION, UNKNOWN_ID, ProblemKind
 from kb.faults import QuestionError
 from schemas.problems import FieldProblem, Problem
 
 MEDIA_TYPE = "application/problem+json"
 REQUEST_ID = "wetted.request_id"  # where a request's scope holds its name
-LONGEST_ECHO = 80
 MOST_ERRORS = 20
 _PLACE_IN_LIST = re.compile(r"\.[0-9]+$")
 
@@ -115,12 +115,3 @@ def as_parameter(field: str) -> str:
     if field.startswith("conditions."):
         return "condition." + field.removeprefix("conditions.")
     return _PLACE_IN_LIST.sub("", field)
-
-
-def clipped(text: str, longest: int = LONGEST_ECHO) -> str:
-    """Return text from the asker, short enough to be sent back.
-
-    >>> clipped("abcdef", 4)
-    'abc…'
-    """
-    return text if len(text) <= longest else text[: longest - 1] + "…"

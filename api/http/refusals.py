@@ -15,7 +15,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
-from api.http.field_errors import field_problems
+from api.field_errors import field_problems
 from api.http.problem_kinds import INVALID_QUESTION, METHOD_NOT_ALLOWED, NOT_FOUND
 from api.http.problems import ProblemError, as_parameter, problem_of_question, problem_response
 from kb.faults import QuestionError

@@ -12,8 +12,9 @@ from typing import Any
 from starlette.datastructures import Headers
 from starlette.requests import Request
 
+from api.echo import clipped
 from api.http.problem_kinds import BODY_TOO_LARGE, NOT_JSON, REQUEST_TOO_SLOW, UNSUPPORTED_MEDIA_TYPE
-from api.http.problems import ProblemError, clipped
+from api.http.problems import ProblemError
 from api.http.settings import Settings
 from api.strict_json import JsonError, parse_json
 from schemas.problems import FieldProblem

@@ -16,8 +16,8 @@ from starlette.responses import Response
 from api.http.answers import JSON, MAY_BE_KEPT, NOBODY_KEEPS, question_from
 from api.http.csv_answers import CSV, matrix_csv
 from api.http.forms import Format, as_csv, wanted_form
-from api.http.operations import FAMILY_FORM, asking, asking_by_address, condition_parameter, in_forms
-from api.http.strict_route import ConditionRoute, stated_conditions
+from api.http.operations import FAMILY_FORM, asking, asking_by_address, in_forms
+from api.http.strict_route import add_condition_route, stated_conditions
 from kb.base import KnowledgeBase
 from schemas.answers import MatrixAnswer
 from schemas.questions import MatrixQuestion, PartId
@@ -48,15 +48,8 @@ def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
         question = question_from(MatrixQuestion, values)
         return _written(await asyncio.to_thread(base.matrix, question), wanted, MAY_BE_KEPT)
 
-    app.router.add_api_route(
-        "/v1/matrix",
-        read_matrix,
-        methods=["GET"],
-        response_model=MatrixAnswer,
-        route_class_override=ConditionRoute,
-        openapi_extra={"parameters": [condition_parameter()]},
-        **in_forms(asking_by_address("read_matrix", "How do all members of these two families get on?"), CSV),
-    )
+    described = in_forms(asking_by_address("read_matrix", "How do all members of these two families get on?"), CSV)
+    add_condition_route(app, "/v1/matrix", read_matrix, MatrixAnswer, described)
 
 
 def _written(answer: MatrixAnswer, media_type: str, keep: str) -> Response:

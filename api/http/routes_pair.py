@@ -12,8 +12,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.http.answers import keepable, question_from, told
-from api.http.operations import ID_FORM, asking, asking_by_address, condition_parameter
-from api.http.strict_route import ConditionRoute, stated_conditions
+from api.http.operations import ID_FORM, asking, asking_by_address
+from api.http.strict_route import add_condition_route, stated_conditions
 from kb.base import KnowledgeBase
 from schemas.answers import PairAnswer
 from schemas.questions import PairQuestion, PartId
@@ -36,12 +36,5 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
         values = {"a": a, "b": b, "conditions": stated_conditions(request)}
         return keepable(base.pair(question_from(PairQuestion, values)))
 
-    app.router.add_api_route(
-        "/v1/pair",
-        read_pair,
-        methods=["GET"],
-        response_model=PairAnswer,
-        route_class_override=ConditionRoute,
-        openapi_extra={"parameters": [condition_parameter()]},
-        **asking_by_address("read_pair", "Do the parts with these ids suit each other?"),
-    )
+    described = asking_by_address("read_pair", "Do the parts with these ids suit each other?")
+    add_condition_route(app, "/v1/pair", read_pair, PairAnswer, described)

@@ -13,12 +13,13 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.requests import Request
 from starlette.responses import Response
 
+from api.echo import clipped
+from api.field_names import nearest_names
 from api.http.answers import JSON, MAY_BE_KEPT
-from api.http.field_names import nearest_names
 from api.http.operations import WORD_FORM, Tag, reading
 from api.http.pages import page
 from api.http.problem_kinds import PROBLEM_KINDS, UNKNOWN_ID, ProblemKind
-from api.http.problems import ProblemError, clipped
+from api.http.problems import ProblemError
 from schemas.problems import FieldProblem
 
 _AS_PAGE = {200: {"content": {"text/html": {"schema": {"type": "string"}}}}}

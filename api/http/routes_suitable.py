@@ -19,10 +19,9 @@ from api.http.operations import (
     IDS_FORM,
     asking,
     asking_by_address,
-    condition_parameter,
     listed,
 )
-from api.http.strict_route import ConditionRoute, stated_conditions
+from api.http.strict_route import add_condition_route, stated_conditions
 from kb.base import KnowledgeBase
 from schemas.answers import SuitableAnswer
 from schemas.questions import MOST_RESULTS, PartId, SuitableFluidsQuestion, SuitableMaterialsQuestion
@@ -59,15 +58,8 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
         question = question_from(SuitableFluidsQuestion, values)
         return keepable(await asyncio.to_thread(base.suitable_fluids, question))
 
-    app.router.add_api_route(
-        "/v1/fluids",
-        read_fluids,
-        methods=["GET"],
-        response_model=SuitableAnswer,
-        route_class_override=ConditionRoute,
-        openapi_extra={"parameters": [condition_parameter()]},
-        **asking_by_address("read_fluids", "Which fluids suit the materials or parts with these ids?"),
-    )
+    described = asking_by_address("read_fluids", "Which fluids suit the materials or parts with these ids?")
+    add_condition_route(app, "/v1/fluids", read_fluids, SuitableAnswer, described)
 
 
 def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
@@ -93,12 +85,5 @@ def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
         question = question_from(SuitableMaterialsQuestion, values)
         return keepable(await asyncio.to_thread(base.suitable_materials, question))
 
-    app.router.add_api_route(
-        "/v1/materials",
-        read_materials,
-        methods=["GET"],
-        response_model=SuitableAnswer,
-        route_class_override=ConditionRoute,
-        openapi_extra={"parameters": [condition_parameter()]},
-        **asking_by_address("read_materials", "Which materials suit the fluid with this id?"),
-    )
+    described = asking_by_address("read_materials", "Which materials suit the fluid with this id?")
+    add_condition_route(app, "/v1/materials", read_materials, SuitableAnswer, described)

@@ -9,10 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Coroutine
 from typing import Any
 
+from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from starlette.requests import Request
 from starlette.responses import Response
 
+from api.http.operations import condition_parameter
 from api.http.request_body import read_json
 from api.http.strict_url import number_or_text, read_query, refuse_unknown
 
@@ -59,6 +61,29 @@ class ConditionRoute(StrictRoute):
     """A route that takes circumstances as parameters named `condition.<quantity>` beside its own."""
 
     open_prefix = "condition."
+
+
+def add_condition_route(
+    app: FastAPI, path: str, read: Callable[..., Coroutine[Any, Any, Response]], answer: Any, described: dict[str, Any]
+) -> None:
+    """Add a question that is asked by address, with circumstances as parameters.
+
+    Args:
+        app: the application.
+        path: where the question is asked.
+        read: answers it.
+        answer: model of the answer.
+        described: settings that describe it.
+    """
+    app.router.add_api_route(
+        path,
+        read,
+        methods=["GET"],
+        response_model=answer,
+        route_class_override=ConditionRoute,
+        openapi_extra={"parameters": [condition_parameter()]},
+        **described,
+    )
 
 
 def stated_conditions(request: Request) -> dict[str, float | str]:

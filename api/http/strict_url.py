@@ -10,9 +10,10 @@ import re
 from collections.abc import Collection, Mapping
 from urllib.parse import unquote_to_bytes
 
-from api.http.field_names import nearest_names
+from api.echo import clipped
+from api.field_names import nearest_names
 from api.http.problem_kinds import MALFORMED_URL, REPEATED_PARAMETER, UNKNOWN_PARAMETER
-from api.http.problems import ProblemError, clipped
+from api.http.problems import ProblemError
 from schemas.problems import FieldProblem
 
 _BROKEN_ESCAPE = re.compile(rb"%(?![0-9A-Fa-f]{2})")

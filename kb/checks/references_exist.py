@@ -19,13 +19,21 @@ PROMISE = "Every reference leads to a row that exists."
 
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every reference, lists included, whose id stands in none of the tables its column names."""
-    ids = {name: {row.id for row in rows} for name, rows in tables.rows.items()}
+    ids: dict[tuple[str, ...], frozenset[str] | None] = {}
     for row, field, target in references(tables):
-        if not ids.keys() >= set(field.column.refers_to):
-            continue  # the row may stand in a table that was left out
-        if not any(target in ids[table] for table in field.column.refers_to):
-            valid = sorted(row_id for table in field.column.refers_to for row_id in ids[table])
-            yield _fault(tables, row, field.name, target, valid)
+        named = field.column.refers_to
+        if named not in ids:
+            ids[named] = _ids(tables, named)
+        valid = ids[named]
+        if valid is not None and target not in valid:
+            yield _fault(tables, row, field.name, target, sorted(valid))
+
+
+def _ids(tables: Tables, named: tuple[str, ...]) -> frozenset[str] | None:
+    """Return the ids of the named tables; `None` if one of them was left out, where any row may stand."""
+    if not tables.rows.keys() >= set(named):
+        return None
+    return frozenset(row.id for table in named for row in tables.rows[table])
 
 
 def _fault(tables: Tables, row: Any, column: str, target: str, valid: list[str]) -> Fault:

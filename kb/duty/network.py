@@ -16,6 +16,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from kb.duty.flow_elements import Element
+from schemas.mendable import MendableError
 
 CLOSED_TO = 1e-11  # share of the drops around a cycle that may remain
 SMALLEST_KPA = 1e-10  # nothing in a loop pushes so little
@@ -56,18 +57,8 @@ class NetworkState(NamedTuple):
     steps: int
 
 
-class NetworkError(ValueError):
-    """A network that cannot be solved.
-
-    Attributes:
-        what: what is wrong.
-        fix: what to do.
-    """
-
-    def __init__(self, what: str, fix: str) -> None:
-        super().__init__(what)
-        self.what = what
-        self.fix = fix
+class NetworkError(MendableError):
+    """A network that cannot be solved."""
 
 
 class _Step(NamedTuple):

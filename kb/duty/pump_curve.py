@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
+from schemas.mendable import MendableError
+
 _KPA_L_PER_MIN_IN_W = 60.0
 
 
@@ -28,18 +30,8 @@ class PumpCurve(NamedTuple):
     stopped_kpa_per_flow2: float
 
 
-class CurveError(ValueError):
-    """Points that are no pump curve.
-
-    Attributes:
-        what: what is wrong with them.
-        fix: what to do.
-    """
-
-    def __init__(self, what: str, fix: str) -> None:
-        super().__init__(what)
-        self.what = what
-        self.fix = fix
+class CurveError(MendableError):
+    """Points that are no pump curve."""
 
 
 def pump_curve(points: Sequence[tuple[float, float]], stopped_flow_l_min: float, stopped_drop_kpa: float) -> PumpCurve:

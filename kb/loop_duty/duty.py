@@ -27,7 +27,7 @@ from kb.loop_duty.space import SpaceDuty, judge_space
 from kb.loop_duty.space_told import tell_space
 from kb.loop_parts import ResolvedLoop
 from kb.snapshot import Snapshot
-from schemas.loop_questions import Section
+from schemas.choices import Section
 from schemas.verdict import Verdict
 
 NOTHING_SAID: Mapping[Section, str] = MappingProxyType(

@@ -16,6 +16,7 @@ from kb.heat_wording import (
     cause_words,
     comparison_sentence,
     fans_words,
+    held_properties_note,
     obstacle_note,
     recirculation_note,
     rule_sentence,
@@ -31,7 +32,7 @@ from kb.loop_duty.heat_band import HeatBand
 from kb.loop_duty.heat_comparisons import Compared, Comparison
 from kb.loop_duty.heat_duty import HeatDuty
 from kb.loop_duty.heat_sources import HeatSource
-from kb.loop_duty.heat_state import HeatCase, SolvedHeat
+from kb.loop_duty.heat_state import HeatCase, SolvedHeat, clamped
 from kb.loop_duty.heat_what_ifs import HeatWhatIf
 from kb.loop_duty.radiator_setup import RadiatorSetup
 from kb.loop_duty.trade_rule import TradeRule
@@ -94,8 +95,14 @@ def tell_heat(snapshot: Snapshot, duty: HeatDuty) -> HeatTold:
         comparisons=tuple(_comparison(one, over_air) for one in duty.comparisons if one.cases and over_air is not None),
         what_ifs=tuple(_what_if(one) for one in duty.what_ifs),
         assumed=tell_assumed(snapshot, duty.assumed),
+        notes=tuple(_range_notes(solved)) if solved is not None else (),
         left_out=LEFT_OUT,
     )
+
+
+def _range_notes(solved: SolvedHeat) -> Iterator[str]:
+    if solved.mean_c is not None and clamped(solved.mean_c) != solved.mean_c:
+        yield held_properties_note(solved.mean_c, clamped(solved.mean_c))
 
 
 def _band(low: float, likely: float, high: float) -> BandTold:

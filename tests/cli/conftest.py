@@ -11,8 +11,10 @@ from typing import NamedTuple
 
 import pytest
 
+from api.cli import asking, chemistry_asking, reading
 from api.cli.main import main
 from kb import KnowledgeBase, load
+from kb.base import TABLES_VARIABLE
 
 CHECKOUT = Path(__file__).parents[2]
 
@@ -43,8 +45,16 @@ def knowledge(warm_cache: Path) -> KnowledgeBase:
 
 
 @pytest.fixture
-def wetted(capsysbinary: pytest.CaptureFixture[bytes]) -> Callable[..., Outcome]:
-    """Call the command line in this process."""
+def wetted(
+    capsysbinary: pytest.CaptureFixture[bytes], knowledge: KnowledgeBase, monkeypatch: pytest.MonkeyPatch
+) -> Callable[..., Outcome]:
+    """Call the command line in this process; commands that ask of the tables of the house share one base."""
+
+    def shared() -> KnowledgeBase:
+        return load() if os.environ.get(TABLES_VARIABLE) else knowledge
+
+    for module in (asking, chemistry_asking, reading):
+        monkeypatch.setattr(module, "load", shared)
 
     def call(*arguments: str) -> Outcome:
         code = main(arguments)

@@ -41,6 +41,7 @@ FORMS = {
     "/v1/matrix": MatrixQuestion,
     "/v1/mix": MixQuestion,
 }
+PATIENCE_S = 60  # describing the service takes 3 s, and many times that on a busy machine
 LENGTH_TEXTS = {name for part in INLINE_KINDS.values() for name in part.lengths}
 
 
@@ -85,7 +86,8 @@ def described_api(app: FastAPI, most_examples: int, seed: int) -> OpenApiSchema:
         most_examples: requests for each operation and phase.
         seed: what the chances follow from.
     """
-    api = schemathesis.openapi.from_asgi("/openapi.json", app, config=SchemathesisConfig(seed=seed))
+    config = SchemathesisConfig(seed=seed)
+    api = schemathesis.openapi.from_asgi("/openapi.json", app, config=config, timeout=PATIENCE_S)
     for operations in api.raw_schema["paths"].values():
         for operation in operations.values():  # a made-up pin is refused before anything else is looked at
             operation["parameters"] = [one for one in operation["parameters"] if one["name"] != VERSION_HEADER]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from fastapi import FastAPI
 from generated_requests import described_api, run_generated
 
@@ -10,6 +11,7 @@ FEWEST_REQUESTS = 1000
 FEWEST_FOLLOWED = 20
 
 
+@pytest.mark.long
 def test_generated_requests_are_answered_as_described_and_links_followed(app: FastAPI) -> None:
     """One test, because several workers would each make the whole run for a share of it."""
     api = described_api(app, MOST_EXAMPLES, seed=1)

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from asgi_asking import Asker, Raw, got, posted, require_problem
 
-from api.http.problems import LONGEST_ECHO, MOST_ERRORS
+from api.echo import LONGEST_ECHO
+from api.http.problems import MOST_ERRORS
 
 JSON = (b"content-type", b"application/json")
 LONG = b"a" * 5000

@@ -11,7 +11,7 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.strategies import SearchStrategy
 
-from schemas.loop_questions import Section
+from schemas.choices import Section
 
 PORT = "port/g-1-4-loop"
 PORTS = st.sampled_from([("in", "out"), ("in",), ("out",), ("a", "b", "c"), ("in", "out", "in-2", "out-2")])

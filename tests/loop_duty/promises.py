@@ -17,8 +17,9 @@ from api.cli.pages import page_of
 from api.cli.pages.names import Names
 from kb.base import KnowledgeBase
 from kb.faults import QuestionError
+from schemas.choices import Section
 from schemas.loop_answers import LoopAnswer
-from schemas.loop_questions import LoopQuestion, Section
+from schemas.loop_questions import LoopQuestion
 from schemas.verdict import Verdict, worst
 
 NARROW_COLUMNS = 60

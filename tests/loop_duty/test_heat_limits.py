@@ -9,6 +9,7 @@ from heat_asking import broken, codes, fans, judged, over_air, radiator, ring, t
 
 from kb.base import KnowledgeBase
 from kb.faults import QuestionError
+from kb.loop_duty.heat_state import COLDEST_C, HOTTEST_C
 from schemas.tables.limits import Limit
 from schemas.verdict import Verdict
 
@@ -114,6 +115,23 @@ def test_push_and_pull_is_cooler_and_louder(base: KnowledgeBase) -> None:
 def test_a_loop_without_heat_is_no_warmer_than_its_air_and_its_pump(base: KnowledgeBase) -> None:
     answer = told(base, ring(cpu={"heat_w": 0}, gpu={"heat_w": 0}))
     assert answer.coolant_over_air_k is not None and answer.coolant_over_air_k.likely < 1
+
+
+@pytest.mark.parametrize(
+    ("air_c", "heat_w", "held_c"),
+    [(25, 300, None), (50, 2500, HOTTEST_C), (-20, 100, COLDEST_C)],
+)
+def test_properties_held_at_the_end_of_their_range_are_told(
+    base: KnowledgeBase, air_c: float, heat_w: float, held_c: float | None
+) -> None:
+    answer = told(base, {**ring(gpu={"heat_w": heat_w}), "air_c": air_c})
+    assert answer.coolant_mean_c is not None
+    if held_c is None:
+        assert answer.notes == ()
+    else:
+        [note] = answer.notes
+        assert f"comes to {answer.coolant_mean_c:.1f} degC" in note
+        assert f"its properties at {held_c:.0f} degC" in note
 
 
 def test_fans_that_all_stand_still_leave_the_heat_nowhere_to_go(base: KnowledgeBase) -> None:

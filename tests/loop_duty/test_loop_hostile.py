@@ -17,7 +17,8 @@ from pydantic import ValidationError
 
 from kb.base import KnowledgeBase
 from kb.duty import network
-from schemas.loop_questions import LoopQuestion, Section
+from schemas.choices import Section
+from schemas.loop_questions import LoopQuestion
 from schemas.questions import MOST_PARTS
 from schemas.verdict import Verdict
 

@@ -51,6 +51,7 @@ def test_everything_promised_is_there(release: Path) -> None:
     assert set(files_of(release)) == single | of_tables | {"schemas/questions.json", "schemas/answers.json"}
 
 
+@pytest.mark.long
 def test_the_same_tables_give_the_same_bytes_whatever_the_clock_language_and_hashes(tmp_path: Path) -> None:
     built = []
     for number, place in enumerate(PLACES):
@@ -194,6 +195,7 @@ def test_the_citation_names_nobody_and_the_version(release: Path, tables: Frozen
     assert f'version: "{tables.version}"' in text
 
 
+@pytest.mark.long
 def test_the_changelog_tells_by_meaning_what_changed_since(
     tables: FrozenTables, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

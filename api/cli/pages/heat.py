@@ -36,6 +36,8 @@ def heat_section(
     """
     yield section("Heat", lead(told.verdict, _summary(told)))
     yield from found(findings, names)
+    if told.notes:
+        yield subsection("Beyond its range", bullets((_DASH, Text(note)) for note in told.notes))
     if told.points and not brief:
         yield subsection("Coolant around the loop", _points(told))
     if told.sources:

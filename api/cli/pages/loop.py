@@ -27,8 +27,8 @@ from api.cli.pages.layout import QUIET, STRONG, bullets, colour, columns, foot, 
 from api.cli.pages.names import Names
 from api.cli.pages.space import space_section
 from schemas.answers import FindingTold
+from schemas.choices import Section
 from schemas.loop_answers import LoopAnswer, LoopJointTold, NeededTold
-from schemas.loop_questions import Section
 from schemas.verdict import Verdict
 
 MOST_SECTIONS_IN_FULL = 2

@@ -1,6 +1,7 @@
 """What the validator found, said to the asker: one useful message a place, in the asker's own field names.
 
-Owns: pydantic's errors -> `FieldProblem`. Does not own: validating, or refusals of the knowledge base.
+Owns: pydantic's errors -> `FieldProblem`, for service and command line alike. Does not own: validating, or refusals
+of the knowledge base.
 """
 
 from __future__ import annotations
@@ -10,8 +11,8 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from api.http.field_names import allowed_names, nearest_names
-from api.http.problems import LONGEST_ECHO, clipped
+from api.echo import LONGEST_ECHO, clipped
+from api.field_names import allowed_names, nearest_names
 from schemas.problems import FieldProblem
 
 Path = tuple[str | int, ...]
@@ -77,8 +78,15 @@ def field_problems(found: Sequence[Found], model: Any, asked: Any) -> tuple[Fiel
     """
     places: dict[Path, list[Found]] = {}
     for one in found:
-        places.setdefault(_path_asked(one, asked), []).append(one)
+        if not _counts_refused_items(one, found):
+            places.setdefault(_path_asked(one, asked), []).append(one)
     return tuple(_problem(path, group, model, asked) for path, group in places.items())
+
+
+def _counts_refused_items(one: Found, found: Sequence[Found]) -> bool:
+    """Return whether a list is called too short only because what stands in it was refused, which is told already."""
+    inside = (other["loc"] for other in found if len(other["loc"]) > len(one["loc"]))
+    return one["type"] == "too_short" and any(place[: len(one["loc"])] == one["loc"] for place in inside)
 
 
 def _path_asked(found: Found, asked: Any) -> Path:

@@ -1,0 +1,52 @@
+"""From what was asked to a question, or to what is wrong with each of its fields.
+
+Owns: refusing what has not the form of a question. Does not own: the words for it (`api/field_errors.py`), which the
+service uses as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from api.field_errors import field_problems
+from schemas.problems import FieldProblem
+
+Question = TypeVar("Question", bound=BaseModel)
+
+
+class WrongFieldsError(ValueError):
+    """What was asked has not the form of a question.
+
+    Attributes:
+        problems: what is wrong, place by place.
+    """
+
+    def __init__(self, problems: tuple[FieldProblem, ...]) -> None:
+        super().__init__(f"{len(problems)} wrong fields")
+        self.problems = problems
+
+
+def read_question(model: type[Question], asked: Mapping[str, Any]) -> Question:
+    """Return what was asked as a question.
+
+    Args:
+        model: the question's model.
+        asked: field name -> what stands there.
+
+    Raises:
+        WrongFieldsError: if it has not that form.
+
+    >>> from schemas.questions import FindQuestion
+    >>> try:
+    ...     read_question(FindQuestion, {"words": "10/16", "limt": 3})
+    ... except WrongFieldsError as error:
+    ...     print(error.problems[0].field, "|", error.problems[0].fix)
+    limt | use limit or kind or words, or leave it out
+    """
+    try:
+        return model.model_validate(asked)
+    except ValidationError as error:
+        raise WrongFieldsError(field_problems(error.errors(include_url=False), model, asked)) from None
