@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from enum import Enum
@@ -17,6 +16,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from kb.digest import canonical_cell
+from kb.drafts import draft_folder
 from schemas.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
 
@@ -124,8 +124,8 @@ def write_file(path: Path, rows: Mapping[str, tuple[Any, ...]]) -> None:
     """
     import duckdb  # noqa: PLC0415
 
-    with tempfile.TemporaryDirectory(dir=path.parent, prefix=DRAFT_PREFIX) as folder:
-        draft = Path(folder) / "tables.duckdb"
+    with draft_folder(path.parent, DRAFT_PREFIX) as folder:
+        draft = folder / "tables.duckdb"
         with duckdb.connect(str(draft), config={"default_block_size": SMALLEST_BLOCK_BYTES}) as connection:
             write_tables(connection, rows)
         with draft.open("rb") as file:
