@@ -92,6 +92,22 @@ def load_tables(
     return _freeze(tables, version, cache, key, files)
 
 
+def frozen_tables(folder: Path, cache: Path, before: FrozenTables | None = None) -> FrozenTables | None:
+    """Return the tables of a folder if they were judged and frozen before, `None` if that is still to be done.
+
+    Args:
+        folder: folder with one CSV file per table and a file VERSION.
+        cache: folder for the frozen DuckDB file.
+        before: tables that are loaded already; those whose files are the same are shared.
+
+    Raises:
+        TablesRefusedError: if the folder or a file in it cannot be read at all.
+    """
+    files = read_folder(folder)
+    version, faults = _read_version(folder / VERSION_FILE)
+    return None if faults else _from_cache(cache, _key(files), version, files, before)
+
+
 def check_folder(folder: Path = TABLES_FOLDER) -> list[Fault]:
     """Return every fault of the tables in a folder, in order of file and line.
 

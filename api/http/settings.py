@@ -46,6 +46,7 @@ class Settings:
     port: int = _setting(8000, "Port to listen on; 0 takes any free one.", 0, _HIGHEST_PORT)
     tables: str = _setting("", "Folder of tables or release to serve; empty = what comes with the program.")
     watch_s: float = _setting(0.0, "Seconds between two looks for changed tables; 0 = only on SIGHUP.", 0, 3600)
+    judging_patience_s: float = _setting(60.0, "Seconds that new tables may take to be judged.", 0.01, 3600)
     kept_editions: int = _setting(1, "Earlier versions of the tables that clients may still pin.", 0, 100)
     cors_origins: tuple[str, ...] = _setting(
         (), "Origins whose pages may read answers, such as https://example.org; * = all; empty = none."
