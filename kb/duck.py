@@ -106,6 +106,7 @@ def open_frozen(path: Path) -> Iterator[duckdb.DuckDBPyConnection]:
         "enable_external_access": False,
         "python_enable_replacements": False,
         "threads": 1,
+        "async_threads": 0,  # small local files: eight threads that come and go with every file would be eight too many
         "lock_configuration": True,
     }
     connection = duckdb.connect(str(path), read_only=True, config=config)
