@@ -18,7 +18,7 @@ from pathlib import Path
 from kb.faults import Fault, TablesRefusedError
 from kb.store import load_tables
 
-_NICER = 10  # who answers requests goes first
+_NICER = 5  # who answers requests goes first
 _LONGEST_REASON = 300
 
 
