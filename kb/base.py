@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from kb.between import answer_between
+from kb.budget import UNLIMITED, Budget
 from kb.chemistry.mix import answer_mix
 from kb.chemistry.suitable import answer_matrix, suitable_fluids, suitable_materials
 from kb.explain import tell_cautions, tell_findings, tell_joint, tell_sources, without_idle_mends
@@ -158,14 +159,19 @@ class KnowledgeBase:
         """Answer which archetypes spec-sheet words can mean, likeliest first."""
         return answer_find(self.snapshot, self._find, question)
 
-    def loop(self, question: LoopQuestion) -> LoopAnswer:
+    def loop(self, question: LoopQuestion, budget: Budget = UNLIMITED) -> LoopAnswer:
         """Answer whether a loop goes together, and what is missing.
+
+        Args:
+            question: the loop.
+            budget: how long the answer may take.
 
         Raises:
             QuestionError: if a part, port or quantity does not exist.
+            BudgetSpentError: if it takes longer.
         """
         conditions = self._conditions(question.conditions)
-        return answer_loop(self.snapshot, self._resolver, self._partners, question, conditions)
+        return answer_loop(self.snapshot, self._resolver, self._partners, question, conditions, budget)
 
     def suitable_fluids(self, question: SuitableFluidsQuestion) -> SuitableAnswer:
         """Answer which coolants suit materials or parts, best first.

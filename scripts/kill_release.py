@@ -1,9 +1,9 @@
 """Kills the building of a release at random moments, thousands of times, and looks at what is left.
 
-Owns: that proof: after every kill the target holds the whole old release or the whole new one, told by the digest of all
-its files, and the next build goes through and leaves nothing beside it. Does not own: how a release is built
-(`kb/publishing/`). Run it in the project's environment: `.venv/bin/python scripts/kill_release.py --trials 2000`. Needs a
-system that can fork.
+Owns: that proof: after every kill the target holds the whole old release or the whole new one, told by the digest of
+all its files, and the next build goes through and leaves nothing beside it. Does not own: how a release is built
+(`kb/publishing/`). Run it in the project's environment: `.venv/bin/python scripts/kill_release.py --trials 2000`. Needs
+a system that can fork.
 
 A whole build takes about a second, and only its last stage touches the target. So `--whole` of the trials kill whole
 builds, at any moment; all others kill the last stage alone: the files of a build made beforehand are copied into a new

@@ -15,6 +15,7 @@ from api.http.deprecations import DEPRECATED, Deprecation
 from api.http.docs import add_docs_routes
 from api.http.edge import Edge
 from api.http.logs import RequestLog
+from api.http.long_questions import LongQuestions
 from api.http.openapi import describer
 from api.http.quick_pair import quick_pair
 from api.http.ready_answers import ReadyAnswers
@@ -83,6 +84,7 @@ def create_app(
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
     )
     app.state.settings, app.state.deprecated, app.state.ready = settings, deprecated, ready
+    app.state.long = LongQuestions(settings.most_long_questions, settings.longest_answer_s)
     app.state.traffic, app.state.reload_state = traffic, unchanging(base)
     app.router.route_class = StrictRoute
     handle_refusals(app)

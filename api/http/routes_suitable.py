@@ -5,7 +5,6 @@ Owns: the addresses of the questions. Does not own: their answers (`kb/chemistry
 
 from __future__ import annotations
 
-import asyncio
 from typing import Annotated
 
 from fastapi import FastAPI, Query
@@ -22,6 +21,7 @@ from api.http.operations import (
     condition_parameter,
     listed,
 )
+from api.http.problem_kinds import BUSY
 from api.http.strict_route import ConditionRoute, stated_conditions
 from kb.base import KnowledgeBase
 from schemas.answers import SuitableAnswer
@@ -37,11 +37,11 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post(
         "/v1/fluids",
         response_model=SuitableAnswer,
-        **asking("ask_fluids", "Which fluids suit these materials or parts?"),
+        **asking("ask_fluids", "Which fluids suit these materials or parts?", BUSY),
     )
     async def ask_fluids(question: SuitableFluidsQuestion) -> Response:
         """List the coolants, best first, by how they suit all the materials together, with what was added to them."""
-        return told(await asyncio.to_thread(base.suitable_fluids, question))
+        return told(await app.state.long.ask(lambda _: base.suitable_fluids(question)))
 
     async def read_fluids(
         request: Request,
@@ -57,7 +57,7 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
             "limit": limit,
         }
         question = question_from(SuitableFluidsQuestion, values)
-        return keepable(await asyncio.to_thread(base.suitable_fluids, question))
+        return keepable(await app.state.long.ask(lambda _: base.suitable_fluids(question)))
 
     app.router.add_api_route(
         "/v1/fluids",
@@ -66,7 +66,7 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
         response_model=SuitableAnswer,
         route_class_override=ConditionRoute,
         openapi_extra={"parameters": [condition_parameter()]},
-        **asking_by_address("read_fluids", "Which fluids suit the materials or parts with these ids?"),
+        **asking_by_address("read_fluids", "Which fluids suit the materials or parts with these ids?", BUSY),
     )
 
 
@@ -76,11 +76,11 @@ def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post(
         "/v1/materials",
         response_model=SuitableAnswer,
-        **asking("ask_materials", "Which materials suit this fluid?"),
+        **asking("ask_materials", "Which materials suit this fluid?", BUSY),
     )
     async def ask_materials(question: SuitableMaterialsQuestion) -> Response:
         """List the materials, best first, by how they stand a fluid, given by id or by its label."""
-        return told(await asyncio.to_thread(base.suitable_materials, question))
+        return told(await app.state.long.ask(lambda _: base.suitable_materials(question)))
 
     async def read_materials(
         request: Request,
@@ -91,7 +91,7 @@ def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
         """List the materials that stand a fluid; circumstances are parameters named `condition.<quantity>`."""
         values = {"fluid": fluid, "family": family, "conditions": stated_conditions(request), "limit": limit}
         question = question_from(SuitableMaterialsQuestion, values)
-        return keepable(await asyncio.to_thread(base.suitable_materials, question))
+        return keepable(await app.state.long.ask(lambda _: base.suitable_materials(question)))
 
     app.router.add_api_route(
         "/v1/materials",
@@ -100,5 +100,5 @@ def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
         response_model=SuitableAnswer,
         route_class_override=ConditionRoute,
         openapi_extra={"parameters": [condition_parameter()]},
-        **asking_by_address("read_materials", "Which materials suit the fluid with this id?"),
+        **asking_by_address("read_materials", "Which materials suit the fluid with this id?", BUSY),
     )

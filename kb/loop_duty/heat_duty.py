@@ -258,6 +258,7 @@ class _Judge:
             heats_w={**heats, **pump_heats(self._snapshot, self._loop, state)},
             coolant=self._coolant.at(mean_c),
             air_c=self._air_c,
+            budget=self._loop.budget,
         )
 
     def _uncertain(self, asked: Asked, state: NetworkState) -> Mapping[str, tuple[HeatCase, ...]]:

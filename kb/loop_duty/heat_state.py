@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
 
+from kb.budget import UNLIMITED, Budget
 from kb.duty.coolant import Coolant
 from kb.duty.radiator_performance import Inflow, RadiatorState, Setting, solve_radiator
 from kb.loop_duty.heat_network import Circulation, HeatState, Shed, Way, balance_heat, inlets_alone, links_of
@@ -36,6 +37,7 @@ class HeatCase(NamedTuple):
         coolant: properties at the mean temperature.
         air_c: air of the room, over which the coolant is counted.
         air_guess_c: radiator -> air that enters, where a loop much like this one has told it: a start, no input.
+        budget: how long all of it may be thought about.
     """
 
     ways: Sequence[Way]
@@ -46,6 +48,7 @@ class HeatCase(NamedTuple):
     coolant: Coolant
     air_c: float
     air_guess_c: Mapping[str, float] = MappingProxyType({})
+    budget: Budget = UNLIMITED
 
 
 class SolvedHeat(NamedTuple):
@@ -143,6 +146,7 @@ def solve_heat(case: HeatCase) -> SolvedHeat:
     Args:
         case: the loop.
     """
+    case.budget.check("heat")
     return _solved(case, _CLOSE_K)
 
 
@@ -179,6 +183,7 @@ def over_air_of(case: HeatCase, sheds: Mapping[str, Shed]) -> float | None:
         case: the loop.
         sheds: what its radiators do.
     """
+    case.budget.check("heat")
     inlets = inlets_alone(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
     return max(inlets.values()) - case.air_c if inlets else None
 
@@ -191,6 +196,7 @@ def solve_over_air(case: HeatCase) -> float | None:
     Args:
         case: the loop.
     """
+    case.budget.check("heat")
     if any(setup.air_from for setup in case.setups.values()):
         return _solved(case, _CLOSE_ALONE_K).over_air_k
     sheds = {
