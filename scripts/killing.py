@@ -19,7 +19,7 @@ from typing import NoReturn
 
 PATIENCE_S = 120.0  # work takes seconds; what takes longer hangs
 WARM_RUNS = 5
-LONGEST = 1.5  # kills are spread over this many times the usual length of the work, which varies with who else works
+LONGEST = 1.2  # kills are spread over this many times the usual length of the work, which varies with who else works
 
 
 class StuckError(Exception):

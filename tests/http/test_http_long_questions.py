@@ -16,7 +16,7 @@ from api.http.app import create_app
 from api.http.problem_kinds import BUSY, TOOK_TOO_LONG
 from api.http.settings import Settings
 from kb import KnowledgeBase
-from kb.budget import Budget, BudgetSpentError
+from kb.budget import UNLIMITED, Budget, BudgetSpentError
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 
@@ -47,7 +47,7 @@ class SlowBase(KnowledgeBase):
         super().__init__(base.snapshot)
         self.go_on, self.under_way, self.most = threading.Event(), 0, 0
 
-    def loop(self, question: LoopQuestion, budget: Budget = Budget()) -> LoopAnswer:  # noqa: B008 - for ever
+    def loop(self, question: LoopQuestion, budget: Budget = UNLIMITED) -> LoopAnswer:
         self.under_way += 1
         self.most = max(self.most, self.under_way)
         self.go_on.wait(10)
