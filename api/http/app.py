@@ -30,7 +30,7 @@ from api.http.routes_operating import add_operating_routes, unchanging
 from api.http.routes_pair import add_pair_routes
 from api.http.routes_partners import add_partners_routes
 from api.http.routes_problems import add_problem_routes
-from api.http.routes_service import API_VERSION, add_service_routes
+from api.http.routes_service import API_VERSION, SUMMARY, TITLE, add_service_routes
 from api.http.routes_suitable import add_fluids_routes, add_materials_routes
 from api.http.routes_tables import add_row_route, add_table_routes
 from api.http.settings import Settings
@@ -74,8 +74,8 @@ def create_app(
     log = RequestLog() if settings.log_requests else None
     quick = {b"/v1/pair": quick_pair(base)}
     app = FastAPI(
-        title="wetted",
-        summary="Do the parts of a custom liquid-cooling loop suit each other? Answers with reasons and sources.",
+        title=TITLE,
+        summary=SUMMARY,
         version=API_VERSION,
         license_info={"name": "Apache-2.0"},
         openapi_url=None,
