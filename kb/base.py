@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from kb.between import answer_between
+from kb.budget import UNLIMITED, Budget
 from kb.chemistry.mix import answer_mix
 from kb.chemistry.suitable import answer_matrix, suitable_fluids, suitable_materials
 from kb.explain import tell_cautions, tell_findings, tell_joint, tell_sources, without_idle_mends
@@ -22,11 +23,11 @@ from kb.pair_text import PairHead, PairWriter
 from kb.partner_index import PartnerIndex
 from kb.partners import answer_partners
 from kb.parts import Part
-from kb.publishing.read_release import is_release, read_release
+from kb.publishing.read_release import is_release, read_release, release_key
 from kb.records import read_record, read_records, read_version
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
-from kb.store import TABLES_FOLDER, load_tables
+from kb.store import TABLES_FOLDER, folder_key, frozen_tables, load_tables
 from kb.wording import pair_summary, part_name
 from schemas.answers import (
     BetweenAnswer,
@@ -185,14 +186,19 @@ class KnowledgeBase:
         """Answer which archetypes spec-sheet words can mean, likeliest first."""
         return answer_find(self.snapshot, self._find, question)
 
-    def loop(self, question: LoopQuestion) -> LoopAnswer:
+    def loop(self, question: LoopQuestion, budget: Budget = UNLIMITED) -> LoopAnswer:
         """Answer whether a loop goes together, and what is missing.
+
+        Args:
+            question: the loop.
+            budget: how long the answer may take.
 
         Raises:
             QuestionError: if a part, port or quantity does not exist.
+            BudgetSpentError: if it takes longer.
         """
         conditions = self._conditions(question.conditions)
-        return answer_loop(self.snapshot, self._resolver, self._partners, question, conditions)
+        return answer_loop(self.snapshot, self._resolver, self._partners, question, conditions, budget)
 
     def suitable_fluids(self, question: SuitableFluidsQuestion) -> SuitableAnswer:
         """Answer which coolants suit materials or parts, best first.
@@ -286,6 +292,36 @@ def load(
     if is_release(path):
         return KnowledgeBase(Snapshot(read_release(path)))
     return KnowledgeBase(Snapshot(load_tables(path, cache, before.snapshot.frozen if before else None)))
+
+
+def load_frozen(tables: Path, cache: Path, before: KnowledgeBase | None = None) -> KnowledgeBase | None:
+    """Return the knowledge base if its tables were judged and frozen before, `None` if that is still to be done.
+
+    Args:
+        tables: folder of the tables, or a release of them, which is frozen as it is.
+        cache: where frozen tables are kept.
+        before: a base that is loaded already: tables that are the same are shared with it.
+
+    Raises:
+        TablesRefusedError: if the folder, a file in it or the release cannot be read.
+    """
+    if is_release(tables):
+        return KnowledgeBase(Snapshot(read_release(tables)))
+    frozen = frozen_tables(tables, cache, before.snapshot.frozen if before else None)
+    return None if frozen is None else KnowledgeBase(Snapshot(frozen))
+
+
+def tables_key(tables: Path) -> str:
+    """Return a hash of everything that a base is loaded from, as 64 hexadecimal digits.
+
+    Args:
+        tables: folder of the tables, or a release of them.
+
+    Raises:
+        TablesRefusedError: if a folder of tables or a file in it cannot be read at all.
+        OSError: if a file of a release cannot be read.
+    """
+    return release_key(tables) if is_release(tables) else folder_key(tables)
 
 
 def default_tables() -> Path:

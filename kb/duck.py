@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from enum import Enum
@@ -17,6 +16,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from kb.digest import canonical_cell
+from kb.drafts import draft_folder
 from schemas.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
 
@@ -106,6 +106,7 @@ def open_frozen(path: Path) -> Iterator[duckdb.DuckDBPyConnection]:
         "enable_external_access": False,
         "python_enable_replacements": False,
         "threads": 1,
+        "async_threads": 0,  # small local files: eight threads that come and go with every file would be eight too many
         "lock_configuration": True,
     }
     connection = duckdb.connect(str(path), read_only=True, config=config)
@@ -124,12 +125,12 @@ def write_file(path: Path, rows: Mapping[str, tuple[Any, ...]]) -> None:
     """
     import duckdb  # noqa: PLC0415
 
-    with tempfile.TemporaryDirectory(dir=path.parent, prefix=DRAFT_PREFIX) as folder:
-        draft = Path(folder) / "tables.duckdb"
-        config: dict[str, str | bool | int | float | list[str]] = {
-            "default_block_size": SMALLEST_BLOCK_BYTES,
-            "threads": 1,
-        }
+    config: dict[str, str | bool | int | float | list[str]] = {
+        "default_block_size": SMALLEST_BLOCK_BYTES,
+        "threads": 1,
+    }
+    with draft_folder(path.parent, DRAFT_PREFIX) as folder:
+        draft = folder / "tables.duckdb"
         with duckdb.connect(str(draft), config=config) as connection:
             connection.begin()  # one transaction costs less than one a statement
             write_tables(connection, rows)

@@ -189,6 +189,12 @@ def _read_title(title: str) -> tuple[Reading, ...]:
     return read_words(title)
 
 
+@lru_cache(maxsize=_MOST_TITLES)
+def _title_key(title: str) -> Key:
+    """Return the key of a title of the tables; what askers write is not remembered."""
+    return text_key(title)
+
+
 @dataclass
 class _Builder:
     snapshot: Snapshot
@@ -228,7 +234,7 @@ class _Builder:
         readings = {text: _read_title(text) for text in texts}
         pieces = in_pieces(readings[title])
         families = self.snapshot.families(row.family_id)
-        keys: set[Key] = {text_key(text) for text in texts} | {("family", family) for family in families}
+        keys: set[Key] = {_title_key(text) for text in texts} | {("family", family) for family in families}
         keys |= {("id", text) for text in _written_ids(row.id)}
         kept = _IS_SAID if isinstance(row, Seal) else _IS_SAID[:1]
         own = {_word_key(reading) for text in texts for reading in readings[text] if reading.kind in kept}
@@ -351,6 +357,7 @@ class _Builder:
         return tuple(sorted({*kinds, *(str(key[1]) for key in {*self.by_key, *terms} if key[0] == "word")}))
 
 
+@lru_cache(maxsize=_MOST_TITLES)
 def _alias_terms(words: str) -> frozenset[Key]:
     """Return the terms of an alias; a lone `13/16` is a pair there, for as a fraction it would say nothing."""
     pieces = in_pieces(read_words(words))

@@ -12,6 +12,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, NamedTuple
 
 from kb.between import find_chains
+from kb.budget import UNLIMITED, Budget
 from kb.evidence import Fact, Finding, Number
 from kb.explain import in_telling_order, tell_cautions, tell_findings, tell_sources
 from kb.fit.port_fit import collar_gap_mm
@@ -91,11 +92,13 @@ class LoopJudge:
             found[Section.JOINTS] += self._spacings()
         chemistry = None
         if Section.CHEMISTRY in sections:
+            self._loop.budget.check("chemistry")
             chemistry = judge_loop_chemistry(self._snapshot, self._resolver, self._loop)
             found[Section.CHEMISTRY] = chemistry.findings if chemistry else [fluid_missing(self._question.name)]
         duty = self._duty(sections)
         if duty is not None:
             found |= {section: list(findings) for section, findings in duty.findings().items()}
+        self._loop.budget.check("telling")
         return self._told(joints, found, [*runs, *plugs], chemistry, duty)
 
     def _duty(self, sections: Collection[Section]) -> LoopDuty | None:
@@ -106,6 +109,7 @@ class LoopJudge:
         return judge_duty(self._snapshot, self._loop, sections)
 
     def _run(self, run: LoopRun) -> JudgedRun:
+        self._loop.budget.check("joints")
         findings: list[Finding] = []
         suggested: list[str] = []
         ways: list[Way] = []
@@ -154,6 +158,7 @@ class LoopJudge:
                     yield count_finding(self._snapshot, "open-ends", 1, f"{end.label} ({run})")
 
     def _plug(self, port: str, part: Part) -> JudgedRun:
+        self._loop.budget.check("joints")
         body = Part(port, "port", "", (self._loop.ports[port],))
         decision = decide_pair(self._snapshot, body, part, self._loop.conditions)
         open_ends = [
@@ -169,6 +174,7 @@ class LoopJudge:
         return {port: self._closer(element) for port, element in self._loop.ports.items() if uses[port] == 0}
 
     def _closer(self, port: Element) -> tuple[str, ...]:
+        self._loop.budget.check("joints")
         body = Part(port.label, "port", "", (port,))
         for candidate in islice(self._index.candidates(body, "fitting"), MOST_TRIED):
             part = self._resolver.archetype(candidate, "plugs")
@@ -295,6 +301,7 @@ def answer_loop(
     index: PartnerIndex,
     question: LoopQuestion,
     conditions: Mapping[str, float],
+    budget: Budget = UNLIMITED,
 ) -> LoopAnswer:
     """Return whether a loop goes together, joint by joint, and what is missing.
 
@@ -304,8 +311,11 @@ def answer_loop(
         index: offers candidates for what is missing.
         question: the loop.
         conditions: quantity id -> value the asker stated.
+        budget: how long the answer may take.
 
     Raises:
         QuestionError: if a part or port does not exist.
+        BudgetSpentError: if it takes longer.
     """
-    return LoopJudge(snapshot, resolver, index, resolve_loop(snapshot, resolver, question, conditions)).answer()
+    loop = resolve_loop(snapshot, resolver, question, conditions, budget)
+    return LoopJudge(snapshot, resolver, index, loop).answer()

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, TypeAlias
 
+from kb.budget import UNLIMITED, Budget
 from kb.faults import QuestionError
 from kb.parts import Element, ElementKind, Part
 from kb.resolve import Resolver
@@ -89,6 +90,7 @@ class ResolvedLoop:
         plugs: port -> what closes it.
         fluid: the coolant; `None` if the question names none.
         conditions: quantity id -> value the asker stated.
+        budget: how long it may be thought about.
     """
 
     question: LoopQuestion
@@ -98,10 +100,15 @@ class ResolvedLoop:
     plugs: Mapping[str, Part]
     fluid: Part | None
     conditions: Mapping[str, float]
+    budget: Budget = UNLIMITED
 
 
 def resolve_loop(
-    snapshot: Snapshot, resolver: Resolver, question: LoopQuestion, conditions: Mapping[str, float]
+    snapshot: Snapshot,
+    resolver: Resolver,
+    question: LoopQuestion,
+    conditions: Mapping[str, float],
+    budget: Budget = UNLIMITED,
 ) -> ResolvedLoop:
     """Return a loop with everything found that it names.
 
@@ -110,6 +117,7 @@ def resolve_loop(
         resolver: finds parts.
         question: the loop.
         conditions: quantity id -> value the asker stated.
+        budget: how long the loop may be thought about.
 
     Raises:
         QuestionError: if a part or port does not exist, or is of a kind that does not fit there.
@@ -127,6 +135,7 @@ def resolve_loop(
         ),
         fluid=_fluid(resolver, question),
         conditions=conditions,
+        budget=budget,
     )
 
 

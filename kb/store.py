@@ -9,8 +9,6 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-import shutil
-import time
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache as once
@@ -20,7 +18,7 @@ from typing import Any
 
 from kb.checks import cross_table_faults
 from kb.digest import digest_of, table_text, tables_digest
-from kb.duck import DRAFT_PREFIX, open_frozen, read_tables, write_file
+from kb.duck import open_frozen, read_tables, write_file
 from kb.faults import Fault, TablesRefusedError
 from kb.table_rows import Tables
 from kb.table_rows import read_tables as read_texts
@@ -29,7 +27,6 @@ TABLES_FOLDER = Path(__file__).parent / "tables"
 VERSION_FILE = "VERSION"
 VERSION_FORM = re.compile(r"\d{4}\.\d{1,2}\.\d{1,4}", re.ASCII)
 KEPT_CACHE_FILES = 8  # some checkouts and branches side by side; one file takes less than 1 MB
-OLDEST_DRAFT_S = 3600.0  # writing takes less than a second
 _HOUSE = Path(__file__).parent.parent
 _CODE_FOLDERS = (_HOUSE / "kb", _HOUSE / "schemas")
 
@@ -93,6 +90,22 @@ def load_tables(
     if faults or found:
         raise TablesRefusedError([*faults, *found])
     return _freeze(tables, version, cache, key, files)
+
+
+def frozen_tables(folder: Path, cache: Path, before: FrozenTables | None = None) -> FrozenTables | None:
+    """Return the tables of a folder if they were judged and frozen before, `None` if that is still to be done.
+
+    Args:
+        folder: folder with one CSV file per table and a file VERSION.
+        cache: folder for the frozen DuckDB file.
+        before: tables that are loaded already; those whose files are the same are shared.
+
+    Raises:
+        TablesRefusedError: if the folder or a file in it cannot be read at all.
+    """
+    files = read_folder(folder)
+    version, faults = _read_version(folder / VERSION_FILE)
+    return None if faults else _from_cache(cache, _key(files), version, files, before)
 
 
 def check_folder(folder: Path = TABLES_FOLDER) -> list[Fault]:
@@ -272,17 +285,7 @@ def _through_duckdb(rows: Mapping[str, tuple[Any, ...]], cache: Path, name: str)
 
 
 def _prune(cache: Path) -> None:
-    """Delete all but the newest frozen files, and drafts that nobody finishes, so that the cache does not grow."""
+    """Delete all but the newest frozen files, so that the cache does not grow."""
     files = sorted(cache.glob("*.duckdb"), key=lambda path: path.stat().st_mtime, reverse=True)
     for path in files[KEPT_CACHE_FILES:]:
         path.unlink(missing_ok=True)
-    for draft in cache.glob(f"{DRAFT_PREFIX}*"):
-        if _age_s(draft) > OLDEST_DRAFT_S:  # whoever wrote it was killed
-            shutil.rmtree(draft, ignore_errors=True)
-
-
-def _age_s(path: Path) -> float:
-    try:
-        return time.time() - path.stat().st_mtime
-    except FileNotFoundError:
-        return 0.0

@@ -42,6 +42,7 @@ QUESTIONS = (
 )
 LONGEST_START_S = 60.0
 CONNECTIONS = 16
+NEW_PER_MINUTE = 6.0  # judging an edition takes some seconds of one core, and others work as well
 
 
 @dataclass(slots=True)
@@ -100,16 +101,23 @@ def point(link: Path, folder: Path) -> None:
 
 
 @contextmanager
-def serving(link: Path, core: int | None = None) -> Iterator[tuple[subprocess.Popen[bytes], int, Path]]:
-    """Run the service on the tables behind a link; give its process, its port and its log."""
+def serving(
+    link: Path, core: int | None = None, cache: Path | None = None
+) -> Iterator[tuple[subprocess.Popen[bytes], int, Path]]:
+    """Run the service on the tables behind a link; give its process, its port and its log.
+
+    Args:
+        link: leads to the tables.
+        core: the only processor core that it may use.
+        cache: folder for frozen tables; by default the user's.
+    """
     with socket.create_server(("127.0.0.1", 0)) as free:
         port = free.getsockname()[1]
     log = link.with_name("log.txt")
     command = [sys.executable, "-m", "api.cli.main", "serve", "--port", str(port)]
     with log.open("wb") as file:
-        process = subprocess.Popen(
-            command, cwd=ROOT, env={**os.environ, "WETTED_TABLES": str(link)}, stdout=subprocess.DEVNULL, stderr=file
-        )
+        own = {"WETTED_TABLES": str(link), **({"WETTED_CACHE_DIR": str(cache)} if cache is not None else {})}
+        process = subprocess.Popen(command, cwd=ROOT, env={**os.environ, **own}, stdout=subprocess.DEVNULL, stderr=file)
     try:
         if core is not None:
             os.sched_setaffinity(process.pid, {core})
@@ -132,7 +140,9 @@ def _wait_for(port: int, process: subprocess.Popen[bytes]) -> None:
     raise RuntimeError("the service did not start")
 
 
-def run_trial(seconds: float, per_minute: float, rate: float, editions: int) -> Trial:
+def run_trial(
+    seconds: float, per_minute: float, rate: float, editions: int, core: int | None = None, are_new: bool = False
+) -> Trial:
     """Switch a service between editions under load.
 
     Args:
@@ -140,13 +150,16 @@ def run_trial(seconds: float, per_minute: float, rate: float, editions: int) -> 
         per_minute: how many reloads are asked for in a minute.
         rate: questions per second, whether answers come or not.
         editions: how many different editions.
+        core: the only processor core that the service may use.
+        are_new: whether the service finds none of them frozen, and has to have them judged.
     """
     with tempfile.TemporaryDirectory() as folder:
         made = make_editions(Path(folder), editions)
         titles = {version: title for version, (_, title) in made.items()}
         link = Path(folder) / "tables"
         point(link, next(iter(made.values()))[0])
-        with serving(link) as (process, port, log):
+        cache = Path(folder) / "cache" if are_new else None
+        with serving(link, core, cache) as (process, port, log):
             trial = asyncio.run(_trial(process, port, link, made, (seconds, per_minute, rate)))
             trial.reloads = log.read_text().count(" answer in place of ")
         for wrong in set(trial.served) - set(titles):
@@ -207,14 +220,22 @@ def main() -> int:
     parser.add_argument("--per-minute", type=float, default=300, help="reloads asked for in a minute")
     parser.add_argument("--rate", type=float, default=500, help="questions per second")
     parser.add_argument("--editions", type=int, default=6)
+    parser.add_argument("--new", type=int, default=6, help="editions that nobody has judged yet")
+    parser.add_argument("--core", type=int, help="the only processor core that the service may use")
     asked = parser.parse_args()
+    usual, new_s = (asked.seconds, asked.per_minute), 60 / NEW_PER_MINUTE * asked.new
+    held = "to and fro between two editions, both of which the service holds"
+    frozen = f"around {asked.editions} editions: each was let go and is loaded again from its frozen file"
+    unknown = f"{asked.new} editions that nobody has judged yet: each is judged beside the service"
+    parts: list[tuple[str, int, tuple[float, float], bool]] = [
+        (held, 2, usual, False),
+        (frozen, asked.editions, usual, False),
+        (unknown, asked.new + 1, (new_s, NEW_PER_MINUTE), True),
+    ]
     failed = 0
-    for what, editions in (
-        ("to and fro between two editions, both of which the service holds", 2),
-        (f"around {asked.editions} editions: each was let go and is loaded again from its frozen file", asked.editions),
-    ):
+    for what, editions, (seconds, per_minute), are_new in parts:
         print(f"{what}:")
-        trial = run_trial(asked.seconds, asked.per_minute, asked.rate, editions)
+        trial = run_trial(seconds, per_minute, asked.rate, editions, asked.core, are_new)
         _print(trial)
         failed += len(trial.load.failures)
     return 1 if failed else 0

@@ -15,6 +15,7 @@ from api.http.deprecations import DEPRECATED, Deprecation
 from api.http.docs import add_docs_routes
 from api.http.edge import Edge
 from api.http.logs import RequestLog
+from api.http.long_questions import LongQuestions
 from api.http.openapi import describer
 from api.http.plain_way import PlainWay
 from api.http.quick_pair import quick_pair
@@ -30,7 +31,7 @@ from api.http.routes_operating import add_operating_routes, unchanging
 from api.http.routes_pair import add_pair_routes
 from api.http.routes_partners import add_partners_routes
 from api.http.routes_problems import add_problem_routes
-from api.http.routes_service import API_VERSION, add_service_routes
+from api.http.routes_service import API_VERSION, SUMMARY, TITLE, add_service_routes
 from api.http.routes_suitable import add_fluids_routes, add_materials_routes
 from api.http.routes_tables import add_row_route, add_table_routes
 from api.http.settings import Settings
@@ -75,8 +76,8 @@ def create_app(
     quick = {b"/v1/pair": quick_pair(base)}
     way = PlainWay(base.version, settings, quick, deprecated, ready, traffic, log)
     app = FastAPI(
-        title="wetted",
-        summary="Do the parts of a custom liquid-cooling loop suit each other? Answers with reasons and sources.",
+        title=TITLE,
+        summary=SUMMARY,
         version=API_VERSION,
         license_info={"name": "Apache-2.0"},
         openapi_url=None,
@@ -85,6 +86,7 @@ def create_app(
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
     )
     app.state.settings, app.state.deprecated, app.state.ready = settings, deprecated, ready
+    app.state.long = LongQuestions(settings.most_long_questions, settings.longest_answer_s)
     app.state.traffic, app.state.reload_state = traffic, unchanging(base)
     app.state.at_once = way.at_once
     app.router.route_class = StrictRoute

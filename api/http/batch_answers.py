@@ -7,6 +7,7 @@ Owns: the form of an entry, and that whatever happens to one stays with it. Does
 from __future__ import annotations
 
 import logging
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -16,9 +17,10 @@ from pydantic import BaseModel, ValidationError
 from api.field_errors import field_problems
 from api.http.batch_inbox import Entry, Parsed
 from api.http.problem_kinds import INTERNAL_ERROR, INVALID_QUESTION
-from api.http.problems import ProblemError, problem_document, problem_of_question
+from api.http.problems import ProblemError, problem_document, problem_of_question, problem_of_spent
 from api.http.request_body import usable_json
 from kb.base import KnowledgeBase
+from kb.budget import Budget, BudgetSpentError
 from kb.faults import QuestionError
 
 _LOG = logging.getLogger(__name__)
@@ -33,7 +35,7 @@ class Asking:
         summary: what a batch of it asks, in a line.
         question: model of the question.
         answer: model of the answer.
-        ask: asks a knowledge base.
+        ask: asks a knowledge base; what takes long gives up when its time is spent.
         at_once: how many of them are answered before anybody else gets a turn.
     """
 
@@ -41,7 +43,7 @@ class Asking:
     summary: str
     question: type[BaseModel]
     answer: type[BaseModel]
-    ask: Callable[[KnowledgeBase, Any], BaseModel]
+    ask: Callable[[KnowledgeBase, Any, Budget], BaseModel]
     at_once: int
 
     @property
@@ -50,7 +52,9 @@ class Asking:
         return f"/v1/batch/{self.word}"
 
 
-def answered(base: KnowledgeBase, asking: Asking, first: int, entries: Iterable[Entry]) -> bytes:
+def answered(
+    base: KnowledgeBase, asking: Asking, first: int, entries: Iterable[Entry], longest_s: float = math.inf
+) -> bytes:
     """Return the answers of entries as NDJSON, one line an entry, in their order.
 
     Args:
@@ -58,13 +62,14 @@ def answered(base: KnowledgeBase, asking: Asking, first: int, entries: Iterable[
         asking: what is asked.
         first: index of the first entry in its batch.
         entries: the entries.
+        longest_s: how long each of them may take [s].
     """
-    return b"".join(_line(base, asking, index, entry) for index, entry in enumerate(entries, first))
+    return b"".join(_line(base, asking, index, entry, Budget(longest_s)) for index, entry in enumerate(entries, first))
 
 
-def _line(base: KnowledgeBase, asking: Asking, index: int, entry: Entry) -> bytes:
+def _line(base: KnowledgeBase, asking: Asking, index: int, entry: Entry, budget: Budget) -> bytes:
     try:
-        said, told = "answer", asking.ask(base, _question(asking.question, entry))
+        said, told = "answer", asking.ask(base, _question(asking.question, entry), budget)
     except Exception as error:
         said, told = "problem", problem_document(_problem_of(error), f"{asking.path}/{index}")
     return f'{{"index":{index},"{said}":{told.model_dump_json()}}}\n'.encode()
@@ -86,5 +91,7 @@ def _problem_of(error: Exception) -> ProblemError:
         return error
     if isinstance(error, QuestionError):
         return problem_of_question(error)
+    if isinstance(error, BudgetSpentError):
+        return problem_of_spent(error)
     _LOG.error("a question of a batch broke", exc_info=error)
     return ProblemError(INTERNAL_ERROR)

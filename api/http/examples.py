@@ -7,11 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from types import MappingProxyType
 from typing import Any
 
 from pydantic import BaseModel
+from starlette.responses import Response
 
+from api.http.problem_kinds import UNKNOWN_ID
+from api.http.routes_operating import Readiness
+from api.http.routes_problems import all_problems, explained, problem_page, problems_page
+from api.http.routes_service import Health, index_of, version_of
 from kb.base import KnowledgeBase
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import (
@@ -35,14 +41,21 @@ class Example:
         answer: asks the knowledge base the same question.
         parameters: path and query parameters by name.
         body: the question as it is posted, if it is.
+        beside: what parameters may be that the example leaves out, by name.
+        page: makes the page that browsers get instead, if they do.
     """
 
     operation_id: str
     answer: Callable[[KnowledgeBase], BaseModel]
     parameters: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
     body: Mapping[str, Any] | None = None
+    beside: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
+    page: Callable[[], Response] | None = None
 
 
+_WARM = MappingProxyType({"conditions": {"condition.coolant-temperature": 45}})
+_AS_CSV = MappingProxyType({"format": "csv"})
+_SINCE = datetime(2026, 11, 25, 12, tzinfo=UTC)
 _PAIR = MappingProxyType(
     {
         "a": {"is": "tube/soft-10x16", "id_mm": 9.8},
@@ -108,8 +121,8 @@ _MIX = MappingProxyType({"glycol": "propylene-glycol", "concentrate_parts": 1, "
 
 
 def examples() -> tuple[Example, ...]:
-    """Return one example of every operation that asks the tables something."""
-    return (*_asked(), *_asked_of_chemistry(), *_read())
+    """Return one example of every operation but batches."""
+    return (*_asked(), *_asked_of_chemistry(), *_read(), *_of_the_service())
 
 
 def batch_example(word: str) -> tuple[Mapping[str, Any], ...]:
@@ -130,9 +143,9 @@ def _asked() -> tuple[Example, ...]:
     find, loop = FindQuestion.model_validate(_FIND), LoopQuestion.model_validate(_LOOP)
     return (
         Example("ask_pair", lambda base: base.pair(pair), body=_PAIR),
-        Example("read_pair", lambda base: base.pair(ids), _IDS),
+        Example("read_pair", lambda base: base.pair(ids), _IDS, beside=_WARM),
         Example("ask_partners", lambda base: base.partners(partners), body=_PARTNERS),
-        Example("read_partners", lambda base: base.partners(partners), _PARTNERS),
+        Example("read_partners", lambda base: base.partners(partners), _PARTNERS, beside={"verdicts": "compatible"}),
         Example("ask_between", lambda base: base.between(between), body=_BETWEEN),
         Example("read_between", lambda base: base.between(between), _BETWEEN),
         Example("ask_find", lambda base: base.find(find), body=_FIND),
@@ -146,23 +159,41 @@ def _asked_of_chemistry() -> tuple[Example, ...]:
     materials, by_id = map(SuitableMaterialsQuestion.model_validate, (_MATERIALS, _MATERIALS_BY_ID))
     matrix, mix = MatrixQuestion.model_validate(_MATRIX), MixQuestion.model_validate(_MIX)
     listed = MappingProxyType({"parts": ",".join(_SOME_MATERIALS)})
+    fluids_beside = {**_WARM, "additives": "additive/benzotriazole", "limit": 3}
     return (
         Example("ask_fluids", lambda base: base.suitable_fluids(fluids), body=_FLUIDS),
-        Example("read_fluids", lambda base: base.suitable_fluids(by_ids), listed),
+        Example("read_fluids", lambda base: base.suitable_fluids(by_ids), listed, beside=fluids_beside),
         Example("ask_materials", lambda base: base.suitable_materials(materials), body=_MATERIALS),
-        Example("read_materials", lambda base: base.suitable_materials(by_id), _MATERIALS_BY_ID),
-        Example("ask_matrix", lambda base: base.matrix(matrix), body=_MATRIX),
-        Example("read_matrix", lambda base: base.matrix(matrix), _MATRIX),
+        Example("read_materials", lambda base: base.suitable_materials(by_id), _MATERIALS_BY_ID, beside=_WARM),
+        Example("ask_matrix", lambda base: base.matrix(matrix), body=_MATRIX, beside=_AS_CSV),
+        Example("read_matrix", lambda base: base.matrix(matrix), _MATRIX, beside={**_WARM, **_AS_CSV}),
         Example("ask_mix", lambda base: base.mix(mix), body=_MIX),
-        Example("read_mix", lambda base: base.mix(mix), _MIX),
+        Example("read_mix", lambda base: base.mix(mix), _MIX, beside={"concentrate_glycol_percent": 95}),
     )
 
 
 def _read() -> tuple[Example, ...]:
     page = MappingProxyType({"table": "tubes", "family": "family/tube-soft", "limit": 2})
+    after = {"after": "tube/soft-10x13", **_AS_CSV}
     row = MappingProxyType({"kind": "thread", "slug": "g-1-4"})
     return (
         Example("list_tables", lambda base: base.describe()),
-        Example("read_table", lambda base: base.records("tubes", "family/tube-soft", None, 2), page),
+        Example("read_table", lambda base: base.records("tubes", "family/tube-soft", None, 2), page, beside=after),
         Example("read_row", lambda base: base.record("thread/g-1-4"), row),
     )
+
+
+def _of_the_service() -> tuple[Example, ...]:
+    slug = MappingProxyType({"slug": UNKNOWN_ID.slug})
+    return (
+        Example("read_index", index_of),
+        Example("read_health", lambda base: Health(kb_version=base.version)),
+        Example("read_version", version_of),
+        Example("read_readiness", _ready),
+        Example("list_problems", lambda _: all_problems(), page=problems_page),
+        Example("explain_problem", lambda _: explained(UNKNOWN_ID), slug, page=lambda: problem_page(UNKNOWN_ID)),
+    )
+
+
+def _ready(base: KnowledgeBase) -> Readiness:
+    return Readiness(kb_version=base.version, since=_SINCE, reloads=0, refusals=0, last_refused=False)

@@ -21,6 +21,7 @@ from api.http.examples import Example, batch_example, examples
 from api.http.openapi_links import describe_links
 from api.http.openapi_manners import describe_manners
 from api.http.operations import TAG_TEXTS
+from api.http.pages import HTML
 from api.http.routes_bulk import ASKINGS
 from kb.base import KnowledgeBase
 from schemas.answers import MatrixAnswer, RecordsAnswer
@@ -112,8 +113,12 @@ def _show(operation: dict[str, Any], example: Example, base: KnowledgeBase) -> N
         content[CSV]["example"] = matrix_csv(answer)
     if isinstance(answer, RecordsAnswer):
         content[CSV]["example"] = records_csv(answer)
+    if example.page is not None:
+        content[HTML]["example"] = bytes(example.page().body).decode()
     if example.body is not None:
         operation["requestBody"]["content"][JSON]["example"] = dict(example.body)
     for parameter in operation.get("parameters", ()):
         if parameter["name"] in example.parameters:
             parameter["example"] = example.parameters[parameter["name"]]
+        elif parameter["name"] in example.beside:
+            parameter["examples"] = {"other": {"value": example.beside[parameter["name"]]}}

@@ -49,12 +49,13 @@ def _operations(described: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]
 
 
 def _parameters(method: str, kb_version: str) -> Iterator[dict[str, Any]]:
-    yield _parameter("X-Request-ID", "A name for this request, which answer and log will carry.", _TEXT)
-    pin = {**_TEXT, "enum": [kb_version]}
-    yield _parameter("Wetted-Version", "Refuse to answer from any other version of the tables than this one.", pin)
+    yield _parameter("X-Request-ID", "A name for this request, which answer and log will carry.", _TEXT, "order-7")
+    pin, text = {**_TEXT, "enum": [kb_version]}, "Refuse to answer from any other version of the tables than this one."
+    yield _parameter("Wetted-Version", text, pin, kb_version)
     if method == "get":
-        yield _parameter("If-None-Match", "Entity tags of answers that you have already.", _TEXT)
+        yield _parameter("If-None-Match", "Entity tags of answers that you have already.", _TEXT, '"0123456789abcdef"')
 
 
-def _parameter(name: str, text: str, schema: dict[str, Any]) -> dict[str, Any]:
-    return {"name": name, "in": "header", "required": False, "description": text, "schema": schema}
+def _parameter(name: str, text: str, schema: dict[str, Any], example: str) -> dict[str, Any]:
+    said = {"name": name, "in": "header", "required": False, "description": text, "schema": schema}
+    return {**said, "examples": {"usual": {"value": example}}}

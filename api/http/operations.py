@@ -25,6 +25,7 @@ from api.http.problem_kinds import (
     NOT_JSON,
     REPEATED_PARAMETER,
     REQUEST_TOO_SLOW,
+    TOOK_TOO_LONG,
     UNKNOWN_ID,
     UNKNOWN_PARAMETER,
     UNSUPPORTED_MEDIA_TYPE,
@@ -77,11 +78,18 @@ _ANY_REQUEST = (
 )
 _ANY_BODY = (NOT_JSON, REQUEST_TOO_SLOW, BODY_TOO_LARGE, UNSUPPORTED_MEDIA_TYPE)
 _ANY_QUESTION = (INVALID_QUESTION, UNKNOWN_ID)
+LONG = (BUSY, TOOK_TOO_LONG)  # of questions that wait for a place and have their time counted
 
 
-def asking(operation_id: str, summary: str) -> dict[str, Any]:
-    """Return the common settings of a route that takes a question as a body."""
-    return _operation(operation_id, summary, Tag.QUESTIONS, (*_ANY_REQUEST, *_ANY_BODY, *_ANY_QUESTION))
+def asking(operation_id: str, summary: str, *kinds: ProblemKind) -> dict[str, Any]:
+    """Return the common settings of a route that takes a question as a body.
+
+    Args:
+        operation_id: permanent name of the operation.
+        summary: what it does, in a line.
+        kinds: problems that can happen here beyond those of every such question.
+    """
+    return _operation(operation_id, summary, Tag.QUESTIONS, (*_ANY_REQUEST, *_ANY_BODY, *_ANY_QUESTION, *kinds))
 
 
 def batching(operation_id: str, summary: str, answer: Mapping[str, Any]) -> dict[str, Any]:
@@ -97,9 +105,15 @@ def batching(operation_id: str, summary: str, answer: Mapping[str, Any]) -> dict
     return {**settings, "responses": {**settings["responses"], **answers}}
 
 
-def asking_by_address(operation_id: str, summary: str) -> dict[str, Any]:
-    """Return the common settings of a route that takes a question as query parameters."""
-    return _operation(operation_id, summary, Tag.QUESTIONS, (*_ANY_REQUEST, *_ANY_QUESTION))
+def asking_by_address(operation_id: str, summary: str, *kinds: ProblemKind) -> dict[str, Any]:
+    """Return the common settings of a route that takes a question as query parameters.
+
+    Args:
+        operation_id: permanent name of the operation.
+        summary: what it does, in a line.
+        kinds: problems that can happen here beyond those of every such question.
+    """
+    return _operation(operation_id, summary, Tag.QUESTIONS, (*_ANY_REQUEST, *_ANY_QUESTION, *kinds))
 
 
 def reading(

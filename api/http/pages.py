@@ -32,6 +32,8 @@ _KEPT_APART: Mapping[str, str] = MappingProxyType(
     }
 )
 
+HTML = "text/html"
+
 
 def page(title: str, body: str, head: str = "") -> Response:
     """Return an HTML page.
@@ -47,4 +49,4 @@ def page(title: str, body: str, head: str = "") -> Response:
         f'<link rel="icon" href="data:,">\n{head}</head>\n<body>\n{body}\n</body>\n</html>\n'
     )
     headers = {**_KEPT_APART, "Cache-Control": "no-cache", "Vary": "Accept"}
-    return Response(html, headers=headers, media_type="text/html")
+    return Response(html, headers=headers, media_type=HTML)

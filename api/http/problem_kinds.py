@@ -147,8 +147,17 @@ BUSY = ProblemKind(
     "busy",
     HTTPStatus.SERVICE_UNAVAILABLE,
     "The service is busy with others",
-    "So many batches are being answered, or so many connections are open, that one more would slow all of them down.",
+    "So many batches or long questions are being answered, or so many connections are open, that one more would slow "
+    "all of them down.",
     "Send the request again after the seconds that Retry-After names.",
+)
+TOOK_TOO_LONG = ProblemKind(
+    "took-too-long",
+    HTTPStatus.GATEWAY_TIMEOUT,
+    "The answer took too long",
+    "The question asks for more computing than this service spends on one answer. Nothing of the answer is given, "
+    "because half of it could be taken for the whole.",
+    "Ask for fewer sections or a smaller loop. Asked again as it is, it takes as long; the operator sets the limit.",
 )
 INTERNAL_ERROR = ProblemKind(
     "internal-error",
@@ -177,6 +186,7 @@ PROBLEM_KINDS: Mapping[str, ProblemKind] = MappingProxyType(
             MALFORMED_REQUEST,
             VERSION_NOT_SERVED,
             BUSY,
+            TOOK_TOO_LONG,
             INTERNAL_ERROR,
         )
     }

@@ -14,7 +14,8 @@ from starlette.responses import Response
 from starlette.types import Scope
 
 from api.echo import LONGEST_ECHO, clipped
-from api.http.problem_kinds import INVALID_QUESTION, UNKNOWN_ID, ProblemKind
+from api.http.problem_kinds import INVALID_QUESTION, TOOK_TOO_LONG, UNKNOWN_ID, ProblemKind
+from kb.budget import BudgetSpentError
 from kb.faults import QuestionError
 from schemas.problems import FieldProblem, Problem
 
@@ -73,6 +74,16 @@ def problem_of_question(
     what = clipped(error.what, 2 * LONGEST_ECHO)
     field = FieldProblem(field=clipped(error.field), what=what, fix=error.fix, nearest=error.nearest)
     return ProblemError(kind, errors=[field], status=status)
+
+
+def problem_of_spent(error: BudgetSpentError) -> ProblemError:
+    """Return that an answer took too long as a problem.
+
+    Args:
+        error: what the knowledge base says.
+    """
+    detail = f"{error.allowed_s:g} s were not enough; {error.stage} would have come next. {TOOK_TOO_LONG.remedy}"
+    return ProblemError(TOOK_TOO_LONG, detail)
 
 
 def problem_response(error: ProblemError, scope: Scope) -> Response:

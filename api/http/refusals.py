@@ -17,7 +17,8 @@ from starlette.routing import BaseRoute, Route
 
 from api.field_errors import field_problems
 from api.http.problem_kinds import INVALID_QUESTION, METHOD_NOT_ALLOWED, NOT_FOUND
-from api.http.problems import ProblemError, as_parameter, problem_of_question, problem_response
+from api.http.problems import ProblemError, as_parameter, problem_of_question, problem_of_spent, problem_response
+from kb.budget import BudgetSpentError
 from kb.faults import QuestionError
 
 
@@ -25,6 +26,7 @@ def handle_refusals(app: FastAPI) -> None:
     """Make an application answer every refusal with a problem document."""
     app.add_exception_handler(ProblemError, _on_problem)
     app.add_exception_handler(QuestionError, _on_question)
+    app.add_exception_handler(BudgetSpentError, _on_spent)
     app.add_exception_handler(RequestValidationError, _on_validation)
     app.add_exception_handler(HTTPException, _on_routing)
 
@@ -39,6 +41,11 @@ async def _on_question(request: Request, error: Exception) -> Response:
     if request.method == "GET":
         error = QuestionError(as_parameter(error.field), error.what, error.fix, error.nearest)
     return problem_response(problem_of_question(error), request.scope)
+
+
+async def _on_spent(request: Request, error: Exception) -> Response:
+    assert isinstance(error, BudgetSpentError)
+    return problem_response(problem_of_spent(error), request.scope)
 
 
 async def _on_validation(request: Request, error: Exception) -> Response:

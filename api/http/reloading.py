@@ -1,7 +1,7 @@
 """New tables for a running service: on SIGHUP, and when their files change if the operator wants it.
 
 Owns: when tables are loaded again, that a bad folder changes nothing, and what came of it. Does not own: loading
-(`kb/store.py`) or the swap (`api/http/editions.py`).
+(`api/http/next_tables.py`) or the swap (`api/http/editions.py`).
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import gc
 import logging
 import signal
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,9 +22,8 @@ from starlette.types import Receive, Scope, Send
 
 from api.http.editions import Editions
 from api.http.plain_way import PlainRequest
-from kb.base import KnowledgeBase
+from kb.base import KnowledgeBase, tables_key
 from kb.faults import TablesRefusedError
-from kb.store import folder_key
 
 MOST_FAULTS_LOGGED = 5
 BETWEEN_TIDYING_S = 0.5
@@ -61,7 +60,7 @@ class Reloader:
     """An application that serves editions and loads new ones while it runs."""
 
     def __init__(
-        self, editions: Editions, folder: Path, load: Callable[[Path], KnowledgeBase], watch_s: float = 0.0
+        self, editions: Editions, folder: Path, load: Callable[[Path], Awaitable[KnowledgeBase]], watch_s: float = 0.0
     ) -> None:
         """Prepare to load.
 
@@ -108,10 +107,7 @@ class Reloader:
         """
         before = self._editions.version
         try:
-            is_held = await self._recall()
-            if not is_held:
-                base = await asyncio.to_thread(self._load_whole)
-                await asyncio.to_thread(self._editions.replace, base)
+            is_loaded = await self._take_up()
         except Exception as error:  # whatever is wrong with new tables, the old ones go on answering
             self._refuse(error)
             return self.state
@@ -119,17 +115,45 @@ class Reloader:
         if version != before:
             self.state = ReloadState(version, datetime.now(UTC), self.state.reloads + 1, self.state.refusals)
             _LOG.info("tables %s answer in place of %s", version, before)
-            if not is_held:
+            if is_loaded:
                 await self._tidy()
         else:
             self.state = replace(self.state, refused="")
         return self.state
 
-    async def _recall(self) -> bool:
-        """Return to an edition that is still served, if the files are those it was loaded from."""
-        key = await asyncio.to_thread(folder_key, self._folder.resolve())
+    async def _take_up(self) -> bool:
+        """Let the tables of the folder answer, as they were at one moment; return whether they had to be loaded.
+
+        Files that are those of an edition that is still served bring it back.
+
+        Raises:
+            StillChangingError: if they changed under every try.
+        """
+        for _ in range(MOST_TRIES):
+            folder = self._folder.resolve()
+            before, key = await asyncio.to_thread(_read_marks, folder)
+            if self._recall(key):
+                return False
+            try:
+                base = await self._load(folder)
+            except TablesRefusedError:
+                if await asyncio.to_thread(fingerprint, folder) == before:
+                    raise
+                continue
+            if await asyncio.to_thread(fingerprint, folder) == before:
+                await asyncio.to_thread(self._editions.replace, base)
+                self._note(key, base.version)
+                return True
+        raise StillChangingError(f"{self._folder} changed while it was read")
+
+    def _recall(self, key: str) -> bool:
         version = self._loaded_from.get(key)
         return version is not None and self._editions.recall(version)
+
+    def _note(self, key: str, version: str) -> None:
+        served = self._editions.versions
+        held = {one: version for one, version in self._loaded_from.items() if version in served}
+        self._loaded_from = {**held, key: version}
 
     async def _tidy(self) -> None:
         """Free editions that nobody asks any more: they are full of cycles and would stay for long."""
@@ -142,28 +166,6 @@ class Reloader:
         reason = _reason(error)
         self.state = replace(self.state, refusals=self.state.refusals + 1, refused=reason)
         _LOG.error("new tables were refused, %s goes on answering: %s", self._editions.version, reason)
-
-    def _load_whole(self) -> KnowledgeBase:
-        """Load the folder as it was at one moment.
-
-        Raises:
-            StillChangingError: if it changed under every try.
-        """
-        for _ in range(MOST_TRIES):
-            folder = self._folder.resolve()
-            before = fingerprint(folder)
-            try:
-                key, base = folder_key(folder), self._load(folder)
-            except TablesRefusedError:
-                if fingerprint(folder) == before:
-                    raise
-                continue
-            if fingerprint(folder) == before:
-                served = (*self._editions.versions, base.version)
-                held = {one: version for one, version in self._loaded_from.items() if version in served}
-                self._loaded_from = {**held, key: base.version}
-                return base
-        raise StillChangingError(f"{self._folder} changed while it was read")
 
     async def _live(self, receive: Receive, send: Send) -> None:
         while True:
@@ -215,14 +217,20 @@ def fingerprint(folder: Path) -> Fingerprint:
     """Return what tells whether the files of a folder changed: name, size and time of each; nothing if there is none.
 
     Args:
-        folder: folder of the tables.
+        folder: folder of the tables, or the file of a release.
     """
     folder = folder.resolve()
     try:
-        stats = [(path.name, path.stat()) for path in sorted(folder.iterdir())]
+        paths = sorted(folder.iterdir()) if folder.is_dir() else [folder]
+        stats = [(path.name, path.stat()) for path in paths]
     except OSError:
         return ()
     return ((str(folder), 0, 0), *((name, stat.st_size, stat.st_mtime_ns) for name, stat in stats))
+
+
+def _read_marks(folder: Path) -> tuple[Fingerprint, str]:
+    """Return by what a folder of tables is known: first what shows a change, then a hash of what is in it."""
+    return fingerprint(folder), tables_key(folder)
 
 
 def _reason(error: Exception) -> str:

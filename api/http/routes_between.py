@@ -12,6 +12,7 @@ from starlette.responses import Response
 
 from api.http.answers import keepable, question_from, told
 from api.http.operations import ID_FORM, asking, asking_by_address
+from api.http.problem_kinds import BUSY
 from kb.base import KnowledgeBase
 from schemas.answers import BetweenAnswer
 from schemas.questions import MOST_RESULTS, BetweenQuestion, PartId
@@ -23,16 +24,16 @@ def add_between_routes(app: FastAPI, base: KnowledgeBase) -> None:
     """Add the routes of the between question to an application."""
 
     @app.post(
-        "/v1/between", response_model=BetweenAnswer, **asking("ask_between", "What goes between these two parts?")
+        "/v1/between", response_model=BetweenAnswer, **asking("ask_between", "What goes between these two parts?", BUSY)
     )
     async def ask_between(question: BetweenQuestion) -> Response:
         """List the fittings, alone or chained, that lead from one part to the other, best first."""
-        return told(base.between(question))
+        return told(await app.state.long.ask(lambda _: base.between(question)))
 
     @app.get(
         "/v1/between",
         response_model=BetweenAnswer,
-        **asking_by_address("read_between", "What goes between the parts with these ids?"),
+        **asking_by_address("read_between", "What goes between the parts with these ids?", BUSY),
     )
     async def read_between(
         a: Annotated[PartId, ID_FORM, Query(description="Id of one part.")],
@@ -40,4 +41,5 @@ def add_between_routes(app: FastAPI, base: KnowledgeBase) -> None:
         limit: Annotated[int, Query(ge=1, le=MOST_RESULTS, description="Most chains to list.")] = _LIMIT.default,
     ) -> Response:
         """List the fittings that lead from one archetype to the other, best first."""
-        return keepable(base.between(question_from(BetweenQuestion, {"a": a, "b": b, "limit": limit})))
+        question = question_from(BetweenQuestion, {"a": a, "b": b, "limit": limit})
+        return keepable(await app.state.long.ask(lambda _: base.between(question)))

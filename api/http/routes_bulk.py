@@ -34,20 +34,37 @@ from schemas.questions import BetweenQuestion, FindQuestion, PairQuestion, Partn
 
 ASKINGS = (
     Asking(
-        "pair", "Do the parts of each of these pairs suit each other?", PairQuestion, PairAnswer, KnowledgeBase.pair, 32
+        "pair",
+        "Do the parts of each of these pairs suit each other?",
+        PairQuestion,
+        PairAnswer,
+        lambda base, question, _: base.pair(question),
+        32,
     ),
     Asking(
         "partners",
         "Which archetypes suit each of these parts?",
         PartnersQuestion,
         PartnersAnswer,
-        KnowledgeBase.partners,
+        lambda base, question, _: base.partners(question),
         4,
     ),
     Asking(
-        "between", "What goes between each of these pairs?", BetweenQuestion, BetweenAnswer, KnowledgeBase.between, 1
+        "between",
+        "What goes between each of these pairs?",
+        BetweenQuestion,
+        BetweenAnswer,
+        lambda base, question, _: base.between(question),
+        1,
     ),
-    Asking("find", "Which archetypes can each of these words mean?", FindQuestion, FindAnswer, KnowledgeBase.find, 8),
+    Asking(
+        "find",
+        "Which archetypes can each of these words mean?",
+        FindQuestion,
+        FindAnswer,
+        lambda base, question, _: base.find(question),
+        8,
+    ),
     Asking("loop", "Does each of these loops go together?", LoopQuestion, LoopAnswer, KnowledgeBase.loop, 1),
 )
 
@@ -66,7 +83,7 @@ def _add_batch_route(app: FastAPI, base: KnowledgeBase, asking: Asking, places: 
         settings: Settings = app.state.settings
         _require_acceptable(request)
         inbox = await _inbox(request, settings)
-        answer = partial(answered, base, asking)
+        answer = partial(answered, base, asking, longest_s=settings.longest_answer_s)
         return BatchResponse(inbox, answer, asking.at_once, places, settings.send_patience_s)
 
     app.router.add_api_route(

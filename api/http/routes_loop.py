@@ -5,13 +5,13 @@ Owns: the address of the question. Does not own: its answer (`kb/loop.py`).
 
 from __future__ import annotations
 
-import asyncio
+from functools import partial
 
 from fastapi import FastAPI
 from starlette.responses import Response
 
 from api.http.answers import told
-from api.http.operations import asking
+from api.http.operations import LONG, asking
 from kb.base import KnowledgeBase
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
@@ -20,7 +20,7 @@ from schemas.loop_questions import LoopQuestion
 def add_loop_routes(app: FastAPI, base: KnowledgeBase) -> None:
     """Add the route of the loop question to an application."""
 
-    @app.post("/v1/loop", response_model=LoopAnswer, **asking("ask_loop", "Does this loop go together?"))
+    @app.post("/v1/loop", response_model=LoopAnswer, **asking("ask_loop", "Does this loop go together?", *LONG))
     async def ask_loop(question: LoopQuestion) -> Response:
         """Judge every joint of a loop, say what is missing, and list the fittings and tubes it needs."""
-        return told(await asyncio.to_thread(base.loop, question))  # a big loop takes long; others go on meanwhile
+        return told(await app.state.long.ask(partial(base.loop, question)))

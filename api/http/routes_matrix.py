@@ -5,7 +5,6 @@ Owns: the addresses of the question, and its forms JSON and CSV. Does not own: i
 
 from __future__ import annotations
 
-import asyncio
 from typing import Annotated
 
 from fastapi import FastAPI, Query
@@ -17,6 +16,7 @@ from api.http.answers import JSON, MAY_BE_KEPT, NOBODY_KEEPS, question_from
 from api.http.csv_answers import CSV, matrix_csv
 from api.http.forms import Format, as_csv, wanted_form
 from api.http.operations import FAMILY_FORM, asking, asking_by_address, in_forms
+from api.http.problem_kinds import BUSY
 from api.http.strict_route import add_condition_route, stated_conditions
 from kb.base import KnowledgeBase
 from schemas.answers import MatrixAnswer
@@ -29,12 +29,12 @@ def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post(
         "/v1/matrix",
         response_model=MatrixAnswer,
-        **in_forms(asking("ask_matrix", "How do all members of two families get on?"), CSV),
+        **in_forms(asking("ask_matrix", "How do all members of two families get on?", BUSY), CSV),
     )
     async def ask_matrix(request: Request, question: MatrixQuestion, form: Format = None) -> Response:
         """Judge every member of one family of materials, fluids or additives with every member of another."""
         wanted = wanted_form(request, form)
-        return _written(await asyncio.to_thread(base.matrix, question), wanted, NOBODY_KEEPS)
+        return _written(await app.state.long.ask(lambda _: base.matrix(question)), wanted, NOBODY_KEEPS)
 
     async def read_matrix(
         request: Request,
@@ -46,10 +46,10 @@ def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
         wanted = wanted_form(request, form)
         values = {"rows": rows, "columns": columns, "conditions": stated_conditions(request)}
         question = question_from(MatrixQuestion, values)
-        return _written(await asyncio.to_thread(base.matrix, question), wanted, MAY_BE_KEPT)
+        return _written(await app.state.long.ask(lambda _: base.matrix(question)), wanted, MAY_BE_KEPT)
 
-    described = in_forms(asking_by_address("read_matrix", "How do all members of these two families get on?"), CSV)
-    add_condition_route(app, "/v1/matrix", read_matrix, MatrixAnswer, described)
+    described = asking_by_address("read_matrix", "How do all members of these two families get on?", BUSY)
+    add_condition_route(app, "/v1/matrix", read_matrix, MatrixAnswer, in_forms(described, CSV))
 
 
 def _written(answer: MatrixAnswer, media_type: str, keep: str) -> Response:

@@ -17,12 +17,12 @@ from api.echo import clipped
 from api.field_names import nearest_names
 from api.http.answers import JSON, MAY_BE_KEPT
 from api.http.operations import WORD_FORM, Tag, reading
-from api.http.pages import page
+from api.http.pages import HTML, page
 from api.http.problem_kinds import PROBLEM_KINDS, UNKNOWN_ID, ProblemKind
 from api.http.problems import ProblemError
 from schemas.problems import FieldProblem
 
-_AS_PAGE = {200: {"content": {"text/html": {"schema": {"type": "string"}}}}}
+_AS_PAGE = {200: {"content": {HTML: {"schema": {"type": "string"}}}}}
 
 
 class ProblemType(BaseModel):
@@ -56,8 +56,8 @@ def add_problem_routes(app: FastAPI) -> None:
     async def list_problems(request: Request) -> Response:
         """List every type of problem, as JSON or, for browsers, as a page."""
         if _wants_page(request):
-            return page("Problems", "\n".join(_as_html(kind, "h2") for kind in PROBLEM_KINDS.values()))
-        return _as_json(ProblemTypes(problems=tuple(map(_explained, PROBLEM_KINDS.values()))))
+            return problems_page()
+        return _as_json(all_problems())
 
     @app.get("/problems/{slug}", response_model=ProblemType, **one_settings)
     async def explain_problem(
@@ -65,14 +65,30 @@ def add_problem_routes(app: FastAPI) -> None:
     ) -> Response:
         """Explain a type of problem, as JSON or, for browsers, as a page."""
         kind = PROBLEM_KINDS.get(slug) or _unknown(slug)
-        return page(kind.title, _as_html(kind, "h1")) if _wants_page(request) else _as_json(_explained(kind))
+        return problem_page(kind) if _wants_page(request) else _as_json(explained(kind))
+
+
+def all_problems() -> ProblemTypes:
+    """Return every type of problem, explained."""
+    return ProblemTypes(problems=tuple(map(explained, PROBLEM_KINDS.values())))
+
+
+def problems_page() -> Response:
+    """Return the page of all types of problems."""
+    return page("Problems", "\n".join(_as_html(kind, "h2") for kind in PROBLEM_KINDS.values()))
+
+
+def problem_page(kind: ProblemKind) -> Response:
+    """Return the page of one type of problem."""
+    return page(kind.title, _as_html(kind, "h1"))
 
 
 def _wants_page(request: Request) -> bool:
-    return "text/html" in request.headers.get("accept", "")
+    return HTML in request.headers.get("accept", "")
 
 
-def _explained(kind: ProblemKind) -> ProblemType:
+def explained(kind: ProblemKind) -> ProblemType:
+    """Return a type of problem, explained."""
     return ProblemType(type=kind.path, title=kind.title, status=kind.status, meaning=kind.meaning, remedy=kind.remedy)
 
 

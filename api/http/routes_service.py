@@ -17,6 +17,8 @@ from kb.base import KnowledgeBase
 from schemas.answers import Answer
 
 API_VERSION = "1.0.0"
+TITLE = "wetted"
+SUMMARY = "Do the parts of a custom liquid-cooling loop suit each other? Answers with reasons and sources."
 
 
 class Index(Answer):
@@ -49,7 +51,7 @@ def add_service_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.get("/", response_model=Index, **reading("read_index", "Where to go from here", Tag.SERVICE))
     async def read_index() -> Response:
         """List what this service offers."""
-        return keepable(Index(kb_version=base.version, name=app.title, description=app.summary or "", links=_links()))
+        return keepable(index_of(base))
 
     @app.get("/health", response_model=Health, **reading("read_health", "Does the service answer?", Tag.SERVICE))
     async def read_health() -> Response:
@@ -63,12 +65,20 @@ def add_service_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def read_version() -> Response:
         """Name the version of the API and of the tables."""
-        tables = base.describe()
-        return keepable(
-            ServiceVersion(
-                kb_version=base.version, api_version=API_VERSION, tables_version=tables.version, digest=tables.digest
-            )
-        )
+        return keepable(version_of(base))
+
+
+def index_of(base: KnowledgeBase) -> Index:
+    """Return what the service offers from a base."""
+    return Index(kb_version=base.version, name=TITLE, description=SUMMARY, links=_links())
+
+
+def version_of(base: KnowledgeBase) -> ServiceVersion:
+    """Return which edition of the API answers from a base."""
+    tables = base.describe()
+    return ServiceVersion(
+        kb_version=base.version, api_version=API_VERSION, tables_version=tables.version, digest=tables.digest
+    )
 
 
 def _links() -> dict[str, str]:

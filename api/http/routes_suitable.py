@@ -5,7 +5,6 @@ Owns: the addresses of the questions. Does not own: their answers (`kb/chemistry
 
 from __future__ import annotations
 
-import asyncio
 from typing import Annotated
 
 from fastapi import FastAPI, Query
@@ -21,6 +20,7 @@ from api.http.operations import (
     asking_by_address,
     listed,
 )
+from api.http.problem_kinds import BUSY
 from api.http.strict_route import add_condition_route, stated_conditions
 from kb.base import KnowledgeBase
 from schemas.answers import SuitableAnswer
@@ -36,11 +36,11 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post(
         "/v1/fluids",
         response_model=SuitableAnswer,
-        **asking("ask_fluids", "Which fluids suit these materials or parts?"),
+        **asking("ask_fluids", "Which fluids suit these materials or parts?", BUSY),
     )
     async def ask_fluids(question: SuitableFluidsQuestion) -> Response:
         """List the coolants, best first, by how they suit all the materials together, with what was added to them."""
-        return told(await asyncio.to_thread(base.suitable_fluids, question))
+        return told(await app.state.long.ask(lambda _: base.suitable_fluids(question)))
 
     async def read_fluids(
         request: Request,
@@ -56,9 +56,9 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
             "limit": limit,
         }
         question = question_from(SuitableFluidsQuestion, values)
-        return keepable(await asyncio.to_thread(base.suitable_fluids, question))
+        return keepable(await app.state.long.ask(lambda _: base.suitable_fluids(question)))
 
-    described = asking_by_address("read_fluids", "Which fluids suit the materials or parts with these ids?")
+    described = asking_by_address("read_fluids", "Which fluids suit the materials or parts with these ids?", BUSY)
     add_condition_route(app, "/v1/fluids", read_fluids, SuitableAnswer, described)
 
 
@@ -68,11 +68,11 @@ def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post(
         "/v1/materials",
         response_model=SuitableAnswer,
-        **asking("ask_materials", "Which materials suit this fluid?"),
+        **asking("ask_materials", "Which materials suit this fluid?", BUSY),
     )
     async def ask_materials(question: SuitableMaterialsQuestion) -> Response:
         """List the materials, best first, by how they stand a fluid, given by id or by its label."""
-        return told(await asyncio.to_thread(base.suitable_materials, question))
+        return told(await app.state.long.ask(lambda _: base.suitable_materials(question)))
 
     async def read_materials(
         request: Request,
@@ -83,7 +83,7 @@ def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
         """List the materials that stand a fluid; circumstances are parameters named `condition.<quantity>`."""
         values = {"fluid": fluid, "family": family, "conditions": stated_conditions(request), "limit": limit}
         question = question_from(SuitableMaterialsQuestion, values)
-        return keepable(await asyncio.to_thread(base.suitable_materials, question))
+        return keepable(await app.state.long.ask(lambda _: base.suitable_materials(question)))
 
-    described = asking_by_address("read_materials", "Which materials suit the fluid with this id?")
+    described = asking_by_address("read_materials", "Which materials suit the fluid with this id?", BUSY)
     add_condition_route(app, "/v1/materials", read_materials, SuitableAnswer, described)

@@ -21,6 +21,7 @@ from api.http.app import create_app
 from api.http.connection import PatientlyBoundedProtocol
 from api.http.editions import Editions
 from api.http.logs import configure_logs
+from api.http.next_tables import NextTables, warmed
 from api.http.reloading import Reloader
 from api.http.settings import Settings
 from api.http.traffic import Traffic
@@ -49,33 +50,13 @@ def service(settings: Settings, base: KnowledgeBase, traffic: Traffic) -> Reload
         app.state.reload_state = lambda: reloader.state
         return app
 
-    newest = [base]
-
-    def load_next(folder: Path) -> KnowledgeBase:
-        newest[0] = load_warm(folder, newest[0])
-        return newest[0]
-
     editions = Editions(base, make_app, settings.kept_editions)
-    reloader = Reloader(editions, tables_folder(settings), load_next, settings.watch_s)
+    following = NextTables(base, settings.judging_patience_s)
+    reloader = Reloader(editions, tables_folder(settings), following, settings.watch_s)
     traffic.also_count(
         lambda: Counter({("reloads",): reloader.state.reloads, ("refused-reloads",): reloader.state.refusals})
     )
     return reloader
-
-
-def load_warm(folder: Path, before: KnowledgeBase | None = None) -> KnowledgeBase:
-    """Return the base of a folder with the indexes made that its first question would otherwise wait for.
-
-    Args:
-        folder: folder of the tables.
-        before: a base that is loaded already: tables that are the same are shared with it.
-
-    Raises:
-        TablesRefusedError: if anything is wrong with the tables.
-    """
-    base = load(folder, before=before)
-    base.warm_up()
-    return base
 
 
 def tables_folder(settings: Settings) -> Path:
@@ -105,7 +86,7 @@ def serve(settings: Settings) -> None:
     """
     configure_logs()
     prepare_process(settings)
-    base = load_warm(tables_folder(settings))
+    base = warmed(load(tables_folder(settings)))
     if settings.workers == 1:
         uvicorn.Server(server_config(settings, base)).run()
         return
@@ -127,7 +108,7 @@ def worker(settings: Settings, traffic: Traffic, board: SharedBoard) -> Reloader
     configure_logs()
     prepare_process(settings)
     board.claim()
-    return service(settings, load_warm(tables_folder(settings)), traffic)
+    return service(settings, warmed(load(tables_folder(settings))), traffic)
 
 
 def prepare_process(settings: Settings) -> None:

@@ -46,12 +46,15 @@ class Settings:
     port: int = _setting(8000, "Port to listen on; 0 takes any free one.", 0, _HIGHEST_PORT)
     tables: str = _setting("", "Folder of tables or release to serve; empty = what comes with the program.")
     watch_s: float = _setting(0.0, "Seconds between two looks for changed tables; 0 = only on SIGHUP.", 0, 3600)
+    judging_patience_s: float = _setting(60.0, "Seconds that new tables may take to be judged.", 0.01, 3600)
     kept_editions: int = _setting(1, "Earlier versions of the tables that clients may still pin.", 0, 100)
     cors_origins: tuple[str, ...] = _setting(
         (), "Origins whose pages may read answers, such as https://example.org; * = all; empty = none."
     )
     keep_s: int = _setting(300, "Seconds for which anybody may keep an answer to an address.", 0, 31_536_000)
     cache_bytes: int = _setting(64 * _MIB, "Memory for ready answers; 0 = keep none.", 0, 64 * 1024 * _MIB)
+    longest_answer_s: float = _setting(10.0, "Seconds for one answer; what takes longer is refused.", 0.001, 3600)
+    most_long_questions: int = _setting(4, "Most questions that take long answered at the same time.", 1, 1000)
     largest_body_bytes: int = _setting(_MIB, "Largest body of one question.", 1, 1024 * _MIB)
     largest_head_bytes: int = _setting(16 * _KIB, "Largest request line and headers.", _KIB, _MIB)
     head_patience_s: float = _setting(10.0, "Seconds for a request's head to arrive.", 0.01, 3600)

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
 import zipfile
 from pathlib import Path
 
@@ -16,6 +15,8 @@ import numpy as np
 from kb.base import KnowledgeBase
 from kb.bulk.outcomes import Outcome
 from kb.bulk.resolved import NOT_JUDGED, ResolvedPairs
+from kb.drafts import draft_folder
+from kb.duck import DRAFT_PREFIX
 from kb.store import content_key, judging_code
 from schemas.verdict import Verdict
 
@@ -47,8 +48,8 @@ def keep_pairs(base: KnowledgeBase, pairs: ResolvedPairs, cache: Path) -> None:
     """Write judged pairs to a file that appears whole or not at all; where nothing can be written, nothing is kept."""
     try:
         cache.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=cache, prefix=".writing-") as folder:
-            draft = Path(folder) / "pairs.npz"
+        with draft_folder(cache, DRAFT_PREFIX) as folder:
+            draft = folder / "pairs.npz"
             np.savez(draft, cells=pairs.cells, outcomes=np.array(json.dumps(pairs.outcomes)))
             with draft.open("rb") as file:
                 os.fsync(file.fileno())

@@ -87,11 +87,15 @@ def judge_duty(snapshot: Snapshot, loop: ResolvedLoop, sections: Collection[Sect
     if isinstance(coolant, LoopCoolant):
         network = build_network(snapshot, loop)
         try:
+            loop.budget.check("heat")
             heat = judge_heat(snapshot, loop, coolant, network) if Section.HEAT in sections else None
+            loop.budget.check("flow")
             flow = _flow(snapshot, loop, coolant, network, heat) if Section.FLOW in sections else None
         except (NetworkError, NoSolutionError):  # the latter where next to nothing flows
             heat, gap = None, _no_flow_found(loop)
+    loop.budget.check("fill")
     fill = judge_fill(snapshot, loop, _hottest_c(heat)) if Section.FILL in sections else None
+    loop.budget.check("space")
     space = judge_space(snapshot, loop) if Section.SPACE in sections else None
     return LoopDuty(
         unsolved=dict.fromkeys(flowing, gap) if gap is not None else {},

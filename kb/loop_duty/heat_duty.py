@@ -261,6 +261,7 @@ class _Judge:
             coolant=self._coolant.at(mean_c),
             radiators=self._states,
             air_c=self._air_c,
+            budget=self._loop.budget,
         )
 
     def _uncertain(self, asked: Asked, state: NetworkState) -> Mapping[str, tuple[HeatCase, ...]]:

@@ -29,6 +29,7 @@ class HeatFlows:
         self._loop = loop
         self._network = network
         self._guess: Mapping[str, float] = {}
+        self.budget = loop.budget
         self.ways = tuple(Way(one.name, one.start, one.end) for one in network.branches.values())
 
     def state(self, coolant: Coolant) -> NetworkState:
@@ -37,6 +38,7 @@ class HeatFlows:
         Args:
             coolant: what flows, at its mean temperature.
         """
+        self.budget.check("flow of the heat")
         state = solve_flow(self._network, coolant, Restriction.USUAL, (), self._guess)
         self._guess = state.flows_l_min
         return state
@@ -51,6 +53,7 @@ class HeatFlows:
             restriction: which end of every known range is taken.
             changes: what is different.
         """
+        self.budget.check("flow of the heat")
         return flows_alone(self._network, coolant, restriction, changes, self._guess)
 
     def with_radiator(self, coolant: Coolant, name: str, row: Radiator) -> Mapping[str, float]:

@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
 
+from kb.budget import UNLIMITED, Budget
 from kb.duty.coolant import Coolant
 from kb.duty.radiator_performance import RadiatorState
 from kb.loop_duty.circulation import Circulation, Way, links_of
@@ -39,6 +40,7 @@ class HeatCase(NamedTuple):
         radiators: solves them, and remembers what it solved for this question.
         air_c: air of the room, over which the coolant is counted.
         air_guess_c: radiator -> air that enters, where a loop much like this one has told it: a start, no input.
+        budget: how long all of it may be thought about.
     """
 
     ways: Sequence[Way]
@@ -50,6 +52,7 @@ class HeatCase(NamedTuple):
     radiators: RadiatorStates
     air_c: float
     air_guess_c: Mapping[str, float] = MappingProxyType({})
+    budget: Budget = UNLIMITED
 
 
 class SolvedHeat(NamedTuple):
@@ -142,6 +145,7 @@ def _settled(
     case: HeatCase, close_k: float
 ) -> tuple[Mapping[str, RadiatorState | None], Mapping[str, Shed], Balancing, RadiatorBalance]:
     """Return radiators whose air is that which they lead to."""
+    case.budget.check("heat")
     air = {name: case.air_guess_c.get(name, setup.air_c) for name, setup in case.setups.items()}
     balancing: Balancing | None = None
     radiators: dict[str, RadiatorState | None] = {}
@@ -170,6 +174,7 @@ def over_air_of(case: HeatCase, sheds: Mapping[str, Shed]) -> float | None:
         case: the loop.
         sheds: what its radiators do.
     """
+    case.budget.check("heat")
     balancing = Balancing(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
     return _over_air(case, balancing.solve(sheds))
 

@@ -8,13 +8,13 @@ system cannot, the old folder is first renamed to `.NAME.before`; a crash betwee
 
 from __future__ import annotations
 
-import contextlib
 import ctypes
 import os
 import shutil
-from collections.abc import Iterator
+from contextlib import AbstractContextManager
 from pathlib import Path
-from tempfile import mkdtemp
+
+from kb.drafts import draft_folder
 
 _HERE = -100  # AT_FDCWD: relative names start in the working folder
 _EXCHANGE = 2  # RENAME_EXCHANGE
@@ -22,14 +22,14 @@ FOLDER_MODE = 0o755
 FILE_MODE = 0o644
 
 
-@contextlib.contextmanager
-def folder_in_the_making(target: Path) -> Iterator[Path]:
-    """Give an empty folder beside the target; whatever is left of it afterwards is deleted."""
-    draft = Path(mkdtemp(dir=target.parent, prefix=f".{target.name}.building-"))
-    try:
-        yield draft
-    finally:
-        shutil.rmtree(draft, ignore_errors=True)
+def folder_in_the_making(target: Path) -> AbstractContextManager[Path]:
+    """Give an empty folder beside the target; whatever is left of it afterwards, or of builds killed before, goes."""
+    return draft_folder(target.parent, building_prefix(target))
+
+
+def building_prefix(target: Path) -> str:
+    """Return how the names of folders begin in which the target is built."""
+    return f".{target.name}.building-"
 
 
 def settle(folder: Path) -> None:

@@ -14,7 +14,7 @@ from kb.duck import open_frozen, read_tables
 from kb.faults import Fault, TablesRefusedError
 from kb.publishing.marker import DATABASE_FILE, MARKER_FILE, Marker, columns_digest, marker_from_json
 from kb.publishing.table_files import read_marker
-from kb.store import FrozenTables
+from kb.store import FrozenTables, content_key
 
 UNREADABLE, DAMAGED, OTHER_COLUMNS = "REL-001", "REL-002", "REL-003"
 _FETCH = "fetch or build the release again"
@@ -38,6 +38,19 @@ def read_release(path: Path) -> FrozenTables:
     is_file = path.suffix == ".duckdb"
     stated = None if is_file else _stated(path / MARKER_FILE)
     return _read_database(path if is_file else path / DATABASE_FILE, stated)
+
+
+def release_key(path: Path) -> str:
+    """Return a hash of everything that is read from a release.
+
+    Args:
+        path: folder of the release, or its DuckDB file.
+
+    Raises:
+        OSError: if a file cannot be read.
+    """
+    files = [path] if path.suffix == ".duckdb" else [path / MARKER_FILE, path / DATABASE_FILE]
+    return content_key((file.name, file.read_bytes()) for file in files)
 
 
 def _stated(path: Path) -> Marker:

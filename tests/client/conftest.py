@@ -16,7 +16,7 @@ from kb import KnowledgeBase
 
 @pytest.fixture(scope="session")
 def address(base: KnowledgeBase) -> Iterator[str]:
-    config = server_config(Settings(port=0), base)
+    config = server_config(Settings(port=0, log_requests=False), base)  # a line after an answer may fall between tests
     config.log_level, config.access_log = "critical", False
     config.configure_logging()
     server = uvicorn.Server(config)

@@ -7,6 +7,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 
 import uvicorn
 
@@ -17,8 +18,12 @@ from kb import KnowledgeBase
 
 @contextmanager
 def serving(base: KnowledgeBase, settings: Settings) -> Iterator[int]:
-    """Run the service in a thread and give its port."""
-    config = server_config(settings, base)
+    """Run the service in a thread and give its port.
+
+    It keeps no log of requests: a line is written after the answer, maybe when this test is over and the next one has
+    not begun, and then nobody catches it.
+    """
+    config = server_config(replace(settings, log_requests=False), base)
     config.log_level, config.access_log = "critical", False
     config.configure_logging()
     server = uvicorn.Server(config)

@@ -12,6 +12,7 @@ from starlette.testclient import TestClient
 
 from api.http.app import create_app
 from kb import KnowledgeBase
+from kb.budget import UNLIMITED, Budget
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import BetweenQuestion, FindQuestion, PairQuestion, PartnersQuestion
@@ -145,9 +146,9 @@ class WaitingBase(KnowledgeBase):
 
     go_on: threading.Event
 
-    def loop(self, question: LoopQuestion) -> LoopAnswer:
+    def loop(self, question: LoopQuestion, budget: Budget = UNLIMITED) -> LoopAnswer:
         assert self.go_on.wait(timeout=10)
-        return super().loop(question)
+        return super().loop(question, budget)
 
 
 def test_others_are_answered_while_a_big_loop_is_judged(base: KnowledgeBase) -> None:

@@ -5,9 +5,13 @@ from __future__ import annotations
 import configparser
 import re
 import shlex
+import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
+from container_trial import CONTAINERFILE, Image, replay, steps
 
 from api.cli.main import wetted
 from api.http.settings import FILE_VARIABLE, NOT_OURS, PREFIX, Settings, read_settings
@@ -18,9 +22,7 @@ INSTRUCTIONS = {"FROM", "WORKDIR", "COPY", "RUN", "ENV", "USER", "EXPOSE", "STOP
 
 
 def container_steps() -> list[tuple[str, str]]:
-    text = re.sub(r"\\\n", " ", (DEPLOY / "Containerfile").read_text())
-    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
-    return [(line.split(maxsplit=1)[0], line.split(maxsplit=1)[1]) for line in lines]
+    return steps(CONTAINERFILE.read_text())
 
 
 def unit() -> configparser.ConfigParser:
@@ -68,3 +70,28 @@ def test_the_unit_has_its_sections_and_gives_up_every_right_it_can() -> None:
     settings = read_settings(environment={FILE_VARIABLE: str(DEPLOY / "wetted.toml")}).settings
     assert int(service["TimeoutStopSec"]) > settings.last_requests_s
     assert int(service["LimitNOFILE"]) > settings.most_connections
+
+
+@pytest.mark.skipif(shutil.which("systemd-analyze") is None, reason="systemd is not there")
+def test_systemd_finds_nothing_wrong_with_the_unit(tmp_path: Path) -> None:
+    text = (DEPLOY / "wetted.service").read_text().replace("/opt/wetted/bin/wetted", "/bin/true")
+    (tmp_path / "wetted.service").write_text(text)
+    done = subprocess.run(
+        ["systemd-analyze", "verify", str(tmp_path / "wetted.service")], capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_the_container_without_its_packages_is_built_step_by_step(tmp_path: Path) -> None:
+    """The packages are those of this environment; `scripts/container_trial.py` installs them as the image does."""
+    image = Image(tmp_path, {"PATH": f"{Path(sys.executable).parent}:/usr/bin:/bin"}, tmp_path)
+    for name, rest in container_steps():
+        if not rest.startswith("pip install"):
+            replay(image, name, rest)
+    house = tmp_path / "opt" / "wetted"
+    assert {path.name for path in house.iterdir()} == {"requirements.lock", "schemas", "kb", "api", "frozen"}
+    assert [path.suffix for path in (house / "frozen").iterdir()] == [".duckdb"]
+    assert not [path for path in house.rglob("*") if path.stat().st_mode & 0o222]
+    assert (image.user, image.entry[-1]) == (65534, "serve")
+    for path in (house, *house.rglob("*")):
+        path.chmod(path.stat().st_mode | 0o200)

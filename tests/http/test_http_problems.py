@@ -37,7 +37,7 @@ PROVOKED = {
         400,
     ),
 }
-PROVOKED_BELOW = {"internal-error", "request-too-slow", "busy"}  # the last with the batches
+PROVOKED_BELOW = {"internal-error", "request-too-slow", "busy", "took-too-long"}  # the last two with long questions
 
 
 @pytest.mark.parametrize("slug", PROVOKED)

@@ -8,7 +8,7 @@ import os
 import shutil
 import sys
 import weakref
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 import pytest
@@ -44,8 +44,12 @@ def edition_maker(settings: Settings = Settings()) -> Callable[[KnowledgeBase], 
     return lambda base: create_app(base, settings)
 
 
+def in_thread(load: Callable[[Path], KnowledgeBase]) -> Callable[[Path], Awaitable[KnowledgeBase]]:
+    return lambda folder: asyncio.to_thread(load, folder)
+
+
 def reloader_of(folder: Path, kept: int = 1, watch_s: float = 0.0) -> Reloader:
-    return Reloader(Editions(load(folder), edition_maker(), kept), folder, load, watch_s)
+    return Reloader(Editions(load(folder), edition_maker(), kept), folder, in_thread(load), watch_s)
 
 
 def version_told(app: ASGIApp, pin: str | None = None) -> str:
@@ -88,7 +92,7 @@ def test_files_of_an_edition_still_served_bring_it_back_without_loading(folder: 
         loads.append(read)
         return load(read)
 
-    service = Reloader(Editions(load(folder), edition_maker(), 1), folder, counting)
+    service = Reloader(Editions(load(folder), edition_maker(), 1), folder, in_thread(counting))
     versions = []
     for version in ("2027.1.1", "2027.1.2", "2027.1.1", "2027.1.2", "2027.1.2", "2027.1.3", "2027.1.1"):
         name_version(folder, version)
@@ -107,7 +111,7 @@ def test_what_breaks_while_loading_is_refused_too(base: KnowledgeBase, folder: P
     def break_down(_folder: Path) -> KnowledgeBase:
         raise MemoryError
 
-    service = Reloader(Editions(base, edition_maker(), 1), folder, break_down)
+    service = Reloader(Editions(base, edition_maker(), 1), folder, in_thread(break_down))
     assert asyncio.run(service.reload()).refused == "MemoryError: "
     assert version_told(service) == base.version
 
@@ -122,7 +126,7 @@ def test_tables_that_change_while_they_are_read_are_read_again(folder: Path) -> 
             name_version(folder, "2027.1.2")
         return found
 
-    service = Reloader(Editions(load_slowly(folder), edition_maker(), 1), folder, load_slowly)
+    service = Reloader(Editions(load_slowly(folder), edition_maker(), 1), folder, in_thread(load_slowly))
     name_version(folder, "2027.1.1")
     assert asyncio.run(service.reload()).version.startswith("2027.1.2+")
     assert len(loads) == 3
@@ -188,7 +192,7 @@ def test_editions_that_nobody_can_ask_any_more_are_let_go(folder: Path) -> None:
         made.append(weakref.ref(found))
         return found
 
-    service = Reloader(service._editions, folder, load_noted)
+    service = Reloader(service._editions, folder, in_thread(load_noted))
     for number in range(1, 4):
         name_version(folder, f"2027.1.{number}")
         asyncio.run(service.reload())
@@ -226,7 +230,7 @@ def test_a_fingerprint_shows_every_change_of_a_folder(tmp_path: Path) -> None:
 
 
 def test_the_service_begins_and_ends_with_its_server(base: KnowledgeBase, folder: Path) -> None:
-    service = Reloader(Editions(base, edition_maker(), 1), folder, load)
+    service = Reloader(Editions(base, edition_maker(), 1), folder, in_thread(load))
     with TestClient(service) as client:
         assert client.get("/health").status_code == 200
 

@@ -90,7 +90,7 @@ def test_an_id_that_only_looks_like_one_is_none(ask: Asker, name: str) -> None:
 
 
 def test_the_largest_question_allowed_is_answered_in_time(base: KnowledgeBase, ask: Asker) -> None:
-    """Answers are made in one go: what bounds their time is what a question may hold."""
+    """What bounds its time first is what a question may hold; counted is computing, whoever else is at work."""
     metals = base.snapshot.ids(("materials",))
     roles = ("body", "base-plate", "core", "tank", "top", "plating", "solder", "seal", "tube", "impeller")
     ports = {"x": "port/g-1-4-loop", "y": "port/g-1-4-loop"}
@@ -107,10 +107,10 @@ def test_the_largest_question_allowed_is_answered_in_time(base: KnowledgeBase, a
         ],
         "fluid": "fluid/distilled-water",
     }
-    began = time.monotonic()
+    began = time.process_time()
     reply = ask(posted("/v1/loop", question))
     assert reply.status == 200, reply.body
-    assert time.monotonic() - began < LONGEST_ANSWER_S
+    assert time.process_time() - began < LONGEST_ANSWER_S
 
 
 @pytest.mark.parametrize(
