@@ -8,7 +8,7 @@ Every way that is told was solved as a whole loop. Flows are solved anew where t
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from kb.loop_duty.crossing import just_below
@@ -80,8 +80,9 @@ def ways_out(snapshot: Snapshot, flows: HeatFlows, asked: Asked, wanted_k: float
     """
     search = _Search(snapshot, flows, asked, wanted_k)
     found = list(search.single())
+    alone = {way.way for way in found if way.reaches}
     if sum(way.reaches for way in found) < ENOUGH:
-        found += search.together()
+        found += search.together(alone)
     return tuple(sorted(found, key=_rank))
 
 
@@ -135,11 +136,17 @@ class _Search:
         yield from self._seen("more-flow", with_flow_times(self._case, TWICE))
         yield from self._less_heat()
 
-    def together(self) -> Iterator[WayOut]:
-        """Yield ways that change the radiators and the fans as well: faster ones, or the quietest others that reach."""
+    def together(self, alone: Collection[str]) -> Iterator[WayOut]:
+        """Yield ways that change the radiators and the fans as well: faster ones, or the quietest others that reach.
+
+        Args:
+            alone: ways that reach without the help of fans.
+        """
         if self._main is None or self._main.row is None:
             return
         for name, case, row in self._more_radiator(self._main, self._main.row):
+            if name in alone:
+                continue
             about = self._main.name, (row.id,)
             faster = self._faster(case, f"{name} + fan-speed", *about)
             if faster is not None and faster.reaches:
@@ -264,6 +271,8 @@ class _Search:
 
     def _least_that_reaches(self, main: RadiatorSetup, rows: Sequence[Radiator]) -> Radiator | None:
         """Return the first core that reaches at the present flow, else the one that comes nearest."""
+        if len(rows) <= 1:
+            return next(iter(rows), None)
         tried: list[tuple[float, Radiator]] = []
         for row in rows:
             over_air = self._over_air(with_setups(self._case, [other_core(self._case.radiators, main, row)]))
