@@ -38,6 +38,8 @@ TWICE = 2.0
 _CLOSE_SHORT = 0.01  # of the wanted difference: so far below it a speed may reach
 _ROUND_RPM = 10.0
 _LEAST_GAIN_K = 0.05
+_USUAL_POWER = 0.85  # of the speed, with which heat per kelvin grows: where a search begins
+_LEAST_OVER_AIR_K = 1e-6  # coolant is never quite as cool as the air
 
 
 class WayOut(NamedTuple):
@@ -209,16 +211,14 @@ class _Search:
         """
 
         def short(over_air: float) -> float:
-            """Nearly a straight line in the speed, as heat per kelvin is."""
-            return (over_air - self._wanted_k) / max(over_air, self._wanted_k)
+            """In logarithms nearly a straight line in the speed: heat per kelvin grows as a power of it."""
+            return math.log(max(over_air, _LEAST_OVER_AIR_K) / self._wanted_k)
 
-        def short_at(share: float) -> float:
-            return short(self._over_air(self._at_least(case, share)))
+        def short_at(log_share: float) -> float:
+            return short(self._over_air(self._at_least(case, math.exp(log_share))))
 
-        at_least = short_at(least)
-        if at_least <= 0:
-            return least
-        return just_below(short_at, (least, at_least), (1.0, short(at_most_k)), _CLOSE_SHORT)
+        fastest = 0.0, short(at_most_k)
+        return math.exp(just_below(short_at, math.log(least), fastest, _USUAL_POWER, _CLOSE_SHORT))
 
     def _at_least(self, case: HeatCase, share: float) -> HeatCase:
         """Turn fans that run and are slower up to a share of their greatest speed."""
