@@ -6,7 +6,7 @@ Owns: the in-process face. Does not own: how a question is answered (one module 
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from kb.between import answer_between
@@ -77,6 +77,14 @@ class KnowledgeBase:
         """Make the indexes that the first questions would otherwise wait for."""
         self.find(FindQuestion(words="1/4"))
         self._partners.warm_up()
+
+    def prepare(self) -> Iterator[str]:
+        """Find, step by step, what naming parts beside a refusal stands on; whoever asks before finds it anew.
+
+        Yields:
+            the id of a part whose fittings have been found.
+        """
+        return self._partners.prepare()
 
     def decide(self, a: str, b: str, conditions: Mapping[str, float] | None = None) -> PairDecision:
         """Judge two archetypes, without words: the quick way for scripts that ask much.

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from itertools import permutations, product
+from operator import itemgetter
 from typing import NamedTuple
 
 from kb.explain import tell_joint
@@ -105,8 +106,21 @@ def single_fittings(index: PartnerIndex, ends: tuple[Part, Part], limit: int) ->
         ends: the two parts to be connected.
         limit: most fittings to return.
     """
-    chains = _best_first(_single(index.footholds.of(ends[0]), index.footholds.of(ends[1])))
-    return tuple(chain.fittings[0].id for chain in chains[:limit])
+    first, second = (index.footholds.of(end).by_fitting for end in ends)
+    ranked = sorted(rank for one in first.keys() & second.keys() for rank in _rank(first[one], second[one]))
+    return tuple(fitting for *_, fitting in ranked[:limit])
+
+
+def _rank(first: Iterable[Foothold], second: Iterable[Foothold]) -> Iterator[tuple[int, int, int, int, str]]:
+    """Yield what the chain of one fitting is preferred by, as `_preference` does, if its ends suit both parts."""
+    ways = [
+        (max(one.verdict.severity, other.verdict.severity), one.rank + other.rank, one.part)
+        for one, other in product(first, second)
+        if one.used is not other.used
+    ]
+    if ways:
+        severity, ranks, fitting = min(ways, key=itemgetter(0, 1))
+        yield severity, *_burden(fitting), ranks, fitting.id
 
 
 def _single(first: Footholds, second: Footholds) -> Iterator[Chain]:
@@ -163,10 +177,14 @@ def _best_first(chains: Iterable[Chain]) -> list[Chain]:
 
 def _preference(chain: Chain) -> tuple[int, int, int, int, tuple[str, ...]]:
     """Mildest verdict first, then bodies without another purpose and with few ends, then closest sizes, then names."""
-    others = sum(not _OTHER_PURPOSE.isdisjoint(fitting.families) for fitting in chain.fittings)
-    ends = sum(len(fitting.elements) for fitting in chain.fittings)
+    others, ends = map(sum, zip(*map(_burden, chain.fittings), strict=True))
     ranks = chain.first.rank + chain.last.rank
     return chain.verdict.severity, others, ends, ranks, tuple(fitting.id for fitting in chain.fittings)
+
+
+def _burden(fitting: Part) -> tuple[int, int]:
+    """Return whether a body has another purpose than to lead on, and how many ends it has."""
+    return not _OTHER_PURPOSE.isdisjoint(fitting.families), len(fitting.elements)
 
 
 def _tell(snapshot: Snapshot, chain: Chain, asked: tuple[Part, Part]) -> ChainTold:

@@ -20,6 +20,7 @@ from kb.parts import Element, ElementKind, Part
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
 from schemas.tables.fitting_ends import EndKind, FittingEnd
+from schemas.tables.fittings import Fitting
 from schemas.tables.ports import Port
 from schemas.tables.threads import Thread, ThreadGender
 from schemas.tables.tubes import Tube
@@ -48,6 +49,22 @@ class PartnerIndex:
         ends = Counter(thread for (thread, _), fittings in self._ends_by_thread.items() for _ in fittings)
         for thread, _ in ends.most_common(1):
             self.footholds.of(self._resolver.archetype(thread, "thread"))
+
+    def prepare(self) -> Iterator[str]:
+        """Find which fittings join each archetype, and yield its id: the first refusal of a part needs them all."""
+        ids = {
+            "thread": [row.id for row in self._snapshot.standing(Thread)],
+            "port": [row.id for row in self._snapshot.standing(Port)],
+            "tube": [row.id for row in self._snapshot.standing(Tube)],
+            "fitting": [row.id for row in self._snapshot.standing(Fitting)],
+        }
+        for kind, known in ids.items():
+            for one in known:
+                part = self._resolver.archetype(one, kind)
+                self.footholds.of(part)
+                if kind == "tube":
+                    self.footholds.suiting(part)
+                yield one
 
     def candidates(self, part: Part, kind: str) -> Iterator[str]:
         """Yield ids of archetypes of a kind that may join the part, closest first, each once.

@@ -1,20 +1,22 @@
 """A connection that neither waits for ever nor answers in anything but problem documents.
 
 Owns: how many connections there may be, patience with slow request heads and with clients that do not take their
-answer, the size of heads, the answer to bytes that are not HTTP, and which requests are answered at once, without a
-task of their own. Does not own: requests that arrive (`api/http/edge.py`), what is answered at once
-(`api/http/plain_way.py`) or slow bodies (`api/http/request_body.py`).
+answer, the size of heads, how far ahead requests are read, the answer to bytes that are not HTTP, and which requests
+are answered at once, without a task of their own. Does not own: requests that arrive (`api/http/edge.py`), what is
+answered at once (`api/http/plain_way.py`) or slow bodies (`api/http/request_body.py`).
 """
 
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
 from httptools import parse_url
-from uvicorn.protocols.http.httptools_impl import STATUS_LINE, HttpToolsProtocol
+from uvicorn._types import ASGI3Application
+from uvicorn.protocols.http.flow_control import HIGH_WATER_LIMIT, FlowControl
+from uvicorn.protocols.http.httptools_impl import STATUS_LINE, HttpToolsProtocol, RequestResponseCycle
 
 from api.http.plain_way import PlainRequest, read_head
 from api.http.problem_kinds import BUSY, MALFORMED_REQUEST, REQUEST_TOO_SLOW, ProblemKind
@@ -25,13 +27,27 @@ from api.http.traffic import Traffic
 RETRY_AFTER_S = 2
 _BETWEEN_NAME_AND_VALUE = len(": \r\n")
 _READING = {b"GET": "GET", b"HEAD": "HEAD"}
+_SLICE_BYTES = 4096  # read at a time: a request of 30 bytes takes 2 kB until it is answered
+
+
+class _HeldFlow(FlowControl):
+    """Flow control that reads no more while bytes wait that were read already."""
+
+    def __init__(self, transport: asyncio.Transport, is_holding: Callable[[], bool]) -> None:
+        super().__init__(transport)
+        self._is_holding = is_holding
+
+    def resume_reading(self) -> None:
+        """Read on, unless enough waits here."""
+        if not self._is_holding():
+            super().resume_reading()
 
 
 class PatientlyBoundedProtocol(HttpToolsProtocol):
     """The server's HTTP/1.1 connection, closed if a request head does not arrive in time or does not end.
 
     A timer runs only while a head is incomplete or an answer is not taken: a request that arrives in one piece and
-    whose answer is taken at once costs none.
+    whose answer is taken at once costs none. Requests that a client sends ahead of their answers wait as bytes.
     """
 
     _deadline: asyncio.TimerHandle | None = None
@@ -40,6 +56,8 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
     _head_bytes = 0
     _new_bytes = 0
     _has_answered = False
+    _held = b""
+    _running: RequestResponseCycle | None = None
 
     def __init__(
         self,
@@ -60,6 +78,7 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for the first request, or send away who is one too many."""
         super().connection_made(transport)
+        self.flow = _HeldFlow(transport, self._is_holding)
         self._traffic.connections += 1
         if len(self.connections) > self._most_connections:
             self._refuse(BUSY, {"Retry-After": str(RETRY_AFTER_S)})
@@ -67,7 +86,37 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
             self._wait()
 
     def data_received(self, data: bytes) -> None:
-        """Take bytes; whoever begins a request has to finish its head in time and within its size."""
+        """Take bytes, but read no further while answers to earlier requests wait for their turn."""
+        if self._is_holding() or len(data) > _SLICE_BYTES:
+            self._held += data
+            self._read_held()
+        else:
+            self._read(data)
+
+    def _is_holding(self) -> bool:
+        return bool(self._held or self.pipeline)
+
+    def _read_held(self) -> None:
+        """Read what is held, slice by slice, as far as it gets."""
+        held, self._held = self._held, b""
+        place = 0
+        while place < len(held) and not self.pipeline and not self.transport.is_closing():
+            place += _SLICE_BYTES
+            self._read(held[place - _SLICE_BYTES : place])
+        if self.transport.is_closing():
+            return
+        self._held = held[place:]
+        if self._is_holding():
+            self.flow.pause_reading()
+
+    def _read_on(self) -> None:
+        """Go on with what is held, and with what comes after it if all of it was read and no large body waits."""
+        self._read_held()
+        if not self.transport.is_closing() and len(self.cycle.body) <= HIGH_WATER_LIMIT:
+            self.flow.resume_reading()
+
+    def _read(self, data: bytes) -> None:
+        """Read bytes; whoever begins a request has to finish its head in time and within its size."""
         self._new_bytes = len(data)
         self._has_answered = False
         if self._in_head:
@@ -77,11 +126,14 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
             return
         if self._in_head and self._head_bytes > self._most_bytes:
             self._refuse(MALFORMED_REQUEST)
+        elif self.pipeline:
+            return  # the rest of a head is not read now, so nobody can be late with it
         elif self._in_head or (self._is_idle() and not self._has_answered):
             self._wait()
 
     def on_message_begin(self) -> None:
-        """Begin to read a head."""
+        """Begin to read a head; from now on this connection is not idle."""
+        self._unset_keepalive_if_required()
         super().on_message_begin()
         self._in_head, self._head_bytes = True, self._new_bytes
 
@@ -109,7 +161,10 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
         super().on_response_complete()
         if self.transport.is_closing():
             self._call_last()
-        elif self._in_head:
+        elif self._held and not self.pipeline:
+            self.loop.call_soon(self._read_on)
+        elif self._in_head and not self._is_holding():
+            self._unset_keepalive_if_required()
             self._wait()
 
     def pause_writing(self) -> None:
@@ -139,6 +194,10 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
         self._stop_waiting()
         self._stop_calling()
         self._traffic.connections -= 1
+        self._held = b""
+        if self._running is not None and not self._running.response_complete:  # it need not be the newest one
+            self._running.disconnected = True
+            self._running.message_event.set()
         super().connection_lost(exc)
 
     def send_400_response(self, msg: str) -> None:  # noqa: ARG002 - the server calls it so
@@ -177,6 +236,10 @@ class PatientlyBoundedProtocol(HttpToolsProtocol):
             and parser.should_keep_alive()
             and not parser.should_upgrade()
         )
+
+    def _start_asgi_task(self, cycle: RequestResponseCycle, app: ASGI3Application) -> None:
+        self._running = cycle
+        super()._start_asgi_task(cycle, app)
 
     def _size_of_head(self) -> int:
         return len(self.url) + sum(len(name) + len(value) + _BETWEEN_NAME_AND_VALUE for name, value in self.headers)

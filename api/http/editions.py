@@ -37,6 +37,7 @@ class Editions:
         self._app: ASGIApp = make_app(base)
         self._at_once = _at_once_of(self._app)
         self.version = base.version
+        self.newest = base
         self._adopt(base.version, self._app)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -70,6 +71,7 @@ class Editions:
         """
         if base.version != self.version:
             self._adopt(base.version, self._make_app(base))
+            self.newest = base
             _forget_callables()
 
     def recall(self, version: str) -> bool:

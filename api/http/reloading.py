@@ -22,6 +22,7 @@ from starlette.types import Receive, Scope, Send
 
 from api.http.editions import Editions
 from api.http.plain_way import PlainRequest
+from api.http.preparing import Preparing
 from kb.base import KnowledgeBase, tables_key
 from kb.faults import TablesRefusedError
 
@@ -75,6 +76,7 @@ class Reloader:
         self._load = load
         self._watch_s = watch_s
         self._asked = asyncio.Event()
+        self._preparing = Preparing()
         self._task: asyncio.Task[None] | None = None
         self._loaded_from: Mapping[str, str] = {}  # hash of the files -> version of an edition that is served
         self._tidied = -BETWEEN_TIDYING_S
@@ -116,6 +118,7 @@ class Reloader:
             self.state = ReloadState(version, datetime.now(UTC), self.state.reloads + 1, self.state.refusals)
             _LOG.info("tables %s answer in place of %s", version, before)
             if is_loaded:
+                self._preparing.begin(self._editions.newest)
                 await self._tidy()
         else:
             self.state = replace(self.state, refused="")
@@ -182,10 +185,12 @@ class Reloader:
         with contextlib.suppress(ValueError, RuntimeError):  # signals reach the main thread only
             asyncio.get_running_loop().add_signal_handler(signal.SIGHUP, self.ask)
         self._task = asyncio.create_task(self._work())
+        self._preparing.begin(self._editions.newest)
 
     async def _end(self) -> None:
         with contextlib.suppress(ValueError, RuntimeError):
             asyncio.get_running_loop().remove_signal_handler(signal.SIGHUP)
+        self._preparing.end()
         if self._task is not None:
             self._task.cancel()
             with contextlib.suppress(asyncio.CancelledError):

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 import uvicorn
+from uvicorn._types import ASGI3Application
 
 from api.http.serve import server_config
 from api.http.settings import Settings
@@ -17,23 +18,26 @@ from kb import KnowledgeBase
 
 
 @contextmanager
-def serving(base: KnowledgeBase, settings: Settings) -> Iterator[int]:
-    """Run the service in a thread and give its port.
+def serving(base: KnowledgeBase, settings: Settings, app: ASGI3Application | None = None) -> Iterator[int]:
+    """Run the service, or another application with the same connections, in a thread and give its port.
 
     It keeps no log of requests: a line is written after the answer, maybe when this test is over and the next one has
     not begun, and then nobody catches it.
     """
     config = server_config(replace(settings, log_requests=False), base)
+    config.app = app or config.app
     config.log_level, config.access_log = "critical", False
     config.configure_logging()
     server = uvicorn.Server(config)
-    thread = threading.Thread(target=server.run)
+    thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     while not server.started:
         time.sleep(0.01)
-    yield server.servers[0].sockets[0].getsockname()[1]
-    server.should_exit = True
-    thread.join(timeout=10)
+    try:
+        yield server.servers[0].sockets[0].getsockname()[1]
+    finally:
+        server.should_exit = True
+        thread.join(timeout=10)
 
 
 def exchange(port: int, *pieces: bytes, pause_s: float = 0.0) -> tuple[int, dict[str, str], bytes]:

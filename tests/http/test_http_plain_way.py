@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import json
+import queue
 import socket
 import time
 from collections.abc import Iterator, Sequence
@@ -11,7 +13,9 @@ import pytest
 from asgi_asking import Asker, got, require_problem
 from fastapi import FastAPI
 from live_service import exchange, read_answer, serving
+from starlette.types import Receive, Scope, Send
 from test_http_operating import samples
+from uvicorn.protocols.http.httptools_impl import RequestResponseCycle
 
 from api.http.app import create_app
 from api.http.plain_way import PlainRequest, read_head
@@ -46,6 +50,12 @@ def alike(headers: dict[str, str]) -> dict[str, str]:
 @pytest.fixture(scope="module")
 def port(base: KnowledgeBase) -> Iterator[int]:
     with serving(base, Settings(port=0, log_requests=False, head_patience_s=0.3)) as port:
+        yield port
+
+
+@pytest.fixture(scope="module")
+def brief_port(base: KnowledgeBase) -> Iterator[int]:
+    with serving(base, Settings(port=0, keep_alive_s=1, head_patience_s=1.3)) as port:
         yield port
 
 
@@ -183,6 +193,61 @@ def test_the_half_of_a_next_head_behind_a_question_is_given_up(port: int) -> Non
         sock.sendall(request(PAIR) + request(PAIR)[:-2])
         assert read_answer(sock)[0] == 200
         assert read_answer(sock)[0] == 408
+
+
+def test_a_slow_question_behind_one_answered_at_once_is_not_cut_off_as_idle(brief_port: int) -> None:
+    body = json.dumps({"a": "thread/g-1-4", "b": "thread/g-1-4"}).encode()
+    head = f"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: {len(body)}\r\n\r\n"
+    with socket.create_connection(("127.0.0.1", brief_port), timeout=10) as sock:
+        sock.sendall(request(PAIR) + head.encode())
+        assert read_answer(sock)[0] == 200
+        time.sleep(1.3)  # longer than an idle connection is held open
+        sock.sendall(body)
+        assert read_answer(sock)[0] == 200
+
+
+@pytest.mark.parametrize("address", [PAIR, "/health"])
+def test_half_a_head_behind_a_question_is_told_that_it_is_late(brief_port: int, address: str) -> None:
+    with socket.create_connection(("127.0.0.1", brief_port), timeout=10) as sock:
+        sock.sendall(request(address) + request(PAIR)[:-2])
+        assert [read_answer(sock)[0] for _ in range(2)] == [200, 408]
+
+
+def test_questions_sent_far_ahead_wait_as_bytes_and_are_all_answered(port: int) -> None:
+    count = 3000
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        sock.sendall(request("/v1/version") * count + request("/health", "Connection: close"))
+        time.sleep(0.3)
+        waiting = sum(isinstance(one, RequestResponseCycle) for one in gc.get_objects())
+        received = b""
+        while more := sock.recv(1 << 20):
+            received += more
+    assert received.count(b"HTTP/1.1 200 OK") == count + 1
+    assert waiting < count / 10
+
+
+def test_an_answer_to_who_left_ends_quietly_though_another_question_waits_behind_it(base: KnowledgeBase) -> None:
+    ends: queue.Queue[str] = queue.Queue()
+
+    async def pour(scope: Scope, _receive: Receive, send: Send) -> None:
+        if scope["type"] == "http":
+            ends.put(await poured(send))
+
+    with serving(base, Settings(port=0), pour) as port:
+        with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+            sock.sendall(request(PAIR) * 2)
+            assert sock.recv(100)
+        assert ends.get(timeout=5) == "quiet"
+
+
+async def poured(send: Send) -> str:
+    try:
+        await send({"type": "http.response.start", "status": 200, "headers": []})
+        for _ in range(200):
+            await send({"type": "http.response.body", "body": bytes(65536), "more_body": True})
+    except RuntimeError:
+        return "broken"
+    return "quiet"
 
 
 def test_a_body_behind_a_question_is_not_taken_for_the_next_one(port: int) -> None:

@@ -1,0 +1,87 @@
+"""What is found in the background before anybody asks: answers stay the same, and no question has to find it."""
+
+from __future__ import annotations
+
+import asyncio
+import random
+from collections.abc import Iterator
+
+import pytest
+
+from api.http.preparing import Preparing
+from kb import KnowledgeBase, load
+from kb.footholds import FootholdIndex
+from schemas.tables.fittings import Fitting
+from schemas.tables.ports import Port
+from schemas.tables.threads import Thread
+from schemas.tables.tubes import Tube
+
+SEED = 20
+PAIRS = 300
+
+
+class Slow:
+    """A base whose preparation can be watched."""
+
+    version = "invented"
+
+    def __init__(self, steps: int, breaks: bool = False) -> None:
+        self._steps = steps
+        self._breaks = breaks
+        self.done = 0
+
+    def prepare(self) -> Iterator[str]:
+        for step in range(self._steps):
+            if self._breaks:
+                raise RuntimeError("invented")
+            self.done += 1
+            yield str(step)
+
+
+def some_pairs(base: KnowledgeBase) -> list[tuple[str, str]]:
+    standing = base.snapshot.standing
+    ids = [row.id for row in (*standing(Thread), *standing(Port), *standing(Tube), *standing(Fitting))]
+    chance = random.Random(SEED)
+    return [(chance.choice(ids), chance.choice(ids)) for _ in range(PAIRS)]
+
+
+def test_a_prepared_base_answers_as_before_and_has_no_footholds_left_to_find(
+    base: KnowledgeBase, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pairs = some_pairs(base)
+    answers = [base.archetypes_json(*pair) for pair in pairs]
+    prepared = load()
+    steps = list(prepared.prepare())
+    assert len(steps) == len(set(steps))
+    assert {one for pair in pairs for one in pair} <= set(steps)
+    monkeypatch.delattr(FootholdIndex, "_find")
+    monkeypatch.delattr(FootholdIndex, "_compatible")
+    assert [prepared.archetypes_json(*pair) for pair in pairs] == answers
+
+
+def test_a_newer_base_takes_the_place_of_the_one_being_prepared() -> None:
+    older, newer = Slow(10_000), Slow(3)
+
+    async def replace() -> None:
+        preparing = Preparing()
+        preparing.begin(older)  # type: ignore[arg-type]
+        await asyncio.sleep(0.03)
+        preparing.begin(newer)  # type: ignore[arg-type]
+        await asyncio.sleep(0.2)
+        done = older.done
+        await asyncio.sleep(0.05)
+        assert 0 < done == older.done
+
+    asyncio.run(replace())
+    assert newer.done == 3
+
+
+def test_a_preparation_that_breaks_is_told_and_harms_nothing(caplog: pytest.LogCaptureFixture) -> None:
+    async def go_on() -> None:
+        preparing = Preparing()
+        preparing.begin(Slow(3, breaks=True))  # type: ignore[arg-type]
+        await asyncio.sleep(0.1)
+        preparing.end()
+
+    asyncio.run(go_on())
+    assert "preparing invented broke" in caplog.text
