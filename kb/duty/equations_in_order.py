@@ -94,10 +94,13 @@ def solve_in_order(order: Order, terms: Terms, constants: Sequence[float]) -> li
 
 def _follow(order: Order, terms: Terms, constants: Sequence[float], found: list[float]) -> None:
     for one in order.following:
-        total = constants[one]
-        for other, factor in terms[one]:
-            total += factor * found[other]
-        found[one] = total
+        found[one] = _value(terms[one], constants[one], found)
+
+
+def _value(terms: Sequence[tuple[int, float]], constant: float, found: Sequence[float]) -> float:
+    for other, factor in terms:
+        constant += factor * found[other]
+    return constant
 
 
 def _loose_by_number(order: Order, terms: Terms, constants: Sequence[float]) -> list[float]:
