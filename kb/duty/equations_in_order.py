@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple, TypeAlias
 
-from kb.duty.few_equations import NoSolutionError, solve_few
+from kb.duty.few_equations import solve_few
+from kb.duty.many_equations import solve_many
 
 _FEW = 8  # circles up to which numbers one by one take less time than arrays
 
@@ -123,7 +124,7 @@ def _loose_by_number(order: Order, terms: Terms, constants: Sequence[float]) -> 
 
 def _loose_by_array(order: Order, terms: Terms, constants: Sequence[float]) -> list[float]:
     """The same with all loose unknowns at once."""
-    import numpy  # noqa: PLC0415 - 80 ms, and hardly any loop goes round so often
+    import numpy  # noqa: PLC0415 - hardly any loop goes round so often
 
     size = len(order.loose)
     found = numpy.zeros((len(constants), size + 1))
@@ -135,10 +136,11 @@ def _loose_by_array(order: Order, terms: Terms, constants: Sequence[float]) -> l
         row = found[one]
         for other, factor in terms[one]:
             row += factor * found[other]
-    left = -numpy.array([sum(factor * found[other] for other, factor in terms[one]) for one in order.loose])
-    right = numpy.array([constants[one] for one in order.loose]) - left[:, size]
-    matrix = numpy.eye(size) + left[:, :size]
-    try:
-        return [float(value) for value in numpy.linalg.solve(matrix, right)]
-    except numpy.linalg.LinAlgError:
-        raise NoSolutionError("the equations do not decide every unknown") from None
+    rows = numpy.zeros((size, size + 1))
+    for at, one in enumerate(order.loose):
+        rows[at, at] = 1.0
+        for other, factor in terms[one]:
+            rows[at, :size] -= factor * found[other, :size]
+            rows[at, size] += factor * found[other, size]
+        rows[at, size] += constants[one]
+    return solve_many(rows)

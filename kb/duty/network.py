@@ -16,10 +16,11 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from kb.duty.flow_elements import Element
+from kb.duty.many_equations import solve_many, squared
 from schemas.mendable import MendableError
 
 if TYPE_CHECKING:
-    from numpy import ndarray
+    from kb.duty.many_equations import Array
 
 CLOSED_TO = 1e-11  # share of the drops around a cycle that may remain
 SMALLEST_KPA = 1e-10  # nothing in a loop pushes so little
@@ -223,7 +224,7 @@ class _Search:
         self._cycles = cycles
         self._known_at: list[float] = []
         self._known_drops: list[float] = []
-        self._incidence: ndarray | None = None
+        self._incidence: Array | None = None
         self.error_kpa = 0.0
         self.steps = 0
 
@@ -295,15 +296,15 @@ class _Search:
 
     def _solved_at_once(self, slopes: Sequence[float], right: Sequence[float]) -> list[float]:
         """Make and solve the equations of many cycles as arrays."""
-        import numpy  # noqa: PLC0415 - 80 ms, and hardly any loop has so many cycles
+        import numpy  # noqa: PLC0415 - hardly any loop has so many cycles
 
         if self._incidence is None:
             self._incidence = numpy.zeros((len(self._cycles), len(self._elements)))
             for at, cycle in enumerate(self._cycles):
                 for branch, sign in cycle:
                     self._incidence[at, branch] = sign
-        matrix = (self._incidence * numpy.array(slopes)) @ self._incidence.T
-        return [float(value) for value in numpy.linalg.solve(matrix, numpy.array(right))]
+        matrix = squared(self._incidence, numpy.array(slopes))
+        return solve_many(numpy.column_stack([matrix, right]))
 
 
 def _slope(element: Element, flow: float, drop: float) -> float:

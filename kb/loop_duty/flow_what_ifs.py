@@ -93,6 +93,7 @@ def _what_ifs(
             change = _failure(network, part, clogged.value)
             if change is None:
                 continue
+            loop.budget.check("flow")
             try:
                 then = solve_flow(network, fluid, Restriction.USUAL, (change,), now.flows_l_min)
             except NetworkError:  # figures beyond reckoning: nothing is told of this failure
