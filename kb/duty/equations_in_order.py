@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple, TypeAlias
 
-from kb.duty.few_equations import solve_few
+from kb.duty.few_equations import NoSolutionError, solve_few
 from kb.duty.many_equations import solve_many
 
 _FEW = 8  # circles up to which numbers one by one take less time than arrays
@@ -84,6 +84,8 @@ def solve_in_order(order: Order, terms: Terms, constants: Sequence[float]) -> li
     [4.0, 6.0]
     """
     found = [0.0] * len(constants)
+    if len(order.loose) == 1:
+        return _with_one_loose(order, terms, constants)
     if order.loose:
         few = len(order.loose) <= _FEW
         known = _loose_by_number(order, terms, constants) if few else _loose_by_array(order, terms, constants)
@@ -95,13 +97,29 @@ def solve_in_order(order: Order, terms: Terms, constants: Sequence[float]) -> li
 
 def _follow(order: Order, terms: Terms, constants: Sequence[float], found: list[float]) -> None:
     for one in order.following:
-        found[one] = _value(terms[one], constants[one], found)
+        total = constants[one]
+        for other, factor in terms[one]:
+            total += factor * found[other]
+        found[one] = total
 
 
 def _value(terms: Sequence[tuple[int, float]], constant: float, found: Sequence[float]) -> float:
-    for other, factor in terms:
-        constant += factor * found[other]
-    return constant
+    return constant + sum([factor * found[other] for other, factor in terms])
+
+
+def _with_one_loose(order: Order, terms: Terms, constants: Sequence[float]) -> list[float]:
+    """Solve with the loose unknown at nothing, and with it alone; the answer is the one and so much of the other."""
+    loose = order.loose[0]
+    nothing = [0.0] * len(constants)
+    without, alone = list(nothing), list(nothing)
+    alone[loose] = 1.0
+    _follow(order, terms, constants, without)
+    _follow(order, terms, nothing, alone)
+    left = 1 - _value(terms[loose], 0.0, alone)
+    if left == 0:
+        raise NoSolutionError("the equations do not decide every unknown")
+    much = _value(terms[loose], constants[loose], without) / left
+    return [one + much * other for one, other in zip(without, alone, strict=True)]
 
 
 def _loose_by_number(order: Order, terms: Terms, constants: Sequence[float]) -> list[float]:

@@ -91,7 +91,7 @@ class Balancing:
         fed = tuple([(name, tuple(one.air_from)) for name, one in sheds.items() if one.air_from])
         self._reach = self.circulation.reach(tuple([name for name in sheds if name in flows]), fed)
         self._warmth = self._reach.warmth(heats_w)
-        self._capacity = capacity
+        self.capacity = capacity
         course = self._reach.course
         self._inlet_at = {name: at for at, name in enumerate(course.radiators, len(course.meeting))}
         self._air_at = {name: at for at, name in enumerate(course.fed, len(self._reach.mixes))}
@@ -131,7 +131,7 @@ class Balancing:
             balance: as this solved it.
         """
         return [
-            balance.coolant_c[place] + heat / self._capacity
+            balance.coolant_c[place] + heat / self.capacity
             for place, heat in zip(self._reach.course.place_of, self._warmth.nodes, strict=True)
         ]
 
@@ -206,26 +206,25 @@ def balance_heat(
     (39.0, 38.0, True)
     """
     balancing = Balancing(circulation, heats_w, sheds, capacity)
-    return heat_state(circulation, heats_w, sheds, capacity, balancing)
+    return heat_state(circulation, heats_w, sheds, balancing, balancing.solve(sheds))
 
 
 def heat_state(
     circulation: Circulation,
     heats_w: Mapping[str, float],
     sheds: Mapping[str, Shed],
-    capacity: float,
     balancing: Balancing,
+    balance: RadiatorBalance,
 ) -> HeatState:
     """Return the whole balance of heat.
 
     Args:
-        circulation: as `balance_heat`, and so the next three.
+        circulation: as `balance_heat`, and so the next two.
         heats_w: see there.
         sheds: see there.
-        capacity: see there.
         balancing: made of these.
+        balance: as that solved it for these radiators.
     """
-    balance = balancing.solve(sheds)
     solved, air = balance.circulation, balance.air_in_c
     found = balancing.nodes_c(balance)
     inlets = {name: found[start] for name, start in solved.layout.starts.items()}
@@ -233,7 +232,7 @@ def heat_state(
     outlets = dict(inlets)
     for name, flow in solved.flows_l_min.items():
         if name in heats_w or name in shed:
-            outlets[name] += (heats_w.get(name, 0.0) - shed.get(name, 0.0)) / (capacity * flow)
+            outlets[name] += (heats_w.get(name, 0.0) - shed.get(name, 0.0)) / (balancing.capacity * flow)
     warm = [name for name, heat in heats_w.items() if heat > 0]
     heat = sum(heats_w[name] for name in heats_w if name in inlets)
     return HeatState(
