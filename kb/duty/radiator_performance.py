@@ -8,7 +8,6 @@ through it by itself is left out.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -303,7 +302,10 @@ class AirSide(NamedTuple):
 
 def _air_side(model: RadiatorModel, points: Points, air: Air, setting: Setting, part: FinCore) -> AirSide:
     heavy = air.density_kg_per_m3 * air.heat_capacity_j_per_kg_k
-    flows = Counter([point.flow_m3_per_s for point in points if point and point.flow_m3_per_s > 0])
+    flows: dict[float, int] = {}
+    for point in points:
+        if point is not None and point.flow_m3_per_s > 0:
+            flows[point.flow_m3_per_s] = flows.get(point.flow_m3_per_s, 0) + 1
     sections = [
         (_air_conductance(model, part, air, flow, setting), flow * heavy, count) for flow, count in flows.items()
     ]
