@@ -283,3 +283,15 @@ def _seconds(branches: tuple[Branch, ...]) -> float:
     start = time.perf_counter()
     solve_network(branches, "n0")
     return time.perf_counter() - start
+
+
+def test_branches_side_by_side_share_the_flow_however_many_they_are() -> None:
+    """More of them than are solved number by number."""
+    count = 60
+    beside = tuple(Branch(f"b{at}", "n1", "n0", MeasuredPart(4.0, 8.0 + at, 1.8)) for at in range(count))
+    branches = (Branch("pump", "n0", "n1", PUMP), *beside)
+    state = solve_network(branches, "n0")
+    drops = [state.drops_kpa[branch.name] for branch in beside]
+    assert drops == pytest.approx([drops[0]] * count, rel=1e-9)
+    assert sum(state.flows_l_min[branch.name] for branch in beside) == pytest.approx(state.flows_l_min["pump"])
+    assert abs(state.flows_l_min["b0"]) > abs(state.flows_l_min[f"b{count - 1}"]) > 0
