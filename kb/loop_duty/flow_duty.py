@@ -99,6 +99,7 @@ def judge_flow(
     if network.gaps:
         return FlowDuty(loop, coolant, fluid, network, MappingProxyType({}), network.gaps, None)
     states = solve_band(network, fluid)
+    loop.budget.check("flow")
     judge = _Judge(snapshot, loop, coolant, fluid, network, states)
     return FlowDuty(loop, coolant, fluid, network, states, judge.findings(), judge.worst_pressure())
 
