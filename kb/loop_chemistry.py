@@ -35,18 +35,14 @@ class LoopChemistry(NamedTuple):
         fluid: the fluid.
         surfaces: every surface it touches.
         exposure: every meeting, judged.
-        gaps: parts whose material nobody knows.
+        findings: everything that was found, parts whose material nobody knows included; a rule that says the same of
+            several materials is told once, for all of them.
     """
 
     fluid: Part
     surfaces: tuple[Surface, ...]
     exposure: Exposure
-    gaps: tuple[Finding, ...]
-
-    @property
-    def findings(self) -> list[Finding]:
-        """Everything that was found; a rule that says the same of several materials is told once, for all of them."""
-        return _told_once([one for joint in self.exposure.joints for one in joint.findings]) + list(self.gaps)
+    findings: list[Finding]
 
 
 def judge_loop_chemistry(snapshot: Snapshot, resolver: Resolver, loop: ResolvedLoop) -> LoopChemistry | None:
@@ -67,8 +63,9 @@ def judge_loop_chemistry(snapshot: Snapshot, resolver: Resolver, loop: ResolvedL
     found += [(name, _component(snapshot, resolver, part)) for name, part in loop.parts.items()]
     surfaces = tuple(surface for _, group in found for surface in group)
     exposure = judge_exposure(snapshot, surfaces, loop.fluid.elements[0], loop.fluid.additives, loop.conditions)
-    gaps = tuple(_gap(place) for place, group in found if not group)
-    return LoopChemistry(loop.fluid, surfaces, exposure, gaps)
+    findings = _told_once([one for joint in exposure.joints for one in joint.findings])
+    findings += [_gap(place) for place, group in found if not group]
+    return LoopChemistry(loop.fluid, surfaces, exposure, findings)
 
 
 def fluid_missing(loop: str) -> Finding:

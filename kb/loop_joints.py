@@ -7,7 +7,7 @@ A loop screws the same fitting into a dozen ports and pushes the same tube onto 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from kb.evidence import Finding, Missing, Node
 from kb.joint import Joint, judge_joint, place_of, screwed_place_of
@@ -15,6 +15,20 @@ from kb.parts import Element
 from kb.snapshot import Snapshot
 
 _Key: TypeAlias = tuple[int, str, int, str]
+
+
+class Likeness(NamedTuple):
+    """A joint as it was judged, perhaps between other elements that differ from the ones meant in their names alone.
+
+    Attributes:
+        joint: the joint that was judged.
+        one: the element in the place of the first.
+        other: the element in the place of the second.
+    """
+
+    joint: Joint
+    one: Element
+    other: Element
 
 
 class LoopJoints:
@@ -29,23 +43,23 @@ class LoopJoints:
         """
         self._snapshot = snapshot
         self._conditions = conditions
-        self._judged: dict[_Key, list[tuple[Element, Element, Joint]]] = {}
+        self._judged: dict[_Key, list[Likeness]] = {}
 
-    def judge(self, one: Element, other: Element) -> Joint:
-        """Return the joint of two elements, as `judge_joint` does.
+    def like(self, one: Element, other: Element) -> Likeness:
+        """Return the joint of two elements as `judge_joint` does, but perhaps under other names; `named` mends that.
 
         Args:
             one: an element.
             other: another element.
         """
         alike = self._judged.setdefault((id(one.row), one.kind, id(other.row), other.kind), [])
-        for like_one, like_other, joint in alike:
-            if _is_like(one, like_one) and _is_like(other, like_other):
-                return renamed(joint, {id(like_one): one, id(like_other): other})
-        joint = judge_joint(self._snapshot, one, other, self._conditions)
-        if _can_be_renamed(joint):
-            alike.append((one, other, joint))
-        return joint
+        for likeness in alike:
+            if _is_like(one, likeness.one) and _is_like(other, likeness.other):
+                return likeness
+        likeness = Likeness(judge_joint(self._snapshot, one, other, self._conditions), one, other)
+        if _can_be_renamed(likeness.joint):
+            alike.append(likeness)
+        return likeness
 
 
 def _is_like(one: Element, other: Element) -> bool:
@@ -62,16 +76,19 @@ def _can_be_renamed(joint: Joint) -> bool:
     return not given and joint.reverse is None and joint.first.row is not joint.second.row
 
 
-def renamed(joint: Joint, instead: Mapping[int, Element]) -> Joint:
-    """Return a joint between other elements that are like its own in all but their names.
+def named(likeness: Likeness, one: Element, other: Element) -> Joint:
+    """Return the joint of two elements under their own names.
 
     Args:
-        joint: the joint.
-        instead: id of an element of the joint -> the element in its place.
+        likeness: what `LoopJoints.like` returned for them.
+        one: an element.
+        other: another element.
     """
-    first, second = instead[id(joint.first)], instead[id(joint.second)]
-    if first is joint.first and second is joint.second:
+    joint = likeness.joint
+    if one is likeness.one and other is likeness.other:
         return joint
+    instead = {id(likeness.one): one, id(likeness.other): other}
+    first, second = instead[id(joint.first)], instead[id(joint.second)]
     place_for = place_of if joint.place == place_of(joint.first, joint.second) else screwed_place_of
     place = place_for(first, second)
     names = {joint.place: place, joint.first.label: first.label, joint.second.label: second.label}

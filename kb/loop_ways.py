@@ -11,7 +11,7 @@ from itertools import permutations
 from typing import NamedTuple, TypeAlias
 
 from kb.joint import Joint
-from kb.loop_joints import LoopJoints
+from kb.loop_joints import Likeness, LoopJoints, named
 from kb.parts import Element, Part
 
 
@@ -61,30 +61,32 @@ def mildest_way(joints: LoopJoints, stations: Sequence[Station]) -> Way:
     """
     ways = [_Partial((0, 0), (), (), leaving) for _, leaving in stations[0].passages]
     for station in stations[1:]:
-        ways = [_best_to(passage, station, ways, joints.judge) for passage in station.passages]
+        ways = [_best_to(passage, station, ways, joints.like) for passage in station.passages]
     best = min(ways, key=lambda way: way.cost)
-    return Way(best.joints, best.used)
+    return Way(tuple(named(*joint) for joint in best.joints), best.used)
 
 
-_JointOf: TypeAlias = Callable[[Element, Element], Joint]
+_LikenessOf: TypeAlias = Callable[[Element, Element], Likeness]
 
 
 class _Partial(NamedTuple):
     cost: tuple[int, int]
-    joints: tuple[Joint, ...]
+    joints: tuple[tuple[Likeness, Element, Element], ...]
     used: tuple[Element, ...]
     leaving: Element
 
 
-def _best_to(passage: tuple[Element, Element], station: Station, ways: Sequence[_Partial], joint: _JointOf) -> _Partial:
+def _best_to(
+    passage: tuple[Element, Element], station: Station, ways: Sequence[_Partial], like: _LikenessOf
+) -> _Partial:
     entering, leaving = passage
     best: _Partial | None = None
     for way in ways:
-        made = joint(way.leaving, entering)
-        severity = made.verdict.severity
+        made = like(way.leaving, entering)
+        severity = made.joint.verdict.severity
         cost = (max(way.cost[0], severity), way.cost[1] + severity)
         if best is None or cost < best.cost:
             used = () if station.part is None else (entering, leaving)
-            best = _Partial(cost, (*way.joints, made), way.used + used, leaving)
+            best = _Partial(cost, (*way.joints, (made, way.leaving, entering)), way.used + used, leaving)
     assert best is not None
     return best

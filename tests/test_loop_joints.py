@@ -8,7 +8,7 @@ from itertools import product
 import pytest
 
 from kb.joint import judge_joint
-from kb.loop_joints import LoopJoints
+from kb.loop_joints import LoopJoints, named
 from kb.parts import Element
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
@@ -34,7 +34,7 @@ def elements(snapshot: Snapshot) -> list[Element]:
     return [element for part in PARTS for element in resolver.archetype(part, "part").elements]
 
 
-def named(element: Element, label: str) -> Element:
+def called(element: Element, label: str) -> Element:
     return dataclasses.replace(element, label=label)
 
 
@@ -43,9 +43,9 @@ def test_a_joint_known_under_other_names_is_told_as_one_judged_anew(
 ) -> None:
     joints = LoopJoints(snapshot, {})
     for one, other in product(elements, elements):
-        joints.judge(named(one, "first one"), named(other, "first other"))
-        pair = named(one, "second one"), named(other, "second other")
-        assert joints.judge(*pair) == judge_joint(snapshot, *pair, {})
+        joints.like(called(one, "first one"), called(other, "first other"))
+        pair = called(one, "second one"), called(other, "second other")
+        assert named(joints.like(*pair), *pair) == judge_joint(snapshot, *pair, {})
 
 
 def test_what_the_asker_gave_of_a_part_is_told_under_the_name_of_that_part(snapshot: Snapshot) -> None:
@@ -55,4 +55,4 @@ def test_what_the_asker_gave_of_a_part_is_told_under_the_name_of_that_part(snaps
     for place, inside_mm in (("a", 9.8), ("b", 9.8), ("c", 10.1)):
         asked = InlineTube.model_validate({"kind": "tube", "is": "tube/soft-10x16", "id_mm": inside_mm})
         tube = resolver.part(asked, place).elements[0]
-        assert joints.judge(end, tube) == judge_joint(snapshot, end, tube, {})
+        assert named(joints.like(end, tube), end, tube) == judge_joint(snapshot, end, tube, {})

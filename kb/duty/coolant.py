@@ -1,7 +1,8 @@
 """What flows: density, viscosity, heat capacity and conductivity of water or of glycol and water at a temperature.
 
 Owns: asking for the properties once for each coolant and temperature. Does not own: the library for glycols
-(`kb/chemistry/mixing.py`) or shares.
+(`kb/chemistry/mixing.py`) or shares. Water is not asked of that library: before it tells of any pure fluid it reads all
+of them, two seconds with every thread held.
 """
 
 from __future__ import annotations
@@ -9,12 +10,13 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import NamedTuple
 
-from kb.chemistry.mixing import library_core, mixture_properties
+from kb.chemistry.mixing import mixture_properties
 
-LIBRARY = "CoolProp"
+WATER_LIBRARY = "chemicals"
 _PRESSURE_PA = 101_325.0
 _ZERO_C_IN_K = 273.15
 _COLDEST_WATER_C = 0.01  # just above freezing at normal pressure
+_DENSITY, _HEAT_CAPACITY = 0, 5  # places in what the library returns
 _KEPT = 4096  # a solved loop asks for some dozens of temperatures
 
 
@@ -57,17 +59,21 @@ def water_at(temperature_c: float) -> Coolant:
         CoolantError: outside that range.
 
     Validity: 0 to 100 degC; pressure in a loop changes the values by less than 0.01 %.
-    Source: CoolProp, IAPWS-95 and the IAPWS releases on viscosity (R12-08) and conductivity (R15-11).
+    Source: IAPWS-95 and the IAPWS releases on viscosity (R12-08) and conductivity (R15-11), by the package chemicals.
 
     >>> round(water_at(25.0).dynamic_viscosity_mpa_s, 4)
     0.89
     """
     if not _COLDEST_WATER_C <= temperature_c < 100:  # noqa: PLR2004 - liquid water
         raise CoolantError("water", 0.0, temperature_c)
-    kelvin, library = temperature_c + _ZERO_C_IN_K, library_core()
-    density, viscosity, capacity, conductivity = (
-        float(library.PropsSI(name, "T", kelvin, "P", _PRESSURE_PA, "Water")) for name in ("D", "V", "C", "L")
-    )
+    from chemicals.iapws import iapws95_properties  # noqa: PLC0415 - loops without flow need no water
+    from chemicals.thermal_conductivity import k_IAPWS  # noqa: PLC0415
+    from chemicals.viscosity import mu_IAPWS  # noqa: PLC0415
+
+    kelvin = temperature_c + _ZERO_C_IN_K
+    found = iapws95_properties(kelvin, _PRESSURE_PA)
+    density, capacity = found[_DENSITY], found[_HEAT_CAPACITY]
+    viscosity, conductivity = mu_IAPWS(kelvin, density), k_IAPWS(kelvin, density)
     return Coolant(temperature_c, density, viscosity * 1e3, capacity, conductivity)
 
 

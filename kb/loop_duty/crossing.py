@@ -42,32 +42,34 @@ def crossing(function: Callable[[float], float], low: float, high: float, close:
 
 
 def just_below(
-    function: Callable[[float], float], above: tuple[float, float], below: tuple[float, float], close: float
+    function: Callable[[float], float], least: float, below: tuple[float, float], steepness: float, close: float
 ) -> float:
-    """Return a place where a function is at most zero, and hardly below it.
+    """Return a place where a falling function is at most zero, and hardly below it.
 
     Args:
-        function: continuous; nearly a straight line is found in two steps.
-        above: a place and the value there, above zero.
-        below: another place and the value there, zero or below.
+        function: continuous; it falls as the place grows.
+        least: smallest place that is allowed; it is returned if the function is at most zero even there.
+        below: a greater place and the value there, zero or below.
+        steepness: about how fast the function falls, for the first step.
         close: how far below zero the value may lie.
 
-    Source: false position that aims at the middle of what is allowed.
+    Source: secant that aims at the middle of what is allowed, kept within its bracket, with halving.
 
-    >>> round(just_below(lambda x: 2 - x * x, (0.0, 2.0), (2.0, -2.0), 1e-6), 4)
+    >>> round(just_below(lambda x: 2 - x * x, 0.0, (2.0, -2.0), 3.0, 1e-6), 4)
     1.4142
+    >>> just_below(lambda x: 2 - x * x, 1.5, (2.0, -2.0), 3.0, 1e-6)
+    1.5
     """
-    place, value = below
-    high, at_high = above
-    aim = -close / 2
+    (place, value), floor, aim = below, least, -close / 2
     for step in range(1, _MOST_STEPS):
-        if value >= -close:
+        if value >= -close or place <= least:
             break
-        middle = (place + high) / 2
-        tried = middle if step % _HALVING == 0 else high + (at_high - aim) / (at_high - value) * (place - high)
+        tried = place - (aim - value) / steepness if steepness > 0 and step % _HALVING else (floor + place) / 2
+        tried = tried if floor < tried < place else (floor + place) / 2 if floor > least else least
         at_tried = function(tried)
+        steepness = (at_tried - value) / (place - tried)
         if at_tried > 0:
-            high, at_high = tried, at_tried
+            floor = tried
         else:
             place, value = tried, at_tried
     return place

@@ -126,7 +126,8 @@ def _flow(
     mean_c = heat.mean_c if heat is not None else None
     if mean_c is None:
         mean_c = given_or_assumed(snapshot, loop, COOLANT_TEMPERATURE).value
-    return judge_flow(snapshot, loop, coolant, mean_c, network)
+    ends = heat.flow_ends if heat is not None and heat.mean_c is not None else MappingProxyType({})
+    return judge_flow(snapshot, loop, coolant, mean_c, network, ends)
 
 
 def _hottest_c(heat: HeatDuty | None) -> float | None:

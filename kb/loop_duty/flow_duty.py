@@ -25,6 +25,7 @@ from kb.loop_duty.flow_network import (
     build_network,
     circuit_flow_l_min,
     circuit_name,
+    solve_ends,
     solve_flow,
 )
 from kb.loop_duty.flow_parts import Bore
@@ -76,6 +77,7 @@ def judge_flow(
     coolant: LoopCoolant,
     temperature_c: float,
     network: LoopNetwork | None = None,
+    ends: Mapping[Restriction, NetworkState] = MappingProxyType({}),
 ) -> FlowDuty:
     """Judge the flow of a loop.
 
@@ -85,6 +87,7 @@ def judge_flow(
         coolant: what flows.
         temperature_c: mean temperature of it [degC].
         network: the loop as `build_network` made it before; `None` makes it.
+        ends: the same loop at the same temperature as `solve_ends` found it before; empty finds them.
 
     Raises:
         QuestionError: if the points of a pump are no curve.
@@ -98,22 +101,17 @@ def judge_flow(
         return FlowDuty(loop, coolant, None, network, MappingProxyType({}), (gap, *network.gaps), None)
     if network.gaps:
         return FlowDuty(loop, coolant, fluid, network, MappingProxyType({}), network.gaps, None)
-    states = solve_band(network, fluid)
+    states = _solved_band(network, fluid, ends)
     loop.budget.check("flow")
     judge = _Judge(snapshot, loop, coolant, fluid, network, states)
     return FlowDuty(loop, coolant, fluid, network, states, judge.findings(), judge.worst_pressure())
 
 
-def solve_band(network: LoopNetwork, fluid: Coolant) -> Mapping[Restriction, NetworkState]:
-    """Return a loop solved at every end of what is known of its resistances.
-
-    Args:
-        network: the loop.
-        fluid: what flows.
-    """
+def _solved_band(
+    network: LoopNetwork, fluid: Coolant, ends: Mapping[Restriction, NetworkState]
+) -> Mapping[Restriction, NetworkState]:
     usual = solve_flow(network, fluid, Restriction.USUAL)
-    ends = {end: solve_flow(network, fluid, end, (), usual.flows_l_min) for end in (Restriction.LOW, Restriction.HIGH)}
-    return MappingProxyType({Restriction.USUAL: usual, **ends})
+    return MappingProxyType({Restriction.USUAL: usual, **(ends or solve_ends(network, fluid, usual.flows_l_min))})
 
 
 class _Judge:

@@ -197,6 +197,20 @@ def circuit_name(loop: ResolvedLoop, network: LoopNetwork, circuit: LoopCircuit)
     return f"{loop.question.name}: circuit of {first}"
 
 
+def solve_ends(
+    network: LoopNetwork, fluid: Coolant, guess_l_min: Mapping[str, float]
+) -> Mapping[Restriction, NetworkState]:
+    """Return a loop solved at both ends of what is known of its resistances.
+
+    Args:
+        network: the loop.
+        fluid: what flows.
+        guess_l_min: flows to start from [l/min].
+    """
+    ends = (Restriction.LOW, Restriction.HIGH)
+    return MappingProxyType({end: solve_flow(network, fluid, end, (), guess_l_min) for end in ends})
+
+
 def flows_alone(
     network: LoopNetwork,
     coolant: Coolant,

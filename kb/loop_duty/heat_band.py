@@ -8,11 +8,12 @@ What is uncertain of radiators is uncertain of all in the same direction, as one
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from kb.duty.performance_band import PerformanceBand, Scatter
-from kb.loop_duty.heat_state import HeatCase, SolvedHeat, over_air_of, shed_of, solve_over_air
+from kb.loop_duty.heat_network import Shed
+from kb.loop_duty.heat_state import HeatCase, SolvedHeat, over_air_by, shed_of, solve_over_air
 
 FLOW = "flow"
 PUMP_HEAT = "pump-heat"
@@ -71,7 +72,9 @@ def heat_band(
     if likely is None:
         raise ValueError("no coolant reaches a radiator")
     bands = _radiator_bands(case, solved, scatter)
-    causes = [_cause(name, likely, _moved(case, solved, bands, name)) for name in _names(bands)]
+    sheds = {name: shed_of(setup, solved.radiators.get(name)) for name, setup in case.setups.items()}
+    over_air_of = over_air_by(case, sheds)
+    causes = [_cause(name, likely, _moved(over_air_of, sheds, bands, name)) for name in _names(bands)]
     for name, cases in others.items():
         causes.append(_cause(name, likely, [solve_over_air(one) for one in cases]))
     fall = math.sqrt(sum(cause.lowers_k**2 for cause in causes))
@@ -92,15 +95,20 @@ def _names(bands: Mapping[str, PerformanceBand]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(name for band in bands.values() for name in band.changes_w_per_k))
 
 
-def _moved(case: HeatCase, solved: SolvedHeat, bands: Mapping[str, PerformanceBand], cause: str) -> list[float | None]:
+def _moved(
+    over_air_of: Callable[[Mapping[str, Shed]], float | None],
+    likely: Mapping[str, Shed],
+    bands: Mapping[str, PerformanceBand],
+    cause: str,
+) -> list[float | None]:
     """Return coolant over air with all radiators at the worse, then at the better end of one cause."""
     ends: list[float | None] = []
     for end in (0, 1):
-        sheds = {name: shed_of(setup, solved.radiators.get(name)) for name, setup in case.setups.items()}
+        sheds = dict(likely)
         for name, band in bands.items():
-            conductance = sheds[name].conductance_w_per_k + band.changes_w_per_k[cause][end]
-            sheds[name] = sheds[name]._replace(conductance_w_per_k=conductance)
-        ends.append(over_air_of(case, sheds))
+            conductance = likely[name].conductance_w_per_k + band.changes_w_per_k[cause][end]
+            sheds[name] = likely[name]._replace(conductance_w_per_k=conductance)
+        ends.append(over_air_of(sheds))
     return ends
 
 

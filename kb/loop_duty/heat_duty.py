@@ -8,6 +8,7 @@ they lead to, within a tenth of a kelvin.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
 from kb.duty.flow_rows import Restriction
@@ -16,7 +17,7 @@ from kb.duty.performance_band import FAN_SCATTER, FRICTION_SCATTER, HEAT_SCATTER
 from kb.evidence import Finding
 from kb.loop_duty.assumed import Given, given_or_assumed
 from kb.loop_duty.circulation import Circulation, links_of
-from kb.loop_duty.flow_network import LoopNetwork
+from kb.loop_duty.flow_network import LoopNetwork, solve_ends
 from kb.loop_duty.heat_band import FLOW, PUMP_HEAT, HeatBand, heat_band
 from kb.loop_duty.heat_changes import loudness_db
 from kb.loop_duty.heat_comparisons import (
@@ -83,6 +84,7 @@ class HeatDuty(NamedTuple):
         what_ifs: what failures do.
         rule: the trade's rule; `None` if it says nothing.
         assumed: assumptions that were used.
+        flow_ends: flow at both ends of what is known of the resistances, solved for the band; none as for it.
     """
 
     findings: tuple[Finding, ...]
@@ -100,6 +102,7 @@ class HeatDuty(NamedTuple):
     what_ifs: tuple[HeatWhatIf, ...]
     rule: TradeRule | None
     assumed: tuple[Assumption, ...]
+    flow_ends: Mapping[Restriction, NetworkState] = MappingProxyType({})
 
     @property
     def mean_c(self) -> float | None:
@@ -192,7 +195,9 @@ class _Judge:
 
     def _judged(self, partly: HeatDuty, asked: Asked, state: NetworkState) -> HeatDuty:
         """Fill in what follows from temperatures that are known."""
-        band = heat_band(asked.case, asked.solved, scatter_of(self._snapshot), self._uncertain(asked, state))
+        flow_ends = solve_ends(self._network, asked.case.coolant, state.flows_l_min)
+        uncertain = self._uncertain(asked, state, flow_ends)
+        band = heat_band(asked.case, asked.solved, scatter_of(self._snapshot), uncertain)
         self._used += [
             row for one in (HEAT_SCATTER, FRICTION_SCATTER, FAN_SCATTER) if (row := self._snapshot.assumption(one))
         ]
@@ -214,6 +219,7 @@ class _Judge:
             comparisons=tuple(self._comparisons(asked)),
             what_ifs=what_ifs,
             assumed=tuple(self._used),
+            flow_ends=flow_ends,
         )
 
     def _room_air(self) -> float:
@@ -264,9 +270,11 @@ class _Judge:
             budget=self._loop.budget,
         )
 
-    def _uncertain(self, asked: Asked, state: NetworkState) -> Mapping[str, tuple[HeatCase, ...]]:
+    def _uncertain(
+        self, asked: Asked, state: NetworkState, flow_ends: Mapping[Restriction, NetworkState]
+    ) -> Mapping[str, tuple[HeatCase, ...]]:
         """Return the loop at both ends of its flow, and with no more heat from pumps than their work on the coolant."""
-        ends = [self._flows.flows(asked.case.coolant, one) for one in (Restriction.HIGH, Restriction.LOW)]
+        ends = [flow_ends[one].flows_l_min for one in (Restriction.HIGH, Restriction.LOW)]
         sources = {source.name for source in self._sources}
         least = {
             name: heat if name in sources else min(heat, hydraulic_heat_w(state, name))

@@ -167,16 +167,24 @@ def _settled(
     return radiators, sheds, balancing, balance
 
 
-def over_air_of(case: HeatCase, sheds: Mapping[str, Shed]) -> float | None:
-    """Return coolant over air with radiators as given, and nothing else; `None` if no coolant reaches one.
+def over_air_by(case: HeatCase, likely: Mapping[str, Shed]) -> Callable[[Mapping[str, Shed]], float | None]:
+    """Return what tells coolant over air with radiators as given, and nothing else; `None` if no coolant reaches one.
 
     Args:
         case: the loop.
-        sheds: what its radiators do.
+        likely: what its radiators do; asked about are others that shed a little more or less, or nothing.
     """
-    case.budget.check("heat")
-    balancing = Balancing(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
-    return _over_air(case, balancing.solve(sheds))
+    capacity = capacity_w_per_k(case.coolant)
+    shedding = {name for name, one in likely.items() if one.conductance_w_per_k > 0}
+    usual = Balancing(case.circulation, case.heats_w, likely, capacity)
+
+    def over_air_of(sheds: Mapping[str, Shed]) -> float | None:
+        case.budget.check("heat")
+        same = {name for name, one in sheds.items() if one.conductance_w_per_k > 0} == shedding
+        balancing = usual if same else Balancing(case.circulation, case.heats_w, sheds, capacity)
+        return _over_air(case, balancing.solve(sheds))
+
+    return over_air_of
 
 
 def _over_air(case: HeatCase, balance: RadiatorBalance) -> float | None:

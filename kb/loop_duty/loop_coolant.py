@@ -10,8 +10,8 @@ import math
 from types import MappingProxyType
 from typing import NamedTuple
 
-from kb.chemistry.mixing import share_by_mass_percent
-from kb.duty.coolant import LIBRARY, Coolant, CoolantError, glycol_at
+from kb.chemistry.mixing import LIBRARY, share_by_mass_percent
+from kb.duty.coolant import WATER_LIBRARY, Coolant, CoolantError, glycol_at
 from kb.evidence import Fact, Finding, Missing
 from kb.loop_parts import ResolvedLoop
 from kb.snapshot import Snapshot
@@ -48,7 +48,7 @@ class LoopCoolant(NamedTuple):
     @property
     def library(self) -> str:
         """Where the properties come from."""
-        return LIBRARY
+        return LIBRARY if self.mass_percent > 0 else WATER_LIBRARY
 
     def at(self, temperature_c: float) -> Coolant:
         """Return the liquid at a temperature, on a straight line between points half a kelvin apart.

@@ -8,7 +8,7 @@ Every way that is told was solved as a whole loop. Flows are solved anew where t
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from kb.loop_duty.crossing import just_below
@@ -38,6 +38,8 @@ TWICE = 2.0
 _CLOSE_SHORT = 0.01  # of the wanted difference: so far below it a speed may reach
 _ROUND_RPM = 10.0
 _LEAST_GAIN_K = 0.05
+_USUAL_POWER = 0.85  # of the speed, with which heat per kelvin grows: where a search begins
+_LEAST_OVER_AIR_K = 1e-6  # coolant is never quite as cool as the air
 
 
 class WayOut(NamedTuple):
@@ -80,8 +82,9 @@ def ways_out(snapshot: Snapshot, flows: HeatFlows, asked: Asked, wanted_k: float
     """
     search = _Search(snapshot, flows, asked, wanted_k)
     found = list(search.single())
+    alone = {way.way for way in found if way.reaches}
     if sum(way.reaches for way in found) < ENOUGH:
-        found += search.together()
+        found += search.together(alone)
     return tuple(sorted(found, key=_rank))
 
 
@@ -135,11 +138,17 @@ class _Search:
         yield from self._seen("more-flow", with_flow_times(self._case, TWICE))
         yield from self._less_heat()
 
-    def together(self) -> Iterator[WayOut]:
-        """Yield ways that change the radiators and the fans as well: faster ones, or the quietest others that reach."""
+    def together(self, alone: Collection[str]) -> Iterator[WayOut]:
+        """Yield ways that change the radiators and the fans as well: faster ones, or the quietest others that reach.
+
+        Args:
+            alone: ways that reach without the help of fans.
+        """
         if self._main is None or self._main.row is None:
             return
         for name, case, row in self._more_radiator(self._main, self._main.row):
+            if name in alone:
+                continue
             about = self._main.name, (row.id,)
             faster = self._faster(case, f"{name} + fan-speed", *about)
             if faster is not None and faster.reaches:
@@ -202,16 +211,14 @@ class _Search:
         """
 
         def short(over_air: float) -> float:
-            """Nearly a straight line in the speed, as heat per kelvin is."""
-            return (over_air - self._wanted_k) / max(over_air, self._wanted_k)
+            """In logarithms nearly a straight line in the speed: heat per kelvin grows as a power of it."""
+            return math.log(max(over_air, _LEAST_OVER_AIR_K) / self._wanted_k)
 
-        def short_at(share: float) -> float:
-            return short(self._over_air(self._at_least(case, share)))
+        def short_at(log_share: float) -> float:
+            return short(self._over_air(self._at_least(case, math.exp(log_share))))
 
-        at_least = short_at(least)
-        if at_least <= 0:
-            return least
-        return just_below(short_at, (least, at_least), (1.0, short(at_most_k)), _CLOSE_SHORT)
+        fastest = 0.0, short(at_most_k)
+        return math.exp(just_below(short_at, math.log(least), fastest, _USUAL_POWER, _CLOSE_SHORT))
 
     def _at_least(self, case: HeatCase, share: float) -> HeatCase:
         """Turn fans that run and are slower up to a share of their greatest speed."""
@@ -264,6 +271,8 @@ class _Search:
 
     def _least_that_reaches(self, main: RadiatorSetup, rows: Sequence[Radiator]) -> Radiator | None:
         """Return the first core that reaches at the present flow, else the one that comes nearest."""
+        if len(rows) <= 1:
+            return next(iter(rows), None)
         tried: list[tuple[float, Radiator]] = []
         for row in rows:
             over_air = self._over_air(with_setups(self._case, [other_core(self._case.radiators, main, row)]))

@@ -1,14 +1,15 @@
 """Water by IAPWS and glycols by Melinder (2010), against values of other implementations.
 
-Water: iapws 1.5.5 and chemicals 1.5.2 print the same to some parts in a million (heat capacity by the industrial
-formulation: 0.05 %). Glycols: the SecCool fit of the same book, up to some 3 % apart in viscosity, 1 % in heat
-capacity and 0.2 % in density and conductivity.
+Water: iapws 1.5.5 prints the same to some parts in a million (heat capacity by the industrial formulation: 0.05 %), and
+CoolProp, another implementation of the same releases, gives it to ten digits. Glycols: the SecCool fit of the same
+book, up to some 3 % apart in viscosity, 1 % in heat capacity and 0.2 % in density and conductivity.
 """
 
 from __future__ import annotations
 
 import pytest
 
+from kb.chemistry.mixing import library_core
 from kb.duty.coolant import CoolantError, glycol_at, water_at
 
 WATER = [
@@ -34,6 +35,19 @@ def test_water(temperature: float, density: float, viscosity: float, capacity: f
     assert water.dynamic_viscosity_mpa_s == pytest.approx(viscosity, rel=3e-5)
     assert water.heat_capacity_j_per_kg_k == pytest.approx(capacity, rel=6e-4)
     assert water.thermal_conductivity_w_per_m_k == pytest.approx(conductivity, rel=5e-5)
+
+
+@pytest.mark.parametrize("temperature", [0.01, 4.0, 20.0, 37.3, 60.0, 99.9])
+def test_water_is_that_of_another_library(temperature: float) -> None:
+    water, library = water_at(temperature), library_core()
+    for name, value in (
+        ("D", water.density_kg_per_m3),
+        ("V", water.dynamic_viscosity_mpa_s / 1e3),
+        ("C", water.heat_capacity_j_per_kg_k),
+        ("L", water.thermal_conductivity_w_per_m_k),
+    ):
+        asked = library.PropsSI(name, "T", temperature + 273.15, "P", 101_325.0, "Water")
+        assert value == pytest.approx(asked, rel=1e-10)
 
 
 @pytest.mark.parametrize(
