@@ -112,13 +112,17 @@ def exchange(sections: Sequence[Section], coolant_capacity: float, passes: int) 
     >>> round(one.conductance_w_per_k, 2), one.conductance_w_per_k < air_bound(15.0)
     (10.87, True)
     """
-    air_capacity = sum([section.air_capacity_w_per_k for section in sections])
+    kinds: dict[Section, int] = {}
+    for section in sections:
+        kinds[section] = kinds.get(section, 0) + 1
+    air_capacity = sum([section.air_capacity_w_per_k * count for section, count in kinds.items()])
     least = min(air_capacity, coolant_capacity)
     if least <= 0:
         return Exchange(0.0, 0.0, 0.0)
-    kept = {section: (1 - _drop(section, coolant_capacity, passes)) ** passes for section in set(sections)}
-    total = coolant_capacity * (1 - math.prod([kept[section] for section in sections]))
-    return Exchange(total, total / least, sum([section.conductance_w_per_k for section in sections]) / least)
+    kept = [(1 - _drop(section, coolant_capacity, passes)) ** (passes * count) for section, count in kinds.items()]
+    total = coolant_capacity * (1 - math.prod(kept))
+    conductance = sum([section.conductance_w_per_k * count for section, count in kinds.items()])
+    return Exchange(total, total / least, conductance / least)
 
 
 def _drop(section: Section, coolant_capacity: float, passes: int) -> float:
@@ -126,7 +130,8 @@ def _drop(section: Section, coolant_capacity: float, passes: int) -> float:
     air_capacity = section.air_capacity_w_per_k / passes
     if air_capacity <= 0 or section.conductance_w_per_k <= 0:
         return 0.0
-    least, most = min(air_capacity, coolant_capacity), max(air_capacity, coolant_capacity)
+    air_is_less = air_capacity < coolant_capacity
+    least, most = (air_capacity, coolant_capacity) if air_is_less else (coolant_capacity, air_capacity)
     units = section.conductance_w_per_k / passes / least
     return crossflow_effectiveness(units, least / most) * least / coolant_capacity
 

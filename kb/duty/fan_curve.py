@@ -53,7 +53,7 @@ class FanCurve:
     def line_at(self, flow: float) -> tuple[float, float]:
         """Return the static pressure [Pa] at a flow [m3/s], and how it changes with the flow there [Pa s/m3]."""
         flows, pressures = self.flows_m3_per_s, self.pressures_pa
-        right = min(max(bisect_right(flows, flow), 1), len(flows) - 1)
+        right = bisect_right(flows, flow, 1, len(flows) - 1)
         left = right - 1
         start, pressure = flows[left], pressures[left]
         span, fall = flows[right] - start, pressures[right] - pressure

@@ -153,14 +153,17 @@ def joined(paths: Iterable[tuple[FlowPath, int]]) -> FlowPath:
     flats: dict[FlatTubes, Band] = {}
     pumps: list[RunningPump] = []
     for path, sign in paths:
-        squares, slopes = _sum(squares, path.squares), _sum(slopes, path.slopes)
+        if path.squares is not NOTHING:
+            squares = _sum(squares, path.squares)
+        if path.slopes is not NOTHING:
+            slopes = _sum(slopes, path.slopes)
         for exponent, band in path.powers.items():
             powers[exponent] = _sum(powers.get(exponent, NOTHING), band)
         for kind, length in path.tubes.items():
             tubes[kind] = tubes.get(kind, 0.0) + length
         for way, band in path.flat_tubes.items():
             flats[way] = _sum(flats.get(way, NOTHING), band)
-        pumps += [pump._replace(direction=sign * pump.direction) for pump in path.pumps]
+        pumps += path.pumps if sign > 0 else [pump._replace(direction=-pump.direction) for pump in path.pumps]
     return FlowPath(squares, slopes, powers, tubes, flats, tuple(pumps))
 
 

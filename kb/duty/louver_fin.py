@@ -83,14 +83,14 @@ class LouverFactors(NamedTuple):
 
     def fanning_f(self, reynolds: float) -> float:
         """Return f [-]; see `fanning_f`."""
+        if self.creeping_below <= reynolds <= BRIDGE_FROM:
+            return _slow_branch(self.slow_scale, self.slow_power, reynolds)
         if reynolds >= BRIDGE_TO:
             return self.fast_branch(reynolds)
         if reynolds > BRIDGE_FROM:
             weight = 3.6 - 0.02 * reynolds
             slow, fast = self.bridge_ends
             return math.sqrt(((1 + weight) * slow + (1 - weight) * fast) / 2)
-        if reynolds >= self.creeping_below:
-            return self.slow_branch(reynolds)
         return self.slow_branch(self.creeping_below) * self.creeping_below / reynolds
 
     def slow_branch(self, reynolds: float) -> float:

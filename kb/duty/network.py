@@ -13,10 +13,14 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from kb.duty.flow_elements import Element
+from kb.duty.many_equations import solve_many, squared
 from schemas.mendable import MendableError
+
+if TYPE_CHECKING:
+    from kb.duty.many_equations import Array
 
 CLOSED_TO = 1e-11  # share of the drops around a cycle that may remain
 SMALLEST_KPA = 1e-10  # nothing in a loop pushes so little
@@ -27,6 +31,7 @@ _LEAST_SLOPE = 1e-9  # kPa per l/min: keeps the equations solvable where losses 
 _STEP_SHARE = 1e-5
 _LEAST_STEP = 1e-6  # l/min: less than passes what is all but blocked
 _FIRST_GUESS = 1.0  # l/min
+_FEW_CYCLES = 16  # up to which numbers one by one take less time than arrays
 
 
 class Branch(NamedTuple):
@@ -219,6 +224,7 @@ class _Search:
         self._cycles = cycles
         self._known_at: list[float] = []
         self._known_drops: list[float] = []
+        self._incidence: Array | None = None
         self.error_kpa = 0.0
         self.steps = 0
 
@@ -266,7 +272,9 @@ class _Search:
 
     def _better(self, around: list[float]) -> list[float]:
         sums = self._sums(around)
-        direction = _solved(self._slopes(around), [-left for left in sums])
+        slopes, downhill = self._slopes(around), [-left for left in sums]
+        few = len(self._cycles) <= _FEW_CYCLES
+        direction = _solved(self._matrix(slopes), downhill) if few else self._solved_at_once(slopes, downhill)
 
         def slope_at(share: float) -> float:
             there = [flow + share * way for flow, way in zip(around, direction, strict=True)]
@@ -275,14 +283,28 @@ class _Search:
         share = _share_along(slope_at, sum(left * way for left, way in zip(sums, direction, strict=True)))
         return [flow + share * way for flow, way in zip(around, direction, strict=True)]
 
-    def _slopes(self, around: list[float]) -> list[list[float]]:
+    def _slopes(self, around: list[float]) -> list[float]:
         places = zip(self._elements, self._flows(around), self._drops(around), strict=True)
-        slopes = [_slope(element, flow, drop) for element, flow, drop in places]
+        return [_slope(element, flow, drop) for element, flow, drop in places]
+
+    def _matrix(self, slopes: Sequence[float]) -> list[list[float]]:
         signs = [dict(cycle) for cycle in self._cycles]
         return [
-            [sum(sign * other.get(branch, 0) * slopes[branch] for branch, sign in cycle) for other in signs]
+            [sum([sign * other.get(branch, 0) * slopes[branch] for branch, sign in cycle]) for other in signs]
             for cycle in self._cycles
         ]
+
+    def _solved_at_once(self, slopes: Sequence[float], right: Sequence[float]) -> list[float]:
+        """Make and solve the equations of many cycles as arrays."""
+        import numpy  # noqa: PLC0415 - hardly any loop has so many cycles
+
+        if self._incidence is None:
+            self._incidence = numpy.zeros((len(self._cycles), len(self._elements)))
+            for at, cycle in enumerate(self._cycles):
+                for branch, sign in cycle:
+                    self._incidence[at, branch] = sign
+        matrix = squared(self._incidence, numpy.array(slopes))
+        return solve_many(numpy.column_stack([matrix, right]))
 
 
 def _slope(element: Element, flow: float, drop: float) -> float:

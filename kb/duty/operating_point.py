@@ -93,13 +93,9 @@ def _balance(
         if not low < tried < high:
             tried = (low + high) / 2
         tried_takes = resistance(tried)
-        power = _power_through(flow, taken, tried, tried_takes)
+        if taken > 0 and tried_takes > 0 and tried != flow:
+            power = math.log(tried_takes / taken) / math.log(tried / flow)
+        else:
+            power = _USUAL_POWER
         flow, taken = tried, tried_takes
     raise NoBalanceError(flow, excess)
-
-
-def _power_through(flow: float, taken: float, other: float, other_takes: float) -> float:
-    """Return n of the resistance Q^n through two places, the usual one where there is none."""
-    if min(taken, other_takes) <= 0 or other == flow:
-        return _USUAL_POWER
-    return math.log(other_takes / taken) / math.log(other / flow)

@@ -8,7 +8,6 @@ through it by itself is left out.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -17,7 +16,7 @@ from kb.duty.air_properties import Air, air_at
 from kb.duty.air_side import air_conductance, duct_film, louvered_film
 from kb.duty.coolant import Coolant
 from kb.duty.coolant_film import CoolantFilm, coolant_film
-from kb.duty.core_resistance import core_drag, louver_reynolds, obstacle_drop_pa
+from kb.duty.core_resistance import CoreDrag, core_drag, louver_reynolds, obstacle_drop_pa
 from kb.duty.effectiveness import Section, exchange, series_conductance
 from kb.duty.fan_curve import FanCurve, curve_at_speed
 from kb.duty.fin_core import FinCore, core_of, share_of_core
@@ -194,6 +193,7 @@ class RadiatorSolver:
         self._shares: dict[RadiatorModel, float] = {}
         self._airs: dict[float, Air] = {}
         self._parts: dict[tuple[RadiatorModel, float], FinCore] = {}
+        self._drags: dict[tuple[RadiatorModel, float, float, float], CoreDrag] = {}
         self._sides: dict[tuple[RadiatorModel, Points, float, Setting], AirSide] = {}
         self._films: dict[tuple[RadiatorModel, Coolant, float], CoolantFilm] = {}
         self._states: dict[tuple[RadiatorModel, tuple[FanCurve | None, ...], Inflow, Setting], RadiatorState] = {}
@@ -244,10 +244,20 @@ class RadiatorSolver:
         point = self._points.get(key)
         if point is None:
             share = self._shares.get(model, _USUAL_SHARE)
-            air, part = self._air(inflow.air_c), self._part(model, setting.coverage)
-            point = self._points[key] = _section_point(model, fan, air, inflow.obstacle_loss, setting, part, share)
+            before = obstacle_drop_pa(inflow.obstacle_loss, model.section_m2, self._air(inflow.air_c), 1.0)
+            drag = self._drag(model, inflow.air_c, setting)
+            point = self._points[key] = _section_point(fan, drag, before, setting.fan_scale, share)
             self._shares[model] = point.flow_m3_per_s / fan.free_flow_m3_per_s
         return point
+
+    def _drag(self, model: RadiatorModel, air_c: float, setting: Setting) -> CoreDrag:
+        """Return what the part of a core that one fan serves takes from the air."""
+        key = model, air_c, setting.coverage, setting.friction_scale
+        drag = self._drags.get(key)
+        if drag is None:
+            part = self._part(model, setting.coverage)
+            drag = self._drags[key] = core_drag(part, model.factors, self._air(air_c), setting.friction_scale)
+        return drag
 
     def _air(self, temperature_c: float) -> Air:
         air = self._airs.get(temperature_c)
@@ -264,23 +274,14 @@ class RadiatorSolver:
         return part
 
 
-def _section_point(
-    model: RadiatorModel,
-    fan: FanCurve,
-    air: Air,
-    obstacle_loss: float,
-    setting: Setting,
-    part: FinCore,
-    share: float,
-) -> OperatingPoint:
-    """Return where a fan and its section agree; the share of its free delivery is a guess."""
-    drag = core_drag(part, model.factors, air, setting.friction_scale)
-    before = obstacle_drop_pa(obstacle_loss, model.section_m2, air, 1.0)
+def _section_point(fan: FanCurve, drag: CoreDrag, before: float, fan_scale: float, share: float) -> OperatingPoint:
+    """Return where a fan agrees with its section and what is before that; the share of its free delivery is a guess."""
+    taken = drag.pressure_pa
 
     def resistance(flow: float) -> float:
-        return drag.pressure_pa(flow) + before * flow * flow
+        return taken(flow) + before * flow * flow
 
-    turning = curve_at_speed(fan, setting.fan_scale) if setting.fan_scale != 1 else fan
+    turning = curve_at_speed(fan, fan_scale) if fan_scale != 1 else fan
     return operating_point(turning, resistance, share * turning.free_flow_m3_per_s)
 
 
@@ -301,7 +302,10 @@ class AirSide(NamedTuple):
 
 def _air_side(model: RadiatorModel, points: Points, air: Air, setting: Setting, part: FinCore) -> AirSide:
     heavy = air.density_kg_per_m3 * air.heat_capacity_j_per_kg_k
-    flows = Counter([point.flow_m3_per_s for point in points if point and point.flow_m3_per_s > 0])
+    flows: dict[float, int] = {}
+    for point in points:
+        if point is not None and point.flow_m3_per_s > 0:
+            flows[point.flow_m3_per_s] = flows.get(point.flow_m3_per_s, 0) + 1
     sections = [
         (_air_conductance(model, part, air, flow, setting), flow * heavy, count) for flow, count in flows.items()
     ]

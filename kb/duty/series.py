@@ -90,15 +90,21 @@ def changed(circuit: Circuit, paths: Mapping[str, FlowPath | None]) -> Circuit:
     if any(path is None for path in paths.values()):
         kept = [one._replace(path=paths.get(one.name) or one.path) for one in circuit.branches]
         return circuit_of([one for one in kept if paths.get(one.name, one.path) is not None], circuit.reference)
-    branches = tuple(one._replace(path=paths.get(one.name) or one.path) for one in circuit.branches)
-    names = [branch.name for branch in branches]
+    branches, changes = list(circuit.branches), set[int]()
+    for at, branch in enumerate(circuit.branches):
+        path = paths.get(branch.name)
+        if path is not None:
+            branches[at] = branch._replace(path=path)
+            changes.add(at)
     chains = tuple(
-        chain._replace(path=joined((branches[at].path, sign) for at, sign in chain.members))
-        if any(names[at] in paths for at, _ in chain.members)
-        else chain
-        for chain in circuit.chains
+        [
+            chain
+            if changes.isdisjoint([at for at, _ in chain.members])
+            else chain._replace(path=joined([(branches[at].path, sign) for at, sign in chain.members]))
+            for chain in circuit.chains
+        ]
     )
-    return Circuit(branches, circuit.reference, chains)
+    return Circuit(tuple(branches), circuit.reference, chains)
 
 
 def solve_circuit(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
-from kb.duty.tube_flow import dynamic_pressure_kpa, reynolds_number
+from kb.duty.tube_flow import velocity_m_per_s
 
 LIBRARY = "fluids"
 CREEPING_BELOW = 1.0  # there the formula is 64 / Re to the last digit, but its powers outgrow floating numbers
@@ -71,10 +71,11 @@ def tube_friction(bore_mm: float, length_mm: float, roughness_mm: float, coolant
 
     Args, errors, validity and source: as `tube_drop_kpa`.
     """
+    speed = velocity_m_per_s(1.0, bore_mm)
     return TubeFriction(
-        reynolds_min_per_l=reynolds_number(1.0, bore_mm, coolant),
+        reynolds_min_per_l=coolant.density_kg_per_m3 * speed * bore_mm / coolant.dynamic_viscosity_mpa_s,
         relative_roughness=roughness_mm / bore_mm,
-        pressure_kpa=length_mm / bore_mm * dynamic_pressure_kpa(1.0, bore_mm, coolant),
+        pressure_kpa=length_mm / bore_mm * coolant.density_kg_per_m3 * speed * speed / 2 / 1e3,
     )
 
 

@@ -2,19 +2,21 @@
 
 Owns: what flows alone decide of the temperatures. Does not own: heats and radiators
 (`kb/loop_duty/heat_network.py`) or flows (`kb/duty/network.py`).
-If what radiators send off were known, every node would follow from those before it, in the order in which the coolant
-comes round. So the temperatures of a loop hang on those of its radiators alone. Where coolant also goes round without
-passing a radiator, one node of that round is taken as known as well.
+What one branch alone leads to has the temperature of what came before it, and some warmth. So the temperatures of a
+loop hang on those of few places: the inlets of its radiators, and the nodes where several branches meet.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
+from kb.duty.equations_in_order import Order, order_of
 from kb.duty.few_equations import NoSolutionError
 
 STILL_L_MIN = 1e-6  # what rounding leaves of no flow
+
+AirWays: TypeAlias = tuple[tuple[str, tuple[str, ...]], ...]  # radiator -> those whose air it gets
 
 
 class Way(NamedTuple):
@@ -70,51 +72,103 @@ class Layout(NamedTuple):
 
 
 class Course(NamedTuple):
-    """The order in which nodes follow from one another, if what radiators send off is known.
+    """The places that temperatures hang on, and how they follow from one another, whatever flows.
+
+    Places are numbered: first the nodes where branches meet, then the inlets of the radiators, then the air of those
+    radiators that draw any from others. The coolant of a place is what leaves it: of an inlet, what its radiator sends.
 
     Attributes:
-        order: numbers of the nodes, each behind those it mixes from.
-        loose: nodes that had to be taken as known, as coolant also goes round without passing a radiator.
-    """
-
-    order: tuple[int, ...]
-    loose: tuple[int, ...]
-
-
-class Mixing(NamedTuple):
-    """How the coolant that enters a node is made up.
-
-    Attributes:
-        node: its number.
-        share: of each l/min that enters [min/l].
-        others: number of another node, and what flows from there [l/min].
-        sent: number of a radiator, and what flows from there [l/min].
-    """
-
-    node: int
-    share: float
-    others: Sequence[tuple[int, float]]
-    sent: Sequence[tuple[int, float]]
-
-
-class Reach(NamedTuple):
-    """How far the coolant that radiators send off reaches round a loop; decided by flows alone.
-
-    Attributes:
-        radiators: the radiators in the loop.
-        loose: further nodes whose temperature has to be found together with them.
-        steps: all nodes in their order.
-        loose_steps: how loose nodes mix.
-        inlets: the number of the node each radiator draws from.
-        shares: for each radiator and loose node, how it is made up of what each of them sends off [-].
+        radiators: the radiators that coolant flows through.
+        fed: the radiators that draw air from others, with coolant or without.
+        meeting: the nodes where branches meet.
+        place_of: node -> place whose coolant it gets.
+        chain: nodes that one branch alone leads to, with the node before, each behind that one.
+        entering: for each node where branches meet, the branches, with their starts; a radiator with its place instead.
+        order: how places follow from one another.
     """
 
     radiators: tuple[str, ...]
-    loose: tuple[int, ...]
-    steps: Sequence[Mixing]
-    loose_steps: Sequence[Mixing]
-    inlets: Sequence[int]
-    shares: tuple[tuple[float, ...], ...]
+    fed: tuple[str, ...]
+    meeting: Sequence[int]
+    place_of: Sequence[int]
+    chain: Sequence[tuple[int, int]]
+    entering: Sequence[Sequence[tuple[str, int, bool]]]
+    order: Order
+
+
+class Warmth(NamedTuple):
+    """What heat makes of the temperatures, with the heat capacity flow of 1 l/min as 1 W/K.
+
+    Attributes:
+        nodes: of each node over the coolant of its place [K].
+        places: of what enters each place over what it mixes from [K].
+    """
+
+    nodes: Sequence[float]
+    places: Sequence[float]
+
+
+class Reach:
+    """How coolant mixes on its way from place to place; decided by flows alone.
+
+    Attributes:
+        course: the places.
+        mixes: for each place but those of air, the places it mixes from with their shares [-].
+    """
+
+    def __init__(self, circulation: Circulation, course: Course) -> None:
+        """Work out the shares.
+
+        Raises:
+            NoSolutionError: if coolant leaves a node that none enters: rounding, where next to nothing flows.
+        """
+        self.course = course
+        self._layout = circulation.layout
+        self._entering = [0.0] * len(circulation.layout.nodes)
+        ends, flows = circulation.layout.ends, circulation.flows_l_min
+        for name, flow in flows.items():
+            self._entering[ends[name]] += flow
+        if min(self._entering, default=1.0) <= 0:
+            raise NoSolutionError("coolant leaves a place that none enters")
+        self._shares = [
+            [flows[name] / self._entering[node] for name, _, _ in entering]
+            for node, entering in zip(course.meeting, course.entering, strict=True)
+        ]
+        starts = circulation.layout.starts
+        self.mixes: list[list[tuple[int, float]]] = [
+            _merged([at if sent else course.place_of[at] for _, at, sent in entering], shares)
+            for entering, shares in zip(course.entering, self._shares, strict=True)
+        ]
+        self.mixes += [[(course.place_of[starts[name]], 1.0)] for name in course.radiators]
+        self._warmths: dict[tuple[tuple[str, float], ...], Warmth] = {}
+
+    def warmth(self, heats_w: Mapping[str, float]) -> Warmth:
+        """Return what heat makes of the temperatures.
+
+        Args:
+            heats_w: branch -> heat it takes up [W].
+        """
+        key = tuple(heats_w.items())
+        found = self._warmths.get(key)
+        if found is None:
+            found = self._warmths[key] = self._warmed(heats_w)
+        return found
+
+    def _warmed(self, heats_w: Mapping[str, float]) -> Warmth:
+        course, layout = self.course, self._layout
+        heats = [0.0] * len(self._entering)
+        for name, heat in heats_w.items():
+            if name in layout.ends:
+                heats[layout.ends[name]] += heat
+        nodes = [0.0] * len(heats)
+        for node, before in course.chain:
+            nodes[node] = heats[node] / self._entering[node] + (nodes[before] if before >= 0 else 0.0)
+        places = [heats[node] / self._entering[node] for node in course.meeting]
+        for at, (entering, shares) in enumerate(zip(course.entering, self._shares, strict=True)):
+            for (_, start, sent), share in zip(entering, shares, strict=True):
+                places[at] += 0.0 if sent else share * nodes[start]
+        places += [nodes[layout.starts[name]] for name in course.radiators]
+        return Warmth(nodes, places)
 
 
 class Circulation:
@@ -137,8 +191,8 @@ class Circulation:
         self.flows_l_min = {link.name: link.flow_l_min for link in links}
         same = alike if alike is not None and _join_alike(alike.links, self.links) else None
         self.layout: Layout = same.layout if same is not None else _layout(self.links)
-        self._courses: dict[tuple[str, ...], Course] = same._courses if same is not None else {}
-        self._reaches: dict[tuple[str, ...], Reach] = {}
+        self._courses: dict[tuple[tuple[str, ...], AirWays], Course] = same._courses if same is not None else {}
+        self._reaches: dict[tuple[tuple[str, ...], AirWays], Reach] = {}
 
     def cooled(self, shedding: Iterable[str]) -> Circulation:
         """Return those circuits in which a radiator gives off heat.
@@ -152,22 +206,24 @@ class Circulation:
             return self
         return Circulation([link for link in self.links if circuit_of[link.name] in cooled])
 
-    def reach(self, radiators: tuple[str, ...]) -> Reach:
-        """Return how far radiators reach.
+    def reach(self, radiators: tuple[str, ...], air_ways: AirWays = ()) -> Reach:
+        """Return how coolant mixes on its way.
 
         Args:
             radiators: their branches, at least one in each circuit.
+            air_ways: radiators that draw air from others, with coolant or without, and these others.
 
         Raises:
-            NoSolutionError: if coolant leaves a node that none enters: rounding, where next to nothing flows.
+            NoSolutionError: as `Reach`, or if coolant goes round without passing a radiator or mixing: rounding, too.
 
-        Source: balance of energy at every node, the coolant that leaves a radiator taken as known.
+        Source: balance of energy at every node.
         """
-        found = self._reaches.get(radiators)
+        key = radiators, air_ways
+        found = self._reaches.get(key)
         if found is None:
-            if radiators not in self._courses:
-                self._courses[radiators] = _course(self.layout, radiators)
-            found = self._reaches[radiators] = _reach(self, radiators, self._courses[radiators])
+            if key not in self._courses:
+                self._courses[key] = _course(self.layout, radiators, air_ways)
+            found = self._reaches[key] = Reach(self, self._courses[key])
         return found
 
 
@@ -190,99 +246,84 @@ def _layout(links: Sequence[Link]) -> Layout:
     )
 
 
-def _course(layout: Layout, radiators: Sequence[str]) -> Course:
-    """Return the nodes in an order in which each follows from those before it."""
-    following: list[list[int]] = [[] for _ in layout.nodes]
-    open_ways = [0] * len(layout.nodes)
-    for name, start in layout.starts.items():
-        if name not in radiators:
-            following[start].append(layout.ends[name])
-            open_ways[layout.ends[name]] += 1
-    order: list[int] = []
-    loose: list[int] = []
-    left = set(layout.nodes.values())
-    ready = [node for node in left if open_ways[node] == 0]
-    while left:
-        if ready:
-            node = ready.pop()
-            order.append(node)
-        else:
-            node = min(left)
-            loose.append(node)
-        left.discard(node)
-        for after in following[node]:
-            open_ways[after] -= 1
-            if open_ways[after] == 0 and after in left:
-                ready.append(after)
-    return Course(tuple(order), tuple(loose))
+def _course(layout: Layout, radiators: tuple[str, ...], air_ways: AirWays) -> Course:
+    into: list[list[str]] = [[] for _ in layout.nodes]
+    after: list[list[str]] = [[] for _ in layout.nodes]
+    for name, end in layout.ends.items():
+        into[end].append(name)
+        after[layout.starts[name]].append(name)
+    meeting = [node for node, names in enumerate(into) if len(names) != 1]
+    inlets = {name: at for at, name in enumerate(radiators, len(meeting))}
+    place_of, chain = _chains(layout, after, meeting, inlets)
+    entering = [
+        [(name, inlets.get(name, layout.starts[name]), name in inlets) for name in into[node]] for node in meeting
+    ]
+    fed = {name: at for at, (name, _) in enumerate(air_ways, len(meeting) + len(radiators))}
+    order = _order(layout, place_of, entering, inlets, fed, air_ways)
+    return Course(radiators, tuple(fed), meeting, place_of, chain, entering, order)
 
 
-def _reach(circulation: Circulation, radiators: tuple[str, ...], course: Course) -> Reach:
-    layout = circulation.layout
-    others: list[list[tuple[int, float]]] = [[] for _ in layout.nodes]
-    sent: list[list[tuple[int, float]]] = [[] for _ in layout.nodes]
-    number = {name: at for at, name in enumerate(radiators)}
-    entering = [0.0] * len(layout.nodes)
-    for name, flow in circulation.flows_l_min.items():
+def _chains(
+    layout: Layout, after: Sequence[Sequence[str]], meeting: Sequence[int], inlets: Mapping[str, int]
+) -> tuple[list[int], list[tuple[int, int]]]:
+    """Return the place whose coolant each node gets, and the nodes between places in the order of the flow."""
+    place_of = [-1] * len(layout.nodes)
+    for place, node in enumerate(meeting):
+        place_of[node] = place
+    met = set(meeting)
+    chain: list[tuple[int, int]] = []
+
+    def follow(node: int) -> None:
+        waiting = [node]
+        while waiting:
+            before = waiting.pop()
+            for name in after[before]:
+                end = layout.ends[name]
+                if name not in inlets and end not in met and place_of[end] < 0:
+                    place_of[end] = place_of[before]
+                    chain.append((end, before))
+                    waiting.append(end)
+
+    for node in meeting:
+        follow(node)
+    for name, place in inlets.items():
         end = layout.ends[name]
-        entering[end] += flow
-        if name in number:
-            sent[end].append((number[name], flow))
-        else:
-            others[end].append((layout.starts[name], flow))
-    if min(entering, default=1.0) <= 0:
-        raise NoSolutionError("coolant leaves a place that none enters")
-    steps, loose_steps = (
-        [Mixing(node, 1 / entering[node], others[node], sent[node]) for node in nodes]
-        for nodes in (course.order, course.loose)
-    )
-    inlets = [layout.starts[name] for name in radiators]
-    reach = Reach(radiators, course.loose, steps, loose_steps, inlets, ())
-    none = [0.0] * len(layout.nodes)
-    size = len(radiators) + len(course.loose)
-    units = [drawn(reach, [float(at == one) for at in range(size)], none) for one in range(size)]
-    return reach._replace(shares=tuple(zip(*units, strict=True)))
+        if end not in met:
+            place_of[end] = place
+            chain.append((end, -1))
+            follow(end)
+    if -1 in place_of:
+        raise NoSolutionError("coolant goes round by itself")
+    return place_of, chain
 
 
-def temperatures(reach: Reach, sent: Sequence[float], entering: Sequence[float]) -> list[float]:
-    """Return the temperature of every node.
+def _order(
+    layout: Layout,
+    place_of: Sequence[int],
+    entering: Sequence[Sequence[tuple[str, int, bool]]],
+    inlets: Mapping[str, int],
+    fed: Mapping[str, int],
+    air_ways: AirWays,
+) -> Order:
+    """Return how places follow from one another."""
+    air_at = {inlets[name]: at for name, at in fed.items() if name in inlets}
 
-    Args:
-        reach: how far radiators reach.
-        sent: temperature of what each radiator sends off, and of each loose node.
-        entering: heat that enters at each node over the heat capacity flow of 1 l/min [K l/min].
+    def coolant(place: int) -> list[int]:
+        return [place, air_at[place]] if place in air_at else [place]
 
-    Source: balance of energy at every node.
-    """
-    found = [0.0] * len(entering)
-    for node, value in zip(reach.loose, sent[len(reach.radiators) :], strict=True):
-        found[node] = value
-    _mix(reach.steps, found, sent, entering, found)
-    return found
-
-
-def _mix(
-    steps: Sequence[Mixing], found: Sequence[float], sent: Sequence[float], entering: Sequence[float], to: list[float]
-) -> None:
-    """Write down the temperatures to which nodes mix, one after the other."""
-    for node, share, others, radiators in steps:
-        total = entering[node]
-        for other, flow in others:
-            total += flow * found[other]
-        for radiator, flow in radiators:
-            total += flow * sent[radiator]
-        to[node] = total * share
+    hang_on = [[one for _, at, sent in those for one in coolant(at if sent else place_of[at])] for those in entering]
+    hang_on += [coolant(place_of[layout.starts[name]]) for name in inlets]
+    hang_on += [
+        [at for name in others for at in (inlets.get(name), fed.get(name)) if at is not None] for _, others in air_ways
+    ]
+    return order_of(hang_on)
 
 
-def drawn(reach: Reach, sent: Sequence[float], entering: Sequence[float]) -> list[float]:
-    """Return the temperature that each radiator draws, and that each loose node mixes to.
-
-    Args and source: as `temperatures`.
-    """
-    found = temperatures(reach, sent, entering)
-    mixed = list(found)
-    _mix(reach.loose_steps, found, sent, entering, mixed)
-    return [found[node] for node in reach.inlets] + [mixed[node] for node in reach.loose]
+def _merged(places: Sequence[int], shares: Sequence[float]) -> list[tuple[int, float]]:
+    found: dict[int, float] = {}
+    for place, share in zip(places, shares, strict=True):
+        found[place] = found.get(place, 0.0) + share
+    return list(found.items())
 
 
 def _circuits(links: Sequence[Link]) -> dict[str, str]:

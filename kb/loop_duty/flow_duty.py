@@ -102,6 +102,7 @@ def judge_flow(
     if network.gaps:
         return FlowDuty(loop, coolant, fluid, network, MappingProxyType({}), network.gaps, None)
     states = _solved_band(network, fluid, ends)
+    loop.budget.check("flow")
     judge = _Judge(snapshot, loop, coolant, fluid, network, states)
     return FlowDuty(loop, coolant, fluid, network, states, judge.findings(), judge.worst_pressure())
 

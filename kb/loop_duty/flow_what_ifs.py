@@ -5,7 +5,7 @@ Owns: which failures are looked at, and their flows. Does not own: solving (`kb/
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -22,7 +22,7 @@ from kb.loop_duty.flow_network import (
     PumpsAt,
     ValveClosed,
     circuit_flow_l_min,
-    solve_flow,
+    flows_alone,
 )
 from kb.loop_parts import LoopPart, ResolvedLoop
 from kb.snapshot import Snapshot
@@ -93,8 +93,9 @@ def _what_ifs(
             change = _failure(network, part, clogged.value)
             if change is None:
                 continue
+            loop.budget.check("flow")
             try:
-                then = solve_flow(network, fluid, Restriction.USUAL, (change,), now.flows_l_min)
+                then = flows_alone(network, fluid, Restriction.USUAL, (change,), now.flows_l_min)
             except NetworkError:  # figures beyond reckoning: nothing is told of this failure
                 continue
             assumed = clogged.row if isinstance(change, PartClogged) else None
@@ -119,18 +120,18 @@ def _failure(network: LoopNetwork, part: LoopPart, times: float) -> Change | Non
 
 
 def _found(
-    loop: ResolvedLoop, circuit: LoopCircuit, change: Change, part: str, now: NetworkState, then: NetworkState
+    loop: ResolvedLoop, circuit: LoopCircuit, change: Change, part: str, now: NetworkState, then: Mapping[str, float]
 ) -> FlowWhatIf:
     kinds = {PumpsAt: Failure.PUMP_DEAD, PartClogged: Failure.FILTER_CLOGGED, ValveClosed: Failure.VALVE_CLOSED}
     blocks = [name for name in circuit.devices if loop.parts[name].asked.kind == "block"]
-    least = min(blocks, key=lambda name: abs(then.flows_l_min[name]), default=None)
+    least = min(blocks, key=lambda name: abs(then[name]), default=None)
     return FlowWhatIf(
         what=kinds[type(change)],
         part=part,
         times=change.times if isinstance(change, PartClogged) else None,
         now_l_min=circuit_flow_l_min(circuit, now.flows_l_min),
-        then_l_min=circuit_flow_l_min(circuit, then.flows_l_min),
+        then_l_min=circuit_flow_l_min(circuit, then),
         least_block=least,
-        least_block_l_min=abs(then.flows_l_min[least]) if least is not None else None,
-        backwards=tuple(name for name in circuit.pumps if then.flows_l_min[name] < -STILL_L_MIN),
+        least_block_l_min=abs(then[least]) if least is not None else None,
+        backwards=tuple(name for name in circuit.pumps if then[name] < -STILL_L_MIN),
     )

@@ -12,8 +12,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from kb.duty.few_equations import solve_few
-from kb.loop_duty.circulation import Circulation, drawn, temperatures
+from kb.duty.equations_in_order import solve_in_order
+from kb.loop_duty.circulation import Circulation
 
 
 class Shed(NamedTuple):
@@ -67,13 +67,13 @@ class RadiatorBalance(NamedTuple):
         circulation: the circuits in which a radiator gives off heat.
         inlets_c: radiator in them -> temperature of the coolant that enters it.
         air_in_c: radiator -> temperature of its air.
-        sent_c: temperature of what each radiator sends off, and of each loose node.
+        coolant_c: place of the circulation -> temperature of the coolant that leaves it.
     """
 
     circulation: Circulation
     inlets_c: Mapping[str, float]
     air_in_c: Mapping[str, float]
-    sent_c: Sequence[float]
+    coolant_c: Sequence[float]
 
 
 class Balancing:
@@ -87,19 +87,16 @@ class Balancing:
         Args and errors: as `balance_heat`.
         """
         self.circulation = circulation.cooled([name for name, one in sheds.items() if one.conductance_w_per_k > 0])
-        self.reach = self.circulation.reach(tuple(name for name in sheds if name in self.circulation.flows_l_min))
-        self.entering = [0.0] * len(self.circulation.layout.nodes)
-        ends = self.circulation.layout.ends
-        for name, heat in heats_w.items():
-            if name in ends:
-                self.entering[ends[name]] += heat / capacity
-        names, fed = self.reach.radiators, [name for name, shed in sheds.items() if shed.air_from]
-        known = len(names) + len(self.reach.loose)
-        self._carried = [capacity * self.circulation.flows_l_min[name] for name in names]
-        self._warmth = drawn(self.reach, [0.0] * known, self.entering)
-        self._inlet_at = {name: at for at, name in enumerate(names)}
-        self._air_at = {name: at for at, name in enumerate(fed, known)}
-        self._size = known + len(fed)
+        flows = self.circulation.flows_l_min
+        fed = tuple([(name, tuple(one.air_from)) for name, one in sheds.items() if one.air_from])
+        self._reach = self.circulation.reach(tuple([name for name in sheds if name in flows]), fed)
+        self._warmth = self._reach.warmth(heats_w)
+        self.capacity = capacity
+        course = self._reach.course
+        self._inlet_at = {name: at for at, name in enumerate(course.radiators, len(course.meeting))}
+        self._air_at = {name: at for at, name in enumerate(course.fed, len(self._reach.mixes))}
+        self._carried = [capacity * flows[name] for name in course.radiators]
+        self._constants = [heat / capacity for heat in self._warmth.places] + [0.0] * len(course.fed)
 
     def solve(self, sheds: Mapping[str, Shed]) -> RadiatorBalance:
         """Return coolant and air that enter each radiator.
@@ -110,54 +107,73 @@ class Balancing:
         Raises:
             NoSolutionError: if air goes round between radiators without any of it being fresh.
         """
+        course, meeting = self._reach.course, len(self._reach.course.meeting)
         cooling = [
             (sheds[name].conductance_w_per_k / carried, self._air_at.get(name), sheds[name].air_c)
-            for name, carried in zip(self.reach.radiators, self._carried, strict=True)
+            for name, carried in zip(course.radiators, self._carried, strict=True)
         ]
-        rows = [self._drawn_equation(at, cooling) for at in range(len(self.reach.shares))]
-        found = solve_few(rows + [self._air_equation(name, sheds) for name in self._air_at])
+        constants = list(self._constants)
+        terms = [self._mixed(at, mix, cooling, constants) for at, mix in enumerate(self._reach.mixes)]
+        terms += [self._breathed(at, sheds[name], sheds, constants) for name, at in self._air_at.items()]
+        found = solve_in_order(course.order, terms, constants)
         air = {name: found[self._air_at[name]] if name in self._air_at else one.air_c for name, one in sheds.items()}
-        inlets = dict(zip(self.reach.radiators, found, strict=False))
+        inlets = dict(zip(course.radiators, found[meeting:], strict=False))
         sent = [
             inlet - cools * (inlet - (known if at is None else found[at]))
             for inlet, (cools, at, known) in zip(inlets.values(), cooling, strict=True)
         ]
-        return RadiatorBalance(self.circulation, inlets, air, sent + found[len(sent) : len(self.reach.shares)])
+        return RadiatorBalance(self.circulation, inlets, air, found[:meeting] + sent)
 
-    def _drawn_equation(self, place: int, cooling: Sequence[tuple[float, int | None, float]]) -> list[float]:
-        """Coolant that is drawn mixes from what all radiators send off, warmed on its way."""
-        row = [0.0] * (self._size + 1)
-        shares = self.reach.shares[place]
-        right = self._warmth[place]
-        for at, (cools, air_at, air_c) in enumerate(cooling):
-            from_air = shares[at] * cools
-            row[at] = from_air - shares[at]
+    def nodes_c(self, balance: RadiatorBalance) -> list[float]:
+        """Return the temperature of every node.
+
+        Args:
+            balance: as this solved it.
+        """
+        return [
+            balance.coolant_c[place] + heat / self.capacity
+            for place, heat in zip(self._reach.course.place_of, self._warmth.nodes, strict=True)
+        ]
+
+    def _mixed(
+        self,
+        place: int,
+        mix: Sequence[tuple[int, float]],
+        cooling: Sequence[tuple[float, int | None, float]],
+        constants: list[float],
+    ) -> list[tuple[int, float]]:
+        """Coolant mixes from what leaves other places, warmed on its way."""
+        meeting = len(self._reach.course.meeting)
+        terms = []
+        for other, share in mix:
+            if other < meeting:
+                terms.append((other, share))
+                continue
+            cools, air_at, air_c = cooling[other - meeting]
+            from_air = share * cools
+            terms.append((other, share - from_air))
             if air_at is None:
-                right += from_air * air_c
+                constants[place] += from_air * air_c
             else:
-                row[air_at] -= from_air
-        for at in range(len(cooling), len(shares)):
-            row[at] = -shares[at]
-        row[place] += 1.0
-        row[-1] = right
-        return row
+                terms.append((air_at, from_air))
+        return terms
 
-    def _air_equation(self, name: str, sheds: Mapping[str, Shed]) -> list[float]:
+    def _breathed(
+        self, place: int, shed: Shed, sheds: Mapping[str, Shed], constants: list[float]
+    ) -> list[tuple[int, float]]:
         """Air that enters a radiator is fresh, or has passed others and warmed there."""
-        shed = sheds[name]
-        row = [0.0] * (self._size + 1)
-        row[self._air_at[name]] = 1.0
-        row[-1] = (1 - sum(shed.air_from.values())) * shed.air_c
+        constants[place] = (1 - sum(shed.air_from.values())) * shed.air_c
+        terms = []
         for other, share in shed.air_from.items():
             feeding = sheds[other]
             warming = share * _warming(feeding) if other in self._inlet_at else 0.0
             if warming:
-                row[self._inlet_at[other]] -= warming
+                terms.append((self._inlet_at[other], warming))
             if other in self._air_at:
-                row[self._air_at[other]] += warming - share
+                terms.append((self._air_at[other], share - warming))
             else:
-                row[-1] += (share - warming) * feeding.air_c
-        return row
+                constants[place] += (share - warming) * feeding.air_c
+        return terms
 
 
 def _warming(shed: Shed) -> float:
@@ -190,34 +206,33 @@ def balance_heat(
     (39.0, 38.0, True)
     """
     balancing = Balancing(circulation, heats_w, sheds, capacity)
-    return heat_state(circulation, heats_w, sheds, capacity, balancing)
+    return heat_state(circulation, heats_w, sheds, balancing, balancing.solve(sheds))
 
 
 def heat_state(
     circulation: Circulation,
     heats_w: Mapping[str, float],
     sheds: Mapping[str, Shed],
-    capacity: float,
     balancing: Balancing,
+    balance: RadiatorBalance,
 ) -> HeatState:
     """Return the whole balance of heat.
 
     Args:
-        circulation: as `balance_heat`, and so the next three.
+        circulation: as `balance_heat`, and so the next two.
         heats_w: see there.
         sheds: see there.
-        capacity: see there.
         balancing: made of these.
+        balance: as that solved it for these radiators.
     """
-    balance = balancing.solve(sheds)
     solved, air = balance.circulation, balance.air_in_c
-    found = temperatures(balancing.reach, balance.sent_c, balancing.entering)
+    found = balancing.nodes_c(balance)
     inlets = {name: found[start] for name, start in solved.layout.starts.items()}
     shed = {name: one.conductance_w_per_k * (inlets[name] - air[name]) for name, one in sheds.items() if name in inlets}
     outlets = dict(inlets)
     for name, flow in solved.flows_l_min.items():
         if name in heats_w or name in shed:
-            outlets[name] += (heats_w.get(name, 0.0) - shed.get(name, 0.0)) / (capacity * flow)
+            outlets[name] += (heats_w.get(name, 0.0) - shed.get(name, 0.0)) / (balancing.capacity * flow)
     warm = [name for name, heat in heats_w.items() if heat > 0]
     heat = sum(heats_w[name] for name in heats_w if name in inlets)
     return HeatState(

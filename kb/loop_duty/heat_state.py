@@ -136,8 +136,8 @@ def solve_heat(case: HeatCase) -> SolvedHeat:
     Args:
         case: the loop.
     """
-    radiators, sheds, balancing, _ = _settled(case, _CLOSE_K)
-    state = heat_state(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant), balancing)
+    radiators, sheds, balancing, balance = _settled(case, _CLOSE_K)
+    state = heat_state(case.circulation, case.heats_w, sheds, balancing, balance)
     return read_state(case, state, {name: state for name, state in radiators.items() if state is not None})
 
 
