@@ -12,7 +12,7 @@ from importlib.resources import files
 from fastapi import FastAPI
 from starlette.responses import Response
 
-from api.http.pages import page
+from api.http.pages import TEXT_STYLE, TEXT_STYLE_PATH, page
 
 _KEEP_ASSETS_S = 86400
 _START = """\
@@ -54,6 +54,10 @@ def add_docs_routes(app: FastAPI, description: Callable[[], bytes]) -> None:
     @app.get("/docs/start.js", include_in_schema=False)
     async def read_start() -> Response:
         return _asset(_START.encode(), "text/javascript")
+
+    @app.get(TEXT_STYLE_PATH, include_in_schema=False)
+    async def read_text_style() -> Response:
+        return _asset(TEXT_STYLE.encode(), "text/css")
 
     @app.get("/docs/style.css", include_in_schema=False)
     async def read_style() -> Response:

@@ -17,7 +17,7 @@ from api.echo import clipped
 from api.field_names import nearest_names
 from api.http.answers import JSON, MAY_BE_KEPT
 from api.http.operations import WORD_FORM, Tag, reading
-from api.http.pages import HTML, TEXT_STYLE, page
+from api.http.pages import HTML, TEXT_HEAD, page
 from api.http.problem_kinds import PROBLEM_KINDS, UNKNOWN_ID, ProblemKind
 from api.http.problems import ProblemError
 from schemas.problems import FieldProblem
@@ -75,12 +75,12 @@ def all_problems() -> ProblemTypes:
 
 def problems_page() -> Response:
     """Return the page of all types of problems."""
-    return page("Problems", "\n".join(_as_html(kind, "h2") for kind in PROBLEM_KINDS.values()), TEXT_STYLE)
+    return page("Problems", "\n".join(_as_html(kind, "h2") for kind in PROBLEM_KINDS.values()), TEXT_HEAD)
 
 
 def problem_page(kind: ProblemKind) -> Response:
     """Return the page of one type of problem."""
-    return page(kind.title, _as_html(kind, "h1"), TEXT_STYLE)
+    return page(kind.title, _as_html(kind, "h1"), TEXT_HEAD)
 
 
 def _wants_page(request: Request) -> bool:

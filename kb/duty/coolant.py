@@ -17,6 +17,7 @@ _PRESSURE_PA = 101_325.0
 _ZERO_C_IN_K = 273.15
 _COLDEST_WATER_C = 0.01  # just above freezing at normal pressure
 _DENSITY, _HEAT_CAPACITY = 0, 5  # places in what the library returns
+_LEAST_MIXED_PERCENT = 1.0
 _KEPT = 4096  # a solved loop asks for some dozens of temperatures
 
 
@@ -90,13 +91,18 @@ def glycol_at(glycol: str, mass_percent: float, temperature_c: float) -> Coolant
         CoolantError: where the library gives no value.
         KeyError: if the glycol is another one.
 
-    Validity and source: as `kb.chemistry.mixing.mixture_properties`; water as `water_at`.
+    Validity and source: as `kb.chemistry.mixing.mixture_properties`; water as `water_at`. Below 1 % on a straight line
+    between the two, which differ by a fraction of a percent where they meet: less glycol would else seem thicker.
 
     >>> round(glycol_at("propylene-glycol", 30.0, 30.0).dynamic_viscosity_mpa_s, 2)
     2.1
     """
     if mass_percent == 0:
         return water_at(temperature_c)
+    if mass_percent < _LEAST_MIXED_PERCENT:
+        water, mixed = water_at(temperature_c), glycol_at(glycol, _LEAST_MIXED_PERCENT, temperature_c)
+        share = mass_percent / _LEAST_MIXED_PERCENT
+        return Coolant(*(one + (other - one) * share for one, other in zip(water, mixed, strict=True)))
     found = mixture_properties(glycol, mass_percent, temperature_c)
     density, viscosity = found.density_kg_per_m3, found.dynamic_viscosity_mpa_s
     capacity, conductivity = found.heat_capacity_j_per_kg_k, found.thermal_conductivity_w_per_m_k

@@ -19,6 +19,7 @@ from schemas.tables.fans import Fan
 from schemas.tables.radiators import Radiator
 
 SECOND = " (second)"
+_EQUAL_DIGITS = 6  # of a watt: beyond them rounding would choose between equal radiators
 
 
 def with_setups(case: HeatCase, setups: Iterable[RadiatorSetup]) -> HeatCase:
@@ -145,11 +146,11 @@ def loudness_db(case: HeatCase) -> float | None:
 
 
 def main_radiator(case: HeatCase, solved: SolvedHeat) -> RadiatorSetup | None:
-    """Return the radiator that sheds most heat, none if none sheds any.
+    """Return the radiator that sheds most heat, of equal ones the first; none if none sheds any.
 
     Args:
         case: the loop.
         solved: its temperatures.
     """
-    shed = {name: solved.state.shed_w.get(name, 0.0) for name in solved.radiators}
+    shed = {name: round(solved.state.shed_w.get(name, 0.0), _EQUAL_DIGITS) for name in solved.radiators}
     return case.setups[max(shed, key=lambda name: shed[name])] if shed else None

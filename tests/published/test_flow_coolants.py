@@ -73,6 +73,13 @@ def test_no_glycol_is_water() -> None:
     assert glycol_at("propylene-glycol", 0.0, 30.0) == water_at(30.0)
 
 
+@pytest.mark.parametrize("temperature", [5.0, 30.0, 60.0])
+def test_a_trace_of_glycol_lies_between_water_and_the_thinnest_mixture(temperature: float) -> None:
+    shares = (0.0, 1e-6, 0.01, 0.5, 0.999, 1.0, 1.5)
+    viscosities = [glycol_at("propylene-glycol", one, temperature).dynamic_viscosity_mpa_s for one in shares]
+    assert viscosities == sorted(viscosities)
+
+
 @pytest.mark.parametrize("temperature", [-5.0, 0.0, 100.0, 120.0])
 def test_water_that_is_no_liquid_is_refused(temperature: float) -> None:
     with pytest.raises(CoolantError) as refused:
