@@ -76,7 +76,8 @@ def heat_band(
     over_air_of = over_air_by(case, sheds)
     causes = [_cause(name, likely, _moved(over_air_of, sheds, bands, name)) for name in _names(bands)]
     for name, cases in others.items():
-        causes.append(_cause(name, likely, [solve_over_air(one) for one in cases]))
+        found = [solve_over_air(one) for one in cases]
+        causes.append(_cause(name, likely, [one and one.over_air_k for one in found]))
     fall = math.sqrt(sum(cause.lowers_k**2 for cause in causes))
     rise = math.sqrt(sum(cause.raises_k**2 for cause in causes))
     ordered = sorted(causes, key=lambda cause: -max(cause.lowers_k, cause.raises_k))

@@ -191,8 +191,20 @@ def _over_air(case: HeatCase, balance: RadiatorBalance) -> float | None:
     return max(balance.inlets_c.values()) - case.air_c if balance.inlets_c else None
 
 
-def solve_over_air(case: HeatCase) -> float | None:
-    """Return coolant over air as `solve_heat` does, and nothing else; `None` if no coolant reaches a radiator.
+class OverAir(NamedTuple):
+    """How warm a loop gets, and nothing else.
+
+    Attributes:
+        over_air_k: hottest coolant that enters a radiator over the air of the room.
+        air_in_c: radiator -> temperature of its air.
+    """
+
+    over_air_k: float
+    air_in_c: Mapping[str, float]
+
+
+def solve_over_air(case: HeatCase) -> OverAir | None:
+    """Return coolant over air as `solve_heat` does; `None` if no coolant reaches a radiator.
 
     Air warmed by other radiators may be off by `_CLOSE_ALONE_K` when its density is asked for: a hundredth of a kelvin.
 
@@ -200,7 +212,8 @@ def solve_over_air(case: HeatCase) -> float | None:
         case: the loop.
     """
     *_, balance = _settled(case, _CLOSE_ALONE_K)
-    return _over_air(case, balance)
+    over_air = _over_air(case, balance)
+    return None if over_air is None else OverAir(over_air, balance.air_in_c)
 
 
 def read_state(case: HeatCase, state: HeatState, radiators: Mapping[str, RadiatorState]) -> SolvedHeat:

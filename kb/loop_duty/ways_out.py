@@ -27,7 +27,7 @@ from kb.loop_duty.heat_changes import (
 )
 from kb.loop_duty.heat_comparisons import Asked, thicker_rows
 from kb.loop_duty.heat_flows import HeatFlows
-from kb.loop_duty.heat_state import HeatCase, solve_over_air, with_flows
+from kb.loop_duty.heat_state import HeatCase, OverAir, solve_over_air, with_flows
 from kb.loop_duty.radiator_setup import FanSetup, RadiatorSetup
 from kb.snapshot import Snapshot
 from schemas.tables.fans import Fan
@@ -100,9 +100,9 @@ def heat_at_wanted_w(asked: Asked, wanted_k: float) -> float:
     names = [source.name for source in asked.sources if source.name in asked.case.heats_w]
     whole = sum(asked.case.heats_w[name] for name in names)
     none = solve_over_air(with_heat_times(asked.case, names, 0.0))
-    if none is None or whole <= 0 or asked.over_air_k <= none:
+    if none is None or whole <= 0 or asked.over_air_k <= none.over_air_k:
         return 0.0
-    return whole * max(0.0, (wanted_k - none) / (asked.over_air_k - none))
+    return whole * max(0.0, (wanted_k - none.over_air_k) / (asked.over_air_k - none.over_air_k))
 
 
 def _rank(way: WayOut) -> tuple[bool, bool, float, float]:
@@ -166,8 +166,10 @@ class _Search:
         yield "second-radiator", self._second(main), row
 
     def _over_air(self, case: HeatCase) -> float:
-        found = solve_over_air(case)
-        return math.inf if found is None else found
+        return self._solved(case).over_air_k
+
+    def _solved(self, case: HeatCase) -> OverAir:
+        return solve_over_air(case) or OverAir(math.inf, {})
 
     def _way(self, name: str, case: HeatCase, over_air: float, **about: object) -> WayOut:
         sound = loudness_db(case)
@@ -190,35 +192,44 @@ class _Search:
         slowest = min((fans.speed_rpm / fans.speed_max_rpm for fans in running), default=1.0)
         if slowest >= 1:
             return None
-        at_most = self._over_air(self._at_least(case, 1.0))
-        if at_most > self._wanted_k:
-            faster, over_air = _rounded(self._at_least(case, 1.0)), at_most
+        fastest = self._at_least(case, 1.0)
+        at_most = self._solved(fastest)
+        if at_most.over_air_k > self._wanted_k:
+            faster, over_air = _rounded(fastest), at_most.over_air_k
         else:
-            faster = _rounded(self._at_least(case, self._share(case, slowest, at_most)))
+            faster = _rounded(self._just_fast_enough(case, slowest, at_most))
             over_air = self._over_air(faster)
         speeds = _changed_speeds(self._case, faster)
         if self._asked.over_air_k - over_air < _LEAST_GAIN_K:
             return None
         return self._way(name, faster, over_air, radiator=radiator, parts=parts, speeds_rpm=speeds)
 
-    def _share(self, case: HeatCase, least: float, at_most_k: float) -> float:
-        """Return about the least share of their greatest speed that reaches the wanted difference.
+    def _just_fast_enough(self, case: HeatCase, least: float, at_most: OverAir) -> HeatCase:
+        """Return the loop with its fans at about the least share of their greatest speed that reaches.
 
         Args:
             case: the loop.
             least: share at which the slowest fan runs now.
-            at_most_k: coolant over air at the greatest speed, which reaches.
+            at_most: how warm it gets at the greatest speed, which reaches.
         """
+        air_c = at_most.air_in_c
 
         def short(over_air: float) -> float:
             """In logarithms nearly a straight line in the speed: heat per kelvin grows as a power of it."""
             return math.log(max(over_air, _LEAST_OVER_AIR_K) / self._wanted_k)
 
-        def short_at(log_share: float) -> float:
-            return short(self._over_air(self._at_least(case, math.exp(log_share))))
+        def turning(log_share: float) -> HeatCase:
+            """Begin with the air of the step before, which hardly differs."""
+            return self._at_least(case, math.exp(log_share))._replace(air_guess_c=air_c)
 
-        fastest = 0.0, short(at_most_k)
-        return math.exp(just_below(short_at, math.log(least), fastest, _USUAL_POWER, _CLOSE_SHORT))
+        def short_at(log_share: float) -> float:
+            nonlocal air_c
+            found = self._solved(turning(log_share))
+            air_c = found.air_in_c
+            return short(found.over_air_k)
+
+        fastest = 0.0, short(at_most.over_air_k)
+        return turning(just_below(short_at, math.log(least), fastest, _USUAL_POWER, _CLOSE_SHORT))
 
     def _at_least(self, case: HeatCase, share: float) -> HeatCase:
         """Turn fans that run and are slower up to a share of their greatest speed."""
