@@ -247,9 +247,12 @@ class _Judge:
     def _balanced(self) -> tuple[HeatCase, SolvedHeat, NetworkState]:
         """Return the loop at the mean temperature that its flows lead to."""
         mean = clamped(given_or_assumed(self._snapshot, self._loop, COOLANT_TEMPERATURE).value)
+        air_c: Mapping[str, float] = {}
         for _ in range(_MOST_ROUNDS):
             state = self._flows.state(self._coolant.at(mean))
-            case, solved = solve_at_mean(self._case(state, mean), self._coolant.at)
+            known = self._case(state, mean)._replace(air_guess_c=air_c)
+            case, solved = solve_at_mean(known, self._coolant.at)
+            air_c = solved.state.air_in_c
             reached, mean_before = case.coolant.temperature_c, mean
             mean = reached
             if abs(reached - mean_before) < _CLOSE_ENOUGH_K:

@@ -38,11 +38,14 @@ def _placed(snapshot: Snapshot, loop: ResolvedLoop) -> Iterator[tuple[str, Itera
         yield name, _materials(snapshot, part.families, given)
         if part.body is not None:
             yield from _body(snapshot, name, part.body)
+    known: set[int] = set()  # a dozen fittings are mostly one archetype
     for run in loop.runs:
         if run.tube is not None:
             yield from _body(snapshot, run.name, run.tube)
         for fitting in (*run.first, *run.last):
-            yield from _body(snapshot, FITTINGS, fitting)
+            if id(fitting) not in known:
+                known.add(id(fitting))
+                yield from _body(snapshot, FITTINGS, fitting)
     for plug in loop.plugs.values():
         yield from _body(snapshot, FITTINGS, plug)
     if loop.fluid is not None:
