@@ -6,7 +6,7 @@ Owns: making such a loop from the one that was asked about. Does not own: which 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 
 from kb.duty.fan_coverage import coverage_of
 from kb.duty.fan_laws import sound_at_speed, sounds_together
@@ -92,12 +92,13 @@ def other_core(states: RadiatorStates, setup: RadiatorSetup, row: Radiator) -> R
     return setup._replace(title=row.title, row=row, model=model, fans=fans, coverage=coverage)
 
 
-def with_second(case: HeatCase, name: str) -> HeatCase:
-    """Return a loop with a second radiator like one of its own behind it, in fresh air, at unchanged flow.
+def with_second(case: HeatCase, name: str, flows_l_min: Mapping[str, float]) -> HeatCase:
+    """Return a loop with a second radiator like one of its own behind it, in fresh air.
 
     Args:
         case: the loop.
         name: the radiator.
+        flows_l_min: branches of the loop -> flow then [l/min].
     """
     second = case.setups[name]._replace(name=name + SECOND, air_c=case.air_c, air_from={})
     ways: list[Way] = []
@@ -107,7 +108,7 @@ def with_second(case: HeatCase, name: str) -> HeatCase:
             ways += [way._replace(end=middle), way._replace(name=second.name, start=middle)]
         else:
             ways.append(way)
-    flows = {**case.flows_l_min, second.name: case.flows_l_min.get(name, 0.0)}
+    flows = {**flows_l_min, second.name: flows_l_min[name]}
     return with_setups(with_flows(case, flows, tuple(ways)), [second])
 
 

@@ -13,7 +13,6 @@ from typing import NamedTuple
 
 from kb.loop_duty.crossing import just_below
 from kb.loop_duty.heat_changes import (
-    SECOND,
     at_share,
     loudness_db,
     main_radiator,
@@ -290,7 +289,7 @@ class _Search:
             if over_air <= self._wanted_k:
                 return row
             tried.append((over_air, row))
-        return min(tried, key=lambda one: one[0])[1] if tried else None
+        return min(tried, key=lambda one: one[0])[1]
 
     def _longer(self, row: Radiator) -> tuple[Radiator, ...]:
         alike = [
@@ -323,8 +322,7 @@ class _Search:
     def _second(self, main: RadiatorSetup) -> HeatCase:
         if self._doubled is None:
             flows = self._flows.with_twice(self._case.coolant, main.name)
-            both = with_second(self._case, main.name)
-            self._doubled = with_flows(both, {**flows, main.name + SECOND: flows[main.name]})
+            self._doubled = with_second(self._case, main.name, flows)
         return self._doubled
 
     def _less_heat(self) -> Iterator[WayOut]:
