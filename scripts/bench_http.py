@@ -25,13 +25,13 @@ from pathlib import Path
 from typing import Annotated, Any, cast
 
 ROOT = Path(__file__).resolve().parent.parent
-LARGE_LOOP = ROOT / "demo" / "large-loop.json"
 sys.path.insert(0, str(ROOT))
 
 import uvicorn  # noqa: E402
 import uvloop  # noqa: E402
 from fastapi import FastAPI, Query  # noqa: E402
 from load_client import Load, closed_loop, cpu_s, get, post, steady_pace  # noqa: E402
+from sample_loops import large_loop, twelve_parts, twelve_parts_with_duty  # noqa: E402
 from starlette.applications import Starlette  # noqa: E402
 from starlette.requests import Request  # noqa: E402
 from starlette.responses import Response  # noqa: E402
@@ -210,46 +210,11 @@ def _wait_for(port: int) -> None:
     raise RuntimeError("the server did not start")
 
 
-def twelve_part_loop(number: int) -> bytes:
-    """Return a loop of twelve parts; every number gives another question.
-
-    Four devices and eight fittings; chemistry and fit are judged.
-    """
-    port = {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}
-    fitting = "fitting/compression-10x16-g-1-4"
-    devices = {"pump": "pump", "cpu": "block", "gpu": "block", "radiator": "radiator"}
-    names = list(devices)
-    runs = [
-        {
-            "from": f"{one}.out",
-            "to": f"{other}.in",
-            "tube": "tube/soft-10x16",
-            "length_mm": 100 + number % 10_000,
-            "fittings_from": [fitting],
-            "fittings_to": [fitting],
-        }
-        for one, other in zip(names, [*names[1:], names[0]], strict=True)
-    ]
-    question: dict[str, Any] = {
-        "name": f"loop {number}",
-        "parts": {name: {"kind": kind, "ports": port} for name, kind in devices.items()},
-        "runs": runs,
-        "fluid": "fluid/propylene-glycol-inhibited-premix",
-        "conditions": {"coolant-temperature": 40},
-    }
-    return json.dumps(question).encode()
-
-
-def twelve_part_loop_with_duty(number: int) -> bytes:
-    """Return the large loop of the demo, which asks for every section; every number gives it air of its own."""
-    question = json.loads(LARGE_LOOP.read_text(encoding="utf-8"))
-    return json.dumps({**question, "name": f"loop {number}", "air_c": 18 + number % 10_000 / 1000}).encode()
-
-
-LoopMaker = Callable[[int], bytes]
+LoopMaker = Callable[[int], dict[str, Any]]
 LOOPS: dict[str, tuple[LoopMaker, str]] = {
-    "12-part loop, chemistry and fit": (twelve_part_loop, "at least 150/s on one core"),
-    "12-part loop, with duty": (twelve_part_loop_with_duty, "at least 50/s on one core"),
+    "12-part loop, chemistry and fit": (twelve_parts, "   goal: at least 150/s on one core"),
+    "12-part loop, with duty": (twelve_parts_with_duty, "   goal: at least 50/s on one core"),
+    "34-part loop, with duty": (large_loop, ""),
 }
 
 
@@ -275,7 +240,7 @@ def cases(base: KnowledgeBase) -> list[Case]:
 
 def asked_with(make: LoopMaker) -> Iterator[bytes]:
     """Return POSTs of ever new loops."""
-    return (post("/v1/loop", make(number)) for number in itertools.count())
+    return (post("/v1/loop", json.dumps(make(number)).encode()) for number in itertools.count())
 
 
 def map_get(addresses: list[str]) -> list[bytes]:
@@ -305,19 +270,19 @@ def take_turns(timed: list[Case], servers: dict[str, tuple[int, int]], turns: in
 def warm_up(servers: dict[str, tuple[int, int]], base: KnowledgeBase) -> None:
     """Ask about every archetype and a loop of each sort first, as a service that has run for a while was asked."""
     addresses = map_get([f"/v1/pair?a={one}&b={other}" for one in base.snapshot.ids() for other in WARMING])
-    loops = [post("/v1/loop", make(UNUSED)) for make, _ in LOOPS.values()]
+    loops = [post("/v1/loop", json.dumps(make(UNUSED)).encode()) for make, _ in LOOPS.values()]
     for requests in (addresses, loops):
         uvloop.run(closed_loop(servers[SERVICE][0], itertools.cycle(requests), CONNECTIONS, WARM_S, acceptable))
 
 
 def half_load(timed: list[Case], servers: dict[str, tuple[int, int]], seconds: float) -> dict[str, Load]:
-    """Ask the service at half the pace it can keep."""
+    """Ask the service at half the pace it can keep, and the barest floor, which shows what the computer adds."""
     return {
         case.name: uvloop.run(
             steady_pace(servers[case.app][0], case.requests, CONNECTIONS, seconds, case.per_second / 2, acceptable)
         )
         for case in timed
-        if case.app == SERVICE
+        if case.app in (SERVICE, "bare")
     }
 
 
@@ -336,7 +301,7 @@ def _print(timed: list[Case], halves: dict[str, Load], body_bytes: int) -> None:
             ratios = case.per_second / floor.per_second, case.per_core_second / floor.per_core_second
             line += f"   {ratios[0]:4.2f} x, by core time {ratios[1]:4.2f} x   goal: {goal}"
         elif case.name in LOOPS:
-            line += f"   goal: {LOOPS[case.name][1]}"
+            line += LOOPS[case.name][1]
         print(line)
     print("latency at half of that pace   goal: p99 at most 3 x p50")
     for name, load_ in halves.items():
