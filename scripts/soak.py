@@ -122,6 +122,11 @@ def drift_percent(memory: list[float]) -> tuple[float, float, float]:
     return first, last, (last / first - 1) * 100
 
 
+def tenths(memory: list[float]) -> list[float]:
+    """Return the memory at the end of each tenth of the time [MB]: what fills up to a bound rises ever more slowly."""
+    return [memory[max(0, len(memory) * tenth // 10 - 1)] for tenth in range(1, 11)] if memory else []
+
+
 def main() -> int:
     """Soak the service and print what came of it."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -139,6 +144,7 @@ def main() -> int:
     print(f"{load.answers} answers in {load.seconds / 60:.1f} min, {load.per_second:.0f}/s: {statuses}")
     print(f"p50 {load.latency_ms(0.5):.1f} ms, p99 {load.latency_ms(0.99):.1f} ms, worst {load.latency_ms(1):.0f} ms")
     print(f"resident memory {first:.1f} MB -> {last:.1f} MB after warming, {drift:+.1f} %")
+    print("at the end of each tenth of the time:", *(f"{one:.0f}" for one in tenths(memory)), "MB")
     print(f"wrong: {len(load.failures)}", *itertools.islice(load.failures, 5), sep="\n")
     return 1 if load.failures or drift >= MOST_DRIFT_PERCENT else 0
 
