@@ -11,6 +11,7 @@ import logging
 
 from kb.base import KnowledgeBase
 
+SETTLING_S = 1.0  # a base that is soon replaced is not worth preparing
 BETWEEN_STEPS_S = 0.005
 _LOG = logging.getLogger(__name__)
 
@@ -18,7 +19,13 @@ _LOG = logging.getLogger(__name__)
 class Preparing:
     """Prepares the base that answers; a newer one takes its place. Belongs to one event loop."""
 
-    def __init__(self) -> None:
+    def __init__(self, settling_s: float = SETTLING_S) -> None:
+        """Begin with no base.
+
+        Args:
+            settling_s: how long a base has to stand before it is prepared [s].
+        """
+        self._settling_s = settling_s
         self._task: asyncio.Task[None] | None = None
 
     def begin(self, base: KnowledgeBase) -> None:
@@ -28,7 +35,7 @@ class Preparing:
             base: the base.
         """
         self.end()
-        self._task = asyncio.create_task(_prepare(base))
+        self._task = asyncio.create_task(_prepare(base, self._settling_s))
 
     def end(self) -> None:
         """Prepare no further."""
@@ -36,8 +43,9 @@ class Preparing:
             self._task.cancel()
 
 
-async def _prepare(base: KnowledgeBase) -> None:
+async def _prepare(base: KnowledgeBase, settling_s: float) -> None:
     """Take one step after another in a thread; between them requests have the computer to themselves."""
+    await asyncio.sleep(settling_s)
     steps = base.prepare()
     try:
         while await asyncio.to_thread(next, steps, None) is not None:

@@ -63,7 +63,7 @@ def test_a_newer_base_takes_the_place_of_the_one_being_prepared() -> None:
     older, newer = Slow(10_000), Slow(3)
 
     async def replace() -> None:
-        preparing = Preparing()
+        preparing = Preparing(settling_s=0)
         preparing.begin(older)  # type: ignore[arg-type]
         await asyncio.sleep(0.03)
         preparing.begin(newer)  # type: ignore[arg-type]
@@ -78,7 +78,7 @@ def test_a_newer_base_takes_the_place_of_the_one_being_prepared() -> None:
 
 def test_a_preparation_that_breaks_is_told_and_harms_nothing(caplog: pytest.LogCaptureFixture) -> None:
     async def go_on() -> None:
-        preparing = Preparing()
+        preparing = Preparing(settling_s=0)
         preparing.begin(Slow(3, breaks=True))  # type: ignore[arg-type]
         await asyncio.sleep(0.1)
         preparing.end()
