@@ -58,7 +58,6 @@ _KINDS: tuple[tuple[str, type[FindableRow]], ...] = (
     ("tube", Tube),
 )
 _IS_SAID = (ReadingKind.WORD, ReadingKind.RING_CODE)  # only rings are called by a ring code
-_WORD_KEYS = ("word", "family-word")
 _NEAREST_SIZES = 3
 _BOTH = 2
 _MOST_TITLES = 8192  # several times those of the tables; some hundred bytes each

@@ -14,6 +14,7 @@ from typing import Any, TypeAlias
 
 from kb.budget import UNLIMITED, Budget
 from kb.faults import QuestionError
+from kb.near_ids import near_ids
 from kb.parts import Element, ElementKind, Part
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
@@ -29,7 +30,6 @@ _ROW_OF_KIND: Mapping[str, type[Any]] = MappingProxyType(
     {"block": Block, "pump": Pump, "radiator": Radiator, "reservoir": Reservoir}
 )
 _RESERVOIR_PORTS = ("in", "out", "fill", "drain")
-_NEAREST = 3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -211,19 +211,13 @@ def _check_names(question: LoopQuestion, parts: Mapping[str, LoopPart], ports: M
 
 def _check_port(ports: Mapping[str, Element], port: str, field: str) -> None:
     if port not in ports:
-        raise QuestionError(field, f"no part has a port {port!r}", "name it part.port", _nearest(port, ports))
+        raise QuestionError(field, f"no part has a port {port!r}", "name it part.port", near_ids(port, list(ports)))
 
 
 def _check_part(parts: Mapping[str, LoopPart], name: str, kind: str, field: str) -> None:
     if name not in parts or parts[name].asked.kind != kind:
         those = [one for one, part in parts.items() if part.asked.kind == kind]
-        raise QuestionError(field, f"no {kind} is called {name!r}", f"name a {kind} of the loop", _nearest(name, those))
-
-
-def _nearest(name: str, names: Mapping[str, object] | list[str]) -> list[str]:
-    from rapidfuzz import process  # noqa: PLC0415 - only needed on the way to an error
-
-    return [match[0] for match in process.extract(name, list(names), limit=_NEAREST)]
+        raise QuestionError(field, f"no {kind} is called {name!r}", f"name a {kind} of the loop", near_ids(name, those))
 
 
 def _run(resolver: Resolver, ports: Mapping[str, Element], index: int, run: Run) -> LoopRun:

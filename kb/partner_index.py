@@ -27,7 +27,6 @@ from schemas.tables.tubes import Tube
 from schemas.verdict import Verdict
 
 SOFT_TUBE = "family/tube-soft"
-ANY_TUBE = "family/tube"
 _STRETCHING = frozenset({ElementKind.BARB, ElementKind.SOFT_COMPRESSION})
 _RINGED = frozenset({ElementKind.RIGID_RING, ElementKind.PUSH_IN})
 _COUPLED = frozenset({ElementKind.COUPLING_PLUG, ElementKind.COUPLING_SOCKET})
