@@ -48,6 +48,7 @@ if version_obstacle(sys.version_info[:3]):
 CHECKOUT = Path(__file__).resolve().parent.parent
 PATIENCE_S = 900.0
 INTERRUPTED = 130
+READER_LEFT = 141  # as a shell tells SIGPIPE
 NEEDED_MODULES = ("venv", "ensurepip")
 # Where packages come from and how to reach them. Every other PIP_ variable would change what is installed, or where.
 PIP_ACCESS = (
@@ -406,6 +407,9 @@ def exit_code(main: Callable[[list[str]], int]) -> int:
         return main(sys.argv[1:])
     except SetupError as error:
         say(f"{error.what}; {error.fix}" + (f" (log: {error.log})" if error.log else ""))
+    except BrokenPipeError:  # whoever read the answer has seen enough of it
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return READER_LEFT
     except OSError as error:
         say(f"cannot prepare {CHECKOUT}: {error}")
     except KeyboardInterrupt:
