@@ -6,6 +6,7 @@ Owns: a dictionary with a bound. Does not own: what is kept; it must follow from
 from __future__ import annotations
 
 from collections.abc import Callable
+from threading import Lock
 from typing import Generic, TypeVar
 
 Key = TypeVar("Key")
@@ -25,6 +26,7 @@ class Kept(Generic[Key, Value]):
         self._weigh = weigh
         self._found: dict[Key, Value] = {}
         self._weight = 0
+        self._changing = Lock()  # finding needs none: one look into a dictionary is whole
         self.find = self._found.get  # the result under a key, `None` if it is not there; quicker than `get`
 
     def __len__(self) -> int:
@@ -42,10 +44,10 @@ class Kept(Generic[Key, Value]):
 
     def _make(self, key: Key, make: Callable[[], Value]) -> Value:
         made = make()
-        if self._found.setdefault(key, made) is made:
-            self._weight += self._weigh(made)
-        while self._weight > self._most and len(self._found) > 1:
-            oldest = next(iter(self._found))
-            gone = self._found.pop(oldest, None)
-            self._weight -= 0 if gone is None else self._weigh(gone)
-        return made
+        with self._changing:
+            kept = self._found.setdefault(key, made)
+            if kept is made:
+                self._weight += self._weigh(made)
+            while self._weight > self._most and len(self._found) > 1:
+                self._weight -= self._weigh(self._found.pop(next(iter(self._found))))
+        return kept

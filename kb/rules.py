@@ -76,13 +76,20 @@ def rule_findings(
 
 
 def _written(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
-    """Find the rules written about a pair, and what they say as long as nobody states anything."""
+    """Find the rules written about a pair; many pairs have the same ones, and share what those say."""
     hits = tuple(
         (entry, RuleHit(entry.rule, first, second, ()))
         for first in sides[0]
         for second in sides[1]
         for entry in snapshot.rules(first, second)
     )
+    key = tuple((hit.rule.id, hit.subject_id, hit.object_id) for _, hit in hits)
+    found: Written = snapshot.ruled.get(key, partial(_settled, snapshot, hits))
+    return found
+
+
+def _settled(snapshot: Snapshot, hits: tuple[_Hit, ...]) -> Written:
+    """Find what rules say as long as nobody states anything."""
     asks = any(entry.conditions for entry, _ in hits)
     return Written(hits, asks, tuple(_resolved(snapshot, hits, "", MappingProxyType({}), MappingProxyType({}))))
 

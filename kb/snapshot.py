@@ -34,7 +34,8 @@ Row = TypeVar("Row")
 
 PART_TABLES = ("threads", "ports", "tubes", "fittings", "seals", "materials", "fluids", "additives")
 MOST_TOLD = 50_000  # more than the tables have rows, limits and rules that answers tell; each takes less than 1 kB
-MOST_WRITTEN = 20_000  # pairs of parts and families of which rules may speak; some hundred bytes each
+MOST_WRITTEN = 20_000  # pairs of parts and families of which rules may speak; about 200 bytes each
+MOST_RULED = 2_000  # sets of rules that speak of such pairs; about 2 kB each
 MOST_MATED = 300  # pairs of thread rows and what was found of their mating; about 3 kB each
 PART_DEPTH = 100  # a named part is always more specific than any family
 
@@ -101,6 +102,7 @@ class Snapshot:
         self._ladders: dict[tuple[str, tuple[str, ...]], Ladder] = {}
         self.told = Kept[Hashable, Any](MOST_TOLD)  # rows in the shape of answers, made once
         self.written = Kept[tuple[tuple[str, ...], tuple[str, ...]], Any](MOST_WRITTEN)  # rules, found once a pair
+        self.ruled = Kept[tuple[tuple[str, str, str], ...], Any](MOST_RULED)  # what rules say, once for all such pairs
         self.mated = Kept[tuple[str, str], Any](MOST_MATED)  # how threads mate, found once for any fittings
         self._derived: dict[tuple[str, ...], Any] = {}
         self._tolerances = _grouped(self.standing(Tolerance), lambda row: (row.subject_id, row.dimension))

@@ -181,8 +181,12 @@ async def _trial(
         return _wrong(status, head, body, made, trial.served)
 
     async def switch() -> None:
+        start = time.monotonic()
         for folder, _ in itertools.islice(itertools.cycle(made.values()), 1, None):
-            await asyncio.sleep(60 / per_minute)
+            due = start + (trial.asked + 1) * 60 / per_minute
+            if due >= start + seconds:
+                return
+            await asyncio.sleep(due - time.monotonic())
             point(link, folder)
             process.send_signal(signal.SIGHUP)
             trial.asked += 1
