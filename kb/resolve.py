@@ -117,7 +117,8 @@ class Resolver:
                 return self._from_row(stranger, part_id, part_id, frozenset())  # not kept: askers invent such ids
             if row is None or type(row) not in _KIND_OF_ROW:
                 raise self.unknown_id(part_id, field, (_TABLE_OF_KIND[kind],) if kind is not None else None)
-            found = self._archetypes[part_id] = self._from_row(row, part_id, part_id, frozenset())
+            made = self._from_row(row, part_id, part_id, frozenset())
+            found = self._archetypes.setdefault(part_id, made)  # another thread may have made it meanwhile
         return found
 
     def keeps(self, part: Part) -> bool:

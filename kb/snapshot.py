@@ -171,16 +171,14 @@ class Snapshot:
         return found
 
     def derive(self, key: tuple[str, ...], make: Callable[[], Row]) -> Row:
-        """Return what is computed from frozen rows alone, computing it at most once.
+        """Return what is computed from frozen rows alone; everybody gets the same one.
 
         Args:
             key: names the result; the same key must always mean the same computation.
             make: computes it.
         """
-        if key not in self._derived:
-            self._derived[key] = make()
-        found: Row = self._derived[key]
-        return found
+        found: Row | None = self._derived.get(key)
+        return self._derived.setdefault(key, make()) if found is None else found
 
     def tolerances(self, subject_id: str, dimension: ToleranceDimension) -> tuple[Tolerance, ...]:
         """Return the tolerance rows of a part or family for one dimension."""
