@@ -192,10 +192,10 @@ async def _trial(
             trial.asked += 1
 
     requests = itertools.cycle([get(question) for question in QUESTIONS])
-    await steady_pace(port, requests, CONNECTIONS, 2.0, rate, check)
+    await asyncio.to_thread(steady_pace, port, requests, CONNECTIONS, 2.0, rate, check)
     before, cpu_before_s = _memory_mb(process.pid), cpu_s(process.pid)
     switching = asyncio.create_task(switch())
-    trial.load = await steady_pace(port, requests, CONNECTIONS, seconds, rate, check)
+    trial.load = await asyncio.to_thread(steady_pace, port, requests, CONNECTIONS, seconds, rate, check)
     switching.cancel()
     trial.memory_mb, trial.cpu_s = (before, _memory_mb(process.pid)), cpu_s(process.pid) - cpu_before_s
     return trial
