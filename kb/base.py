@@ -26,6 +26,7 @@ from kb.parts import Part
 from kb.publishing.read_release import is_release, read_release, release_key
 from kb.records import read_record, read_records, read_version
 from kb.resolve import Resolver
+from kb.rules import written_rules
 from kb.snapshot import Snapshot
 from kb.store import TABLES_FOLDER, folder_key, frozen_tables, load_tables
 from kb.wording import pair_summary, part_name
@@ -79,12 +80,18 @@ class KnowledgeBase:
         self._partners.warm_up()
 
     def prepare(self) -> Iterator[str]:
-        """Find, step by step, what naming parts beside a refusal stands on; whoever asks before finds it anew.
+        """Find, step by step, what first questions would wait for; whoever asks before finds it anew.
 
         Yields:
-            the id of a part whose fittings have been found.
+            what has been found: the id of a part for the fittings that join it, then `rules of ID`.
         """
-        return self._partners.prepare()
+        yield from self._partners.prepare()
+        ids = self.snapshot.ids()
+        by_sides = {end.rule_sides: one for one in ids for end in self._resolver.archetype(one, "part").elements}
+        for sides, one in by_sides.items():
+            for others in by_sides:
+                written_rules(self.snapshot, (sides, others))
+            yield f"rules of {one}"
 
     def decide(self, a: str, b: str, conditions: Mapping[str, float] | None = None) -> PairDecision:
         """Judge two archetypes, without words: the quick way for scripts that ask much.

@@ -68,11 +68,22 @@ def rule_findings(
         conditions: quantity id -> value the asker stated, in the quantity's unit.
         usual: quantity id -> what the fluid of the joint usually is, where the asker states nothing.
     """
-    kept = snapshot.written
-    written: Written = kept.find(sides) or kept.get(sides, partial(_written, snapshot, sides))
+    written = written_rules(snapshot, sides)
     if written.asks and (conditions or usual):
         return _resolved(snapshot, written.hits, place, conditions, usual)
     return [Finding(one.code, one.verdict, place, one.evidence) for one in written.settled]
+
+
+def written_rules(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
+    """Return the rules written about a pair, whatever anybody states; found once.
+
+    Args:
+        snapshot: the knowledge.
+        sides: ids and families of either part, in the direction subject -> object.
+    """
+    kept = snapshot.written
+    found: Written = kept.find(sides) or kept.get(sides, partial(_written, snapshot, sides))
+    return found
 
 
 def _written(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:

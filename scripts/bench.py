@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
+import itertools
 import json
 import statistics
 import subprocess
@@ -22,6 +23,7 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from sample_loops import DEMO, LARGE, twelve_parts_with_duty
+from sample_pairs import pairs
 
 from kb.base import KnowledgeBase, load
 from kb.snapshot import Snapshot
@@ -89,6 +91,27 @@ def bench_pairs(base: KnowledgeBase, repeats: int) -> None:
     question = PairQuestion(a=FIT_PAIRS[0][0], b=FIT_PAIRS[0][1])
     told = median_us(lambda: base.pair(question), max(20, repeats // 10))
     print(f"  with words           {told:9.2f} us   {told / floor:6.1f} x floor")
+
+
+def bench_all_sorts(base: KnowledgeBase, count: int = 20_000) -> None:
+    """Time pairs of all sorts as they are answered over HTTP, each asked once: how far apart lie usual and long ones?
+
+    Processor time is counted, so that what else the computer does hardly shows.
+    """
+    for _ in base.prepare():
+        pass
+    asked = list(itertools.islice(pairs(base), 2 * count))
+    took = [_processor_us(base, *pair) for pair in asked]
+    took = sorted(took[count:])  # the first half fills what a service that has run for a while has found
+    print("pairs of all sorts, none asked before, as JSON (processor time)")
+    for share in (0.5, 0.9, 0.99):
+        print(f"  p{share * 100:<20.0f} {took[int(share * len(took))]:8.1f} us")
+
+
+def _processor_us(base: KnowledgeBase, a: str, b: str) -> float:
+    start = time.thread_time_ns()
+    base.archetypes_json(a, b)
+    return (time.thread_time_ns() - start) / 1e3
 
 
 def _bare_chain(base: KnowledgeBase) -> Callable[[], object]:
@@ -185,6 +208,7 @@ def main() -> None:
     base = load()
     bench_loading(repeats=5)
     bench_pairs(base, asked.repeats)
+    bench_all_sorts(base)
     bench_questions(base, asked.repeats)
     bench_loops(base, asked.repeats)
     if not asked.without_growth:
