@@ -34,6 +34,8 @@ def main() -> int:
     followed = run.requests.pop("Stateful tests", 0)
     print(f"{run.requests.total() + followed} requests in {seconds:.0f} s to {len(run.requests)} operations,")
     print(f"{followed} of them along links; seed {asked.seed}")
+    if run.given_up:
+        print(f"the generator itself gave up {len(run.given_up)} times:", *run.given_up, sep="\n  ")
     print(f"failures: {len(run.failures)}", *run.failures[:10], sep="\n\n")
     return 1 if run.failures else 0
 

@@ -17,6 +17,7 @@ def test_generated_requests_are_answered_as_described_and_links_followed(app: Fa
     api = described_api(app, MOST_EXAMPLES, seed=1)
     run = run_generated(api)
     assert not run.failures, "\n\n".join(run.failures)
+    assert not run.given_up
     operations = {operation.ok().label for operation in api.get_all_operations()}
     assert operations <= set(run.requests)
     assert run.requests.total() >= FEWEST_REQUESTS
