@@ -137,8 +137,9 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         link = Path(folder) / "tables"
         link.symlink_to(TABLES_FOLDER)
-        with serving(link) as (process, port, _):
+        with serving(link) as (process, port, log):
             load, counts, memory = asyncio.run(soak(port, process.pid, asked.minutes * 60, asked.connections))
+        broken = [line for line in log.read_text(encoding="utf-8").splitlines() if '"level": "error"' in line]
     first, last, drift = drift_percent(memory)
     statuses = ", ".join(f"{count} x {status}" for status, count in sorted(counts.items()))
     print(f"{load.answers} answers in {load.seconds / 60:.1f} min, {load.per_second:.0f}/s: {statuses}")
@@ -146,6 +147,7 @@ def main() -> int:
     print(f"resident memory {first:.1f} MB -> {last:.1f} MB after warming, {drift:+.1f} %")
     print("at the end of each tenth of the time:", *(f"{one:.0f}" for one in tenths(memory)), "MB")
     print(f"wrong: {len(load.failures)}", *itertools.islice(load.failures, 5), sep="\n")
+    print(*broken[:5], sep="\n")
     return 1 if load.failures or drift >= MOST_DRIFT_PERCENT else 0
 
 
