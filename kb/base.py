@@ -83,7 +83,7 @@ class KnowledgeBase:
         """Find, step by step, what first questions would wait for; whoever asks before finds it anew.
 
         Yields:
-            what has been found: the id of a part for the fittings that join it, then `rules of ID`.
+            what has been found: the id of a part for the fittings that join it, then `rules of ID`, `mating of ID`.
         """
         yield from self._partners.prepare()
         ids = self.snapshot.ids()
@@ -92,6 +92,11 @@ class KnowledgeBase:
             for others in by_sides:
                 written_rules(self.snapshot, (sides, others))
             yield f"rules of {one}"
+        threads = self.snapshot.ids(("threads",))
+        for one in threads:
+            for other in threads:
+                self.archetypes_json(one, other)
+            yield f"mating of {one}"
 
     def decide(self, a: str, b: str, conditions: Mapping[str, float] | None = None) -> PairDecision:
         """Judge two archetypes, without words: the quick way for scripts that ask much.

@@ -38,7 +38,7 @@ from schemas.tables.quantities import Quantity
 from schemas.tables.sources import Source
 from schemas.verdict import Verdict
 
-MOST_SETTLED = 1500  # findings that follow from rows alone; each takes about 3 kB
+MOST_SETTLED = 10_000  # findings that follow from rows alone; each takes about 1 kB
 _LEAST_PLAIN, _MOST_PLAIN = 1e-3, 1e15  # between them, all writers of shortest decimals write the same
 
 RowKey: TypeAlias = tuple[Hashable, ...]
@@ -69,7 +69,7 @@ class _Reason(NamedTuple):
 
     Attributes:
         before_place: up to its place.
-        before_mend: from behind its place up to its mend.
+        before_mend: from behind its place up to its mend, in pieces that many findings share.
         mend: its mend.
         mend_parts: its mending parts.
         after_mends: from behind its mends to its end.
@@ -78,7 +78,7 @@ class _Reason(NamedTuple):
     """
 
     before_place: str
-    before_mend: str
+    before_mend: tuple[str, ...]
     mend: str
     mend_parts: str
     after_mends: str
@@ -169,8 +169,8 @@ class PairWriter:
             before_place, before_mend, mend, mend_parts, after_mends, _, _ = reason
             if hopeless and finding.verdict is not Verdict.INCOMPATIBLE:
                 mend = "null"  # mending lesser faults would mend nothing
-            behind = (before_mend, mend, ',"mend_parts":', mend_parts, after_mends, ",")
-            pieces += (before_place, _quoted(finding.place), *behind)
+            pieces += (before_place, _quoted(finding.place), *before_mend)
+            pieces += (mend, ',"mend_parts":', mend_parts, after_mends, ",")
         pieces[-1] = '],"cautions":['
         ways = [f'{{"place":{_quoted(way.place)},"verdict":"{way.verdict}"}}' for way in others]
         pieces += (
@@ -204,8 +204,10 @@ class PairWriter:
         mend = finding_mend(finding)
         return _Reason(
             _before_place(finding),
-            f',"sentence":{_quoted(finding_sentence(self._snapshot, finding))},"quantities":[],"limits":[],"rules":[],'
-            f'"facts":[],"missing":[{_gap_text(gap)}],"rivals":[],"disputes":[],"mend":',
+            (
+                f',"sentence":{_quoted(finding_sentence(self._snapshot, finding))},"quantities":[],"limits":[],'
+                f'"rules":[],"facts":[],"missing":[{_gap_text(gap)}],"rivals":[],"disputes":[],"mend":',
+            ),
             "null" if mend is None else _quoted(mend),
             _ids(finding.mends),
             ',"cautions":[],"sources":[],"section":null}',
@@ -226,15 +228,21 @@ class PairWriter:
                 beside.append(node)
         frame = self._frames.find(tuple(key)) or self._frames.get(tuple(key), partial(self._frame, finding))
         sources = set(frame.limit_sources)
-        quantities = self._number(number, sources)
-        facts = rivals = ""
+        pieces = [',"sentence":', _quoted(finding_sentence(self._snapshot, finding)), ',"quantities":[']
+        self._number(number, pieces, sources)
+        facts = [node for node in beside if type(node) is Fact]
+        rivals = ""
         if beside:
-            quantities, facts, rivals = self._beside(quantities, beside, sources)
+            rivals = self._beside(beside, pieces, sources)
+        pieces.append(frame.limits)
+        if facts:
+            pieces += _listed([self._facts[fact] for fact in facts])
+            sources.update(map(_source_id, facts))
+        pieces += ('],"missing":[],"rivals":[', rivals, '],"disputes":[],"mend":')
         sources.discard("")  # of what the asker stated
         return _Reason(
             frame.before_place,
-            f',"sentence":{_quoted(finding_sentence(self._snapshot, finding))},"quantities":[{quantities}'
-            f'{frame.limits}{facts}],"missing":[],"rivals":[{rivals}],"disputes":[],"mend":',
+            tuple(pieces),
             frame.mend,
             _ids(finding.mends),
             f'{frame.cautions_told}{_ids(sorted(sources))},"section":null}}',
@@ -255,25 +263,25 @@ class PairWriter:
             frozenset(check.limit.source_id for check in checks),
         )
 
-    def _beside(self, quantities: str, beside: Iterable[Node], sources: set[str]) -> tuple[str, str, str]:
-        """Write what stands beside a number: more quantities, facts, rivals; add the sources of it to others."""
-        facts, rivals = list[str](), list[str]()
+    def _beside(self, beside: Iterable[Node], pieces: list[str], sources: set[str]) -> str:
+        """Write more quantities that stand beside a number to its pieces; return the rivals that do."""
+        rivals = list[str]()
         for node in beside:
             if isinstance(node, Number):
-                quantities += f",{self._number(node, sources)}"
-            elif isinstance(node, Fact):
-                facts.append(self._facts[node])
-                sources.add(node.source_id)
+                pieces.append(",")
+                self._number(node, pieces, sources)
             elif isinstance(node, Rival):
                 rivals += node.others
-        return quantities, ",".join(facts), ",".join(map(_quoted, dict.fromkeys(rivals)))
+        return ",".join(map(_quoted, dict.fromkeys(rivals)))
 
     def _tell(self, finding: Finding) -> _Reason:
         quantities, limits, rules, facts, missing, rivals = [], [], [], [], [], list[str]()
         disputes, against, sources = [], [], set[str]()
         for node in finding.evidence:
             if isinstance(node, Number):
-                quantities.append(self._number(node, sources))
+                number = list[str]()
+                self._number(node, number, sources)
+                quantities.append("".join(number))
             elif isinstance(node, LimitCheck):
                 limits.append(self._limit(node))
                 sources.add(node.limit.source_id)
@@ -299,7 +307,7 @@ class PairWriter:
                 f',"sentence":{_quoted(sentence)},"quantities":[{",".join(quantities)}],'
                 f'"limits":[{",".join(limits)}],"rules":[{",".join(rules)}],"facts":[{",".join(facts)}],'
                 f'"missing":[{",".join(missing)}],"rivals":{_ids(dict.fromkeys(rivals))},'
-                f'"disputes":[{",".join(disputes)}],"mend":'
+                f'"disputes":[{",".join(disputes)}],"mend":',
             ),
             mend="null" if mend is None else _quoted(mend),
             mend_parts=_ids(finding.mends),
@@ -308,18 +316,20 @@ class PairWriter:
             sources=(*sources, *against),
         )
 
-    def _number(self, number: Number, sources: set[str]) -> str:
-        """Write a number, and add the sources it stands on to others; an empty one for what the asker stated."""
+    def _number(self, number: Number, pieces: list[str], sources: set[str]) -> None:
+        """Write a number to pieces, and add the sources it stands on to others; an empty one for what was stated."""
         key = (number.quantity_id, number.formula)
         around = self._quantities.find(key) or self._quantities.get(key, partial(self._around_number, number))
         facts, texts = number.inputs, self._facts
         try:
-            inputs = ",".join([texts[fact] for fact in dict.fromkeys(facts)])
+            inputs = [texts[fact] for fact in dict.fromkeys(facts)]
         except _NestedNumberError:
             facts = tuple(_facts_of(number))
-            inputs = ",".join([texts[fact] for fact in dict.fromkeys(facts)])
+            inputs = [texts[fact] for fact in dict.fromkeys(facts)]
         sources.update(map(_source_id, facts))
-        return f"{around[0]}{_number_text(number.value)}{around[1]}{inputs}]}}"
+        pieces += (around[0], _number_text(number.value), around[1])
+        pieces += _listed(inputs)
+        pieces.append("]}")
 
     def _limit(self, check: LimitCheck) -> str:
         key = (check.limit.id, check.holds)
@@ -331,6 +341,13 @@ class PairWriter:
             f'{{"name":{_quoted(quantity.id)},"title":{_quoted(quantity.title)},"value":',
             f',"unit":{_quoted(quantity.unit)},"formula":{_quoted(number.formula)},"inputs":[',
         )
+
+
+def _listed(texts: Sequence[str]) -> list[str]:
+    """Return texts with commas between them."""
+    listed = [","] * (2 * len(texts) - 1)
+    listed[::2] = texts
+    return listed
 
 
 def _rule_key(finding: Finding) -> RowKey | None:

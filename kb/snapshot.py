@@ -36,7 +36,7 @@ PART_TABLES = ("threads", "ports", "tubes", "fittings", "seals", "materials", "f
 MOST_TOLD = 50_000  # more than the tables have rows, limits and rules that answers tell; each takes less than 1 kB
 MOST_WRITTEN = 40_000  # pairs of parts and families of which rules may speak; about 200 bytes each
 MOST_RULED = 2_000  # sets of rules that speak of such pairs; about 2 kB each
-MOST_MATED = 300  # pairs of thread rows and what was found of their mating; about 3 kB each
+MOST_MATED = 1_600  # pairs of thread rows and what was found of their mating; about 2 kB each
 PART_DEPTH = 100  # a named part is always more specific than any family
 
 

@@ -9,11 +9,13 @@ from collections.abc import Iterator
 import pytest
 from pydantic_core import to_json
 
+import kb.snapshot
 from kb.base import KnowledgeBase
 from kb.pair_text import _number_text
-from kb.snapshot import MOST_MATED, Snapshot
+from kb.snapshot import Snapshot
 from schemas.questions import PairQuestion
 
+MOST_KEPT = 50
 PAIRS = 600
 CIRCUMSTANCES = ({}, {"coolant-temperature": 45.0}, {"coolant-temperature": 70.5, "chloride": 50.0}, {"ph": 9.9})
 STATED = (
@@ -72,12 +74,15 @@ def test_two_ids_are_written_as_in_a_question(base: KnowledgeBase) -> None:
         assert base.archetypes_json(str(question.a), str(question.b)) == to_json(base.pair(question))
 
 
-def test_how_threads_mate_is_kept_within_a_bound_and_told_alike(base: KnowledgeBase) -> None:
-    fresh = KnowledgeBase(base.snapshot)
+def test_how_threads_mate_is_kept_within_a_bound_and_told_alike(
+    base: KnowledgeBase, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(kb.snapshot, "MOST_MATED", MOST_KEPT)
+    fresh = KnowledgeBase(Snapshot(base.snapshot.frozen))
     threads = base.snapshot.ids(("threads",))
     for one, other in itertools.product(threads, repeat=2):
         fresh.decide(one, other)
-    assert len(base.snapshot.mated) <= MOST_MATED < len(threads) ** 2
+    assert len(fresh.snapshot.mated) == MOST_KEPT
     question = PairQuestion(a="fitting/compression-10x16-g-1-4", b="port/g-1-4-loop")
     assert fresh.pair_json(question) == fresh.pair_json(question) == to_json(fresh.pair(question))
 
