@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Any
 
 from kb.evidence import Fact
 from schemas.tables.additives import Additive
@@ -69,6 +70,7 @@ class Element:
         usual: of a fluid: quantity id -> what it usually is.
         stated: of a fluid: quantity id -> what the asker says it is.
         order: sorts the two sides of a joint: what enters first, what receives last; kind and id among equals.
+        found: what was worked out of it alone, by a name; it goes when the element goes.
     """
 
     kind: ElementKind
@@ -84,6 +86,7 @@ class Element:
     usual: Mapping[str, FluidProperty] = field(default_factory=dict, repr=False)
     stated: Mapping[str, float] = field(default_factory=dict, repr=False)
     order: tuple[int, int, str] = field(init=False, repr=False)
+    found: dict[str, Any] = field(init=False, default_factory=dict, repr=False)
 
     def __post_init__(self) -> None:
         """Keep the order: it is asked for in every joint."""

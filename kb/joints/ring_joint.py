@@ -15,7 +15,6 @@ from kb.limits import judge_number
 from kb.parts import Element
 from kb.snapshot import Snapshot
 from schemas.tables.column_words import column_words
-from schemas.tables.tolerances import ToleranceDimension
 from schemas.verdict import Verdict
 
 _FORMULAS = "kb.fit.ring_squeeze"
@@ -35,9 +34,9 @@ def judge_in_ring(snapshot: Snapshot, tube: Element, end: Element, place: str) -
         end: the ring or push-in end.
         place: name of the joint.
     """
-    tube_od = span_of(snapshot, tube, "od_mm", ToleranceDimension.OD)
-    socket = span_of(snapshot, end, "socket_bore_mm", ToleranceDimension.SOCKET_BORE)
-    groove = span_of(snapshot, end, "groove_diameter_mm", ToleranceDimension.GROOVE_DIAMETER)
+    tube_od = span_of(snapshot, tube, "od_mm")
+    socket = span_of(snapshot, end, "socket_bore_mm")
+    groove = span_of(snapshot, end, "groove_diameter_mm")
     ring = _ring(end)
     findings = missing_findings(place, tube_od, socket, groove)
     if isinstance(ring, Missing):
@@ -52,6 +51,11 @@ def judge_in_ring(snapshot: Snapshot, tube: Element, end: Element, place: str) -
 
 
 def _ring(end: Element) -> _Ring | Missing:
+    found: _Ring | Missing | None = end.found.get("ring")
+    return end.found.setdefault("ring", _ring_of(end)) if found is None else found
+
+
+def _ring_of(end: Element) -> _Ring | Missing:
     seal = end.seal
     if seal is None:
         return Missing(end.label, "ring", "seal_id")

@@ -20,7 +20,6 @@ from kb.joints.spans import Span, missing_findings, rivals_of, span_of
 from kb.limits import judge_number
 from kb.parts import Element
 from kb.snapshot import Snapshot
-from schemas.tables.tolerances import ToleranceDimension
 
 _FORMULAS = "kb.fit.soft_tube"
 _STACK_FORMULAS = {
@@ -57,7 +56,7 @@ def judge_in_compression(snapshot: Snapshot, tube: Element, end: Element, place:
     """
     sizes = _sizes(snapshot, tube, end)
     tube_id, tube_od, stem = sizes
-    bore = span_of(snapshot, end, "collar_bore_mm", ToleranceDimension.COLLAR_BORE)
+    bore = span_of(snapshot, end, "collar_bore_mm")
     findings = _on_barb(snapshot, end, place, sizes) + missing_findings(place, tube_od, bore)
     if _known(tube_id) and _known(tube_od) and _known(stem) and _known(bore):
         findings += _clamping(snapshot, end, place, (tube_id, tube_od, stem, bore))
@@ -67,9 +66,9 @@ def judge_in_compression(snapshot: Snapshot, tube: Element, end: Element, place:
 def _sizes(snapshot: Snapshot, tube: Element, barb: Element) -> _Sizes:
     """Return inside and outside diameter of the tube and the diameter of the barb or stem."""
     return (
-        span_of(snapshot, tube, "id_mm", ToleranceDimension.ID),
-        span_of(snapshot, tube, "od_mm", ToleranceDimension.OD),
-        span_of(snapshot, barb, "barb_od_mm", ToleranceDimension.BARB_OD),
+        span_of(snapshot, tube, "id_mm"),
+        span_of(snapshot, tube, "od_mm"),
+        span_of(snapshot, barb, "barb_od_mm"),
     )
 
 

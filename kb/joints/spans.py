@@ -42,7 +42,7 @@ class Span(NamedTuple):
     rivals: tuple[Rival, ...] = ()
 
 
-def span_of(snapshot: Snapshot, element: Element, column: str, dimension: ToleranceDimension) -> Span | Missing:
+def span_of(snapshot: Snapshot, element: Element, column: str) -> Span | Missing:
     """Return a dimension of an element with its tolerance, or what is missing.
 
     A tolerance the asker gave speaks first, then one written for the part, then for the nearest family; among rows
@@ -51,9 +51,14 @@ def span_of(snapshot: Snapshot, element: Element, column: str, dimension: Tolera
     Args:
         snapshot: the knowledge.
         element: whose dimension.
-        column: column that holds the nominal value [mm].
-        dimension: under which the tolerance is filed.
+        column: column that holds the nominal value [mm]; its tolerance is filed under the same name.
     """
+    found: Span | Missing | None = element.found.get(column)
+    return element.found.setdefault(column, _span(snapshot, element, column)) if found is None else found
+
+
+def _span(snapshot: Snapshot, element: Element, column: str) -> Span | Missing:
+    dimension = ToleranceDimension(column.removesuffix("_mm").replace("_", "-"))
     fact = element.fact(column) or _from_other_two(element, column)
     if fact is None:
         return Missing(element.label, column_words(column)[0], column)

@@ -12,14 +12,13 @@ from kb.evidence import Missing
 from kb.joints.spans import Span, span_of
 from kb.resolve import Resolver
 from schemas.questions import PartRef
-from schemas.tables.tolerances import ToleranceDimension
 
 REFERENCE: TypeAdapter[Any] = TypeAdapter(PartRef)
 
 
 def outside(base: KnowledgeBase, tube: Any) -> Span | Missing:
     element = Resolver(base.snapshot).part(REFERENCE.validate_python(tube), "tube").elements[0]
-    return span_of(base.snapshot, element, "od_mm", ToleranceDimension.OD)
+    return span_of(base.snapshot, element, "od_mm")
 
 
 def deviation(base: KnowledgeBase, tube: Any) -> tuple[float, float]:
@@ -50,7 +49,7 @@ def test_greater_of_percent_and_millimetres_counts(base: KnowledgeBase) -> None:
 
 def test_one_sided_tolerance_stays_one_sided(base: KnowledgeBase) -> None:
     end = Resolver(base.snapshot).archetype("fitting/rigid-12-g-1-4", "fitting").elements[1]
-    span = span_of(base.snapshot, end, "socket_bore_mm", ToleranceDimension.SOCKET_BORE)
+    span = span_of(base.snapshot, end, "socket_bore_mm")
     assert isinstance(span, Span)
     assert (span.low, span.nominal, span.high) == pytest.approx((12.2, 12.2, 12.3))
 

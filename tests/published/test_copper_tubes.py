@@ -14,7 +14,6 @@ import pytest
 from kb.base import KnowledgeBase
 from kb.joints.spans import Span, span_of
 from kb.resolve import Resolver
-from schemas.tables.tolerances import ToleranceDimension
 from schemas.tables.tubes import Tube
 
 INCH = 25.4
@@ -103,7 +102,7 @@ def test_tolerance_on_the_mean_outside_diameter(
 ) -> None:
     """EN 1057 Table 4 through the mill's table; ASTM B280-20 Table 1, drawn, through a text copy."""
     element = Resolver(base.snapshot).archetype(tube, "tube").elements[0]
-    span = span_of(base.snapshot, element, "od_mm", ToleranceDimension.OD)
+    span = span_of(base.snapshot, element, "od_mm")
     assert isinstance(span, Span)
     deviations = (span.nominal - span.low, span.high - span.nominal)
     assert deviations == pytest.approx((deviation, deviation), abs=half_digit)
