@@ -5,14 +5,14 @@ Owns: choosing, among the ways two parts can be joined, the one meant. Does not 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from kb.chemistry.exposure import judge_mixture, judge_part_in_fluid
 from kb.chemistry.substances import judge_substances
 from kb.chemistry.surfaces import Surface, surfaces_of
 from kb.joint import Joint, can_be_computed, judge_joint, make_joint
-from kb.parts import SUBSTANCES, Part
+from kb.parts import SUBSTANCES, Element, Part
 from kb.snapshot import Snapshot
 from schemas.verdict import Verdict
 
@@ -56,6 +56,24 @@ def decide_pair(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, f
         return PairDecision(joint.verdict, joint, ())
     joints = sorted((judge_joint(snapshot, one, other, conditions) for one, other in mating), key=_preference)
     return PairDecision(joints[0].verdict, joints[0], tuple(joints[1:]))
+
+
+def sides_that_meet(elements: Iterable[Element]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """Yield under which ids and families rules are sought when any of some elements meet, each once.
+
+    Parts meet parts and substances meet substances, because a part meets a substance with its surfaces. What enters
+    comes first; among equals the ids decide, so either may.
+
+    Args:
+        elements: of archetypes.
+    """
+    sorts = {(element.kind in SUBSTANCES, element.order[:2], element.rule_sides) for element in elements}
+    yield from {
+        (sides, other_sides)
+        for is_substance, order, sides in sorts
+        for other_is_substance, other_order, other_sides in sorts
+        if is_substance is other_is_substance and (is_substance or order <= other_order)
+    }
 
 
 def _preference(joint: Joint) -> tuple[int, str]:

@@ -89,7 +89,7 @@ def written_rules(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, .
 def _written(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
     """Find the rules written about a pair; many pairs have the same ones, and share what those say."""
     hits = tuple(
-        (entry, RuleHit(entry.rule, first, second, ()))
+        _hit(snapshot, entry, first, second)
         for first in sides[0]
         for second in sides[1]
         for entry in snapshot.rules(first, second)
@@ -97,6 +97,11 @@ def _written(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]])
     key = tuple((hit.rule.id, hit.subject_id, hit.object_id) for _, hit in hits)
     found: Written = snapshot.ruled.get(key, partial(_settled, snapshot, hits))
     return found
+
+
+def _hit(snapshot: Snapshot, entry: RuleEntry, first: str, second: str) -> _Hit:
+    key = "rule", entry.rule.id, first, second
+    return snapshot.derive(key, lambda: (entry, RuleHit(entry.rule, first, second, ())))
 
 
 def _settled(snapshot: Snapshot, hits: tuple[_Hit, ...]) -> Written:
@@ -116,13 +121,33 @@ def _resolved(
     set_aside: list[Finding] = []
     for entry, hit in hits:
         if entry.conditions:
-            checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
-            hit = RuleHit(hit.rule, hit.subject_id, hit.object_id, checks)  # noqa: PLW2901 - the same with conditions
-            if False in [check.holds for check in checks]:
+            hit = _checked(snapshot, entry, hit, conditions, usual)  # noqa: PLW2901 - the same with conditions
+            if False in [check.holds for check in hit.conditions]:
                 set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
                 continue
         best.setdefault(entry.rule.topic, []).append((entry, hit))
     return _decided(best, place) + set_aside
+
+
+def _checked(
+    snapshot: Snapshot,
+    entry: RuleEntry,
+    hit: RuleHit,
+    conditions: Mapping[str, float],
+    usual: Mapping[str, FluidProperty],
+) -> RuleHit:
+    """Return a rule with its conditions held against what is known; where nothing is stated they follow from rows."""
+    first, second = hit.subject_id, hit.object_id
+
+    def check() -> RuleHit:
+        checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
+        return RuleHit(hit.rule, first, second, checks)
+
+    return (
+        check()
+        if conditions or usual
+        else snapshot.derive(("rule with nothing stated", hit.rule.id, first, second), check)
+    )
 
 
 def _decided(best: Mapping[RuleTopic, list[_Hit]], place: str) -> list[Finding]:
