@@ -46,7 +46,7 @@ class Editions:
         for name, value in scope["headers"]:
             if name == PIN:
                 app = self._by_version.get(value, app)
-        await app(scope, receive, send)
+        await app({**scope}, receive, send)  # applications write into it, and the server keeps its own while idle
 
     def at_once(self, request: PlainRequest) -> bytes | None:
         """Return the whole response to a plain request, or `None` if it has to go the long way.

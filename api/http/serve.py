@@ -86,11 +86,11 @@ def serve(settings: Settings) -> None:
     """
     configure_logs()
     prepare_process(settings)
-    base = warmed(load(tables_folder(settings)))
-    if settings.workers == 1:
-        uvicorn.Server(server_config(settings, base)).run()
+    folder = tables_folder(settings)
+    if settings.workers == 1:  # the first base gets no name here: it would stay for as long as the process
+        uvicorn.Server(server_config(settings, warmed(load(folder)))).run()
         return
-    del base  # it was judged and frozen here, once, for all workers to read
+    load(folder)  # judges and freezes the tables, once, for all workers to read
     board = SharedBoard(settings.workers)
     traffic = Traffic(board)
     config = _config(settings, traffic, partial(worker, settings, traffic, board), settings.workers)

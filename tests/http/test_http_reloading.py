@@ -12,10 +12,12 @@ from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 import pytest
+import uvicorn
 from asgi_asking import Asker, Raw, got, require_problem
 from starlette.testclient import TestClient
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from api.http import serve as serve_module
 from api.http.app import create_app
 from api.http.editions import Editions
 from api.http.reloading import Reloader, fingerprint
@@ -186,6 +188,11 @@ def test_a_request_ends_with_the_edition_it_began_with(base: KnowledgeBase) -> N
 def test_editions_that_nobody_can_ask_any_more_are_let_go(folder: Path) -> None:
     service = reloader_of(folder, kept=0)
     made: list[weakref.ref[KnowledgeBase]] = []
+    held_while_idle: list[Scope] = []
+
+    async def server(scope: Scope, receive: Receive, send: Send) -> None:
+        held_while_idle.append(scope)
+        await service(scope, receive, send)
 
     def load_noted(read: Path) -> KnowledgeBase:
         found = load(read)
@@ -196,9 +203,38 @@ def test_editions_that_nobody_can_ask_any_more_are_let_go(folder: Path) -> None:
     for number in range(1, 4):
         name_version(folder, f"2027.1.{number}")
         asyncio.run(service.reload())
-        version_told(service)
+        version_told(server)
     gc.collect()
     assert [one() is not None for one in made] == [False, False, True]
+
+
+def test_the_first_tables_are_let_go_like_any_others(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    made: list[weakref.ref[KnowledgeBase]] = []
+
+    def load_noted(read: Path) -> KnowledgeBase:
+        found = load(read)
+        made.append(weakref.ref(found))
+        return found
+
+    class Server:
+        """Serves nobody, but gets new tables."""
+
+        def __init__(self, config: uvicorn.Config) -> None:
+            self._service = config.app
+            assert isinstance(self._service, Reloader)
+
+        def run(self) -> None:
+            assert made[0]() is not None
+            name_version(folder, "2027.2.1")
+            assert asyncio.run(self._service.reload()).reloads == 1
+            gc.collect()
+            assert made[0]() is None
+
+    for name, instead in (("load", load_noted), ("prepare_process", str), ("configure_logs", str)):
+        monkeypatch.setattr(serve_module, name, instead)
+    monkeypatch.setattr(uvicorn, "Server", Server)
+    serve_module.serve(Settings(tables=str(folder), kept_editions=0))
+    assert len(made) == 1
 
 
 def test_a_changed_file_is_noticed_when_the_operator_wants_it(folder: Path) -> None:
