@@ -137,17 +137,21 @@ def _checked(
     usual: Mapping[str, FluidProperty],
 ) -> RuleHit:
     """Return a rule with its conditions held against what is known; where nothing is stated they follow from rows."""
-    first, second = hit.subject_id, hit.object_id
+    if conditions or usual:
+        return _held(snapshot, entry, hit, conditions, usual)
+    key = "rule with nothing stated", hit.rule.id, hit.subject_id, hit.object_id
+    return snapshot.derive(key, partial(_held, snapshot, entry, hit, conditions, usual))
 
-    def check() -> RuleHit:
-        checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
-        return RuleHit(hit.rule, first, second, checks)
 
-    return (
-        check()
-        if conditions or usual
-        else snapshot.derive(("rule with nothing stated", hit.rule.id, first, second), check)
-    )
+def _held(
+    snapshot: Snapshot,
+    entry: RuleEntry,
+    hit: RuleHit,
+    conditions: Mapping[str, float],
+    usual: Mapping[str, FluidProperty],
+) -> RuleHit:
+    checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
+    return RuleHit(hit.rule, hit.subject_id, hit.object_id, checks)
 
 
 def _decided(best: Mapping[RuleTopic, list[_Hit]], place: str) -> list[Finding]:
