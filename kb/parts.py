@@ -5,10 +5,10 @@ Owns: the types `Part` and `Element`. Does not own: making them from ids or ques
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Any
+from typing import Any, TypeVar
 
 from kb.evidence import Fact
 from schemas.tables.additives import Additive
@@ -24,6 +24,8 @@ from schemas.tables.tubes import Tube
 
 PartRow = Thread | Port | Tube | Fitting | Seal | Material | Fluid | Additive
 ElementRow = Thread | Port | Tube | FittingEnd | Seal | Material | Fluid | Additive
+
+Found = TypeVar("Found")
 
 
 class ElementKind(StrEnum):
@@ -93,6 +95,16 @@ class Element:
         entering = self.kind in _ENTERING or self.gender is ThreadGender.EXTERNAL
         side = 0 if entering else 2 if self.gender is ThreadGender.INTERNAL else 1
         object.__setattr__(self, "order", (side, _PLACES[self.kind], self.row.id))
+
+    def derive(self, name: str, make: Callable[[], Found]) -> Found:
+        """Return what is worked out of this element alone; everybody gets the same one.
+
+        Args:
+            name: names the result; the same name must always mean the same computation.
+            make: works it out.
+        """
+        found: Found | None = self.found.get(name)
+        return self.found.setdefault(name, make()) if found is None else found
 
     def is_like(self, other: Element) -> bool:
         """Return whether two elements are the same in all but their names."""

@@ -9,7 +9,7 @@ import operator
 from collections.abc import Callable, Mapping
 from functools import partial
 from types import MappingProxyType
-from typing import NamedTuple, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 from kb.evidence import ConditionCheck, Finding, RuleHit
 from kb.snapshot import RuleEntry, Snapshot
@@ -33,13 +33,14 @@ _COMPARE: Mapping[Operator, Callable[[float, float], bool]] = MappingProxyType(
 
 
 _Hit: TypeAlias = tuple[RuleEntry, RuleHit]
+_NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 class Written(NamedTuple):
     """The rules written about a pair of parts with their families.
 
     Attributes:
-        hits: the rules, without their conditions.
+        hits: the rules, with their conditions as they hold while nobody states anything.
         asks: whether any of them has conditions.
         settled: what they say where nobody states anything and no fluid is usually anything: findings without a place.
     """
@@ -100,14 +101,19 @@ def _written(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]])
 
 
 def _hit(snapshot: Snapshot, entry: RuleEntry, first: str, second: str) -> _Hit:
-    key = "rule", entry.rule.id, first, second
-    return snapshot.derive(key, lambda: (entry, RuleHit(entry.rule, first, second, ())))
+    """Return a rule with its conditions as they hold while nobody states anything."""
+
+    def make() -> _Hit:
+        checks = tuple([_check(snapshot, row, _NOTHING, _NOTHING) for row in entry.conditions])
+        return entry, RuleHit(entry.rule, first, second, checks)
+
+    return snapshot.derive(("rule", entry.rule.id, first, second), make)
 
 
 def _settled(snapshot: Snapshot, hits: tuple[_Hit, ...]) -> Written:
     """Find what rules say as long as nobody states anything."""
     asks = any(entry.conditions for entry, _ in hits)
-    return Written(hits, asks, tuple(_resolved(snapshot, hits, "", MappingProxyType({}), MappingProxyType({}))))
+    return Written(hits, asks, tuple(_resolved(snapshot, hits, "", _NOTHING, _NOTHING)))
 
 
 def _resolved(
@@ -121,37 +127,14 @@ def _resolved(
     set_aside: list[Finding] = []
     for entry, hit in hits:
         if entry.conditions:
-            hit = _checked(snapshot, entry, hit, conditions, usual)  # noqa: PLW2901 - the same with conditions
+            if conditions or usual:
+                checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
+                hit = RuleHit(hit.rule, hit.subject_id, hit.object_id, checks)  # noqa: PLW2901 - the same, stated
             if False in [check.holds for check in hit.conditions]:
                 set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
                 continue
         best.setdefault(entry.rule.topic, []).append((entry, hit))
     return _decided(best, place) + set_aside
-
-
-def _checked(
-    snapshot: Snapshot,
-    entry: RuleEntry,
-    hit: RuleHit,
-    conditions: Mapping[str, float],
-    usual: Mapping[str, FluidProperty],
-) -> RuleHit:
-    """Return a rule with its conditions held against what is known; where nothing is stated they follow from rows."""
-    if conditions or usual:
-        return _held(snapshot, entry, hit, conditions, usual)
-    key = "rule with nothing stated", hit.rule.id, hit.subject_id, hit.object_id
-    return snapshot.derive(key, partial(_held, snapshot, entry, hit, conditions, usual))
-
-
-def _held(
-    snapshot: Snapshot,
-    entry: RuleEntry,
-    hit: RuleHit,
-    conditions: Mapping[str, float],
-    usual: Mapping[str, FluidProperty],
-) -> RuleHit:
-    checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
-    return RuleHit(hit.rule, hit.subject_id, hit.object_id, checks)
 
 
 def _decided(best: Mapping[RuleTopic, list[_Hit]], place: str) -> list[Finding]:

@@ -146,8 +146,7 @@ def main() -> int:
     print(f"p50 {load.latency_ms(0.5):.1f} ms, p99 {load.latency_ms(0.99):.1f} ms, worst {load.latency_ms(1):.0f} ms")
     print(f"resident memory {first:.1f} MB -> {last:.1f} MB after warming, {drift:+.1f} %")
     print("at the end of each tenth of the time:", *(f"{one:.0f}" for one in tenths(memory)), "MB")
-    print(f"wrong: {len(load.failures)}", *itertools.islice(load.failures, 5), sep="\n")
-    print(*broken[:5], sep="\n")
+    print(f"wrong: {len(load.failures)}", *itertools.islice(load.failures, 5), *broken[:5], sep="\n")
     return 1 if load.failures or drift >= MOST_DRIFT_PERCENT else 0
 
 

@@ -6,6 +6,7 @@ Owns: which quantities of this joint are judged, at which end of the tolerances.
 
 from __future__ import annotations
 
+from functools import partial
 from typing import NamedTuple
 
 from kb.evidence import Finding, Missing, Number
@@ -37,7 +38,7 @@ def judge_in_ring(snapshot: Snapshot, tube: Element, end: Element, place: str) -
     tube_od = span_of(snapshot, tube, "od_mm")
     socket = span_of(snapshot, end, "socket_bore_mm")
     groove = span_of(snapshot, end, "groove_diameter_mm")
-    ring = _ring(end)
+    ring = end.derive("ring", partial(_ring, end))
     findings = missing_findings(place, tube_od, socket, groove)
     if isinstance(ring, Missing):
         findings.append(Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (ring,)))
@@ -51,11 +52,6 @@ def judge_in_ring(snapshot: Snapshot, tube: Element, end: Element, place: str) -
 
 
 def _ring(end: Element) -> _Ring | Missing:
-    found: _Ring | Missing | None = end.found.get("ring")
-    return end.found.setdefault("ring", _ring_of(end)) if found is None else found
-
-
-def _ring_of(end: Element) -> _Ring | Missing:
     seal = end.seal
     if seal is None:
         return Missing(end.label, "ring", "seal_id")

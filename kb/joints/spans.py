@@ -5,6 +5,7 @@ Owns: finding the tolerance that holds for a dimension. Does not own: tolerances
 
 from __future__ import annotations
 
+from functools import partial
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -53,8 +54,7 @@ def span_of(snapshot: Snapshot, element: Element, column: str) -> Span | Missing
         element: whose dimension.
         column: column that holds the nominal value [mm]; its tolerance is filed under the same name.
     """
-    found: Span | Missing | None = element.found.get(column)
-    return element.found.setdefault(column, _span(snapshot, element, column)) if found is None else found
+    return element.derive(column, partial(_span, snapshot, element, column))
 
 
 def _span(snapshot: Snapshot, element: Element, column: str) -> Span | Missing:
