@@ -38,15 +38,13 @@ class Number(NamedTuple):
     """One computed quantity.
 
     Attributes:
-        quantity_id: row of quantities.csv; its unit is the unit of the value.
+        quantity_id: row of quantities.csv; it says the unit of the value and the formula that gives it.
         value: the number.
-        formula: dotted name of the function that computed it; its docstring gives symbols, validity and source.
         inputs: what went in.
     """
 
     quantity_id: str
     value: float
-    formula: str
     inputs: tuple[Fact | Number, ...]
 
 

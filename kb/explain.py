@@ -177,7 +177,7 @@ def _tell_number(snapshot: Snapshot, number: Number) -> QuantityTold:
         title=quantity.title,
         value=number.value,
         unit=quantity.unit,
-        formula=number.formula,
+        formula=quantity.formula_id,
         inputs=_each_once(_facts_of(snapshot, number)),
     )
 

@@ -190,7 +190,7 @@ class LoopJudge:
             if first is None or second is None:
                 continue
             gap = collar_gap_mm(spacing.distance_mm, float(first.value), float(second.value))
-            number = Number("quantity/collar-gap", gap, "kb.fit.port_fit.collar_gap_mm", (first, second))
+            number = Number("quantity/collar-gap", gap, (first, second))
             place = " beside ".join(spacing.ports)
             yield judge_number(self._snapshot, number, ("family/end",), place)
 

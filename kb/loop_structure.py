@@ -50,7 +50,7 @@ def count_finding(snapshot: Snapshot, quantity: str, count: int, place: str, men
         place: where.
         mends: parts that would make it right.
     """
-    number = Number(f"quantity/{quantity}", float(count), "kb.loop_structure.count_finding", ())
+    number = Number(f"quantity/{quantity}", float(count), ())
     return judge_number(snapshot, number, LOOP_FAMILY, place)._replace(mends=mends)
 
 

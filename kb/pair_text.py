@@ -144,7 +144,7 @@ class PairWriter:
         self._limits = Kept[RowKey, str](MOST_TOLD)
         self._cautions = _RowTexts(lambda row_id: tell_caution(snapshot.get(Caution, row_id)))
         self._sources = _RowTexts(lambda row_id: tell_source(snapshot.get(Source, row_id)))
-        self._quantities = Kept[RowKey, tuple[str, str]](MOST_TOLD)
+        self._quantities = Kept[str, tuple[str, str]](MOST_TOLD)
         self._frames = Kept[RowKey, _Frame](MOST_TOLD)
         self._reasons = Kept[RowKey, _Reason](MOST_TOLD)
         self._settled = Kept[int, tuple[Sequence[Node], _Reason]](MOST_SETTLED)
@@ -217,7 +217,7 @@ class PairWriter:
 
     def _judged_number(self, finding: Finding, number: Number) -> _Reason:
         """Write a finding that holds a number against limits."""
-        key: list[Hashable] = [finding.code, finding.verdict, number.quantity_id, number.formula]
+        key: list[Hashable] = [finding.code, finding.verdict, number.quantity_id]
         beside = []
         for node in finding.evidence[1:]:
             if type(node) is LimitCheck:
@@ -318,7 +318,7 @@ class PairWriter:
 
     def _number(self, number: Number, pieces: list[str], sources: set[str]) -> None:
         """Write a number to pieces, and add the sources it stands on to others; an empty one for what was stated."""
-        key = (number.quantity_id, number.formula)
+        key = number.quantity_id
         around = self._quantities.find(key) or self._quantities.get(key, partial(self._around_number, number))
         facts, texts = number.inputs, self._facts
         try:
@@ -339,7 +339,7 @@ class PairWriter:
         quantity = self._snapshot.get(Quantity, number.quantity_id)
         return (
             f'{{"name":{_quoted(quantity.id)},"title":{_quoted(quantity.title)},"value":',
-            f',"unit":{_quoted(quantity.unit)},"formula":{_quoted(number.formula)},"inputs":[',
+            f',"unit":{_quoted(quantity.unit)},"formula":{_quoted(quantity.formula_id)},"inputs":[',
         )
 
 

@@ -36,7 +36,10 @@ class QuantityTold(Told):
     title: str
     value: float
     unit: str
-    formula: str = Field(description="Function that computed it; its documentation gives symbols, validity and source.")
+    formula: str = Field(
+        description="Row of the formulas table: equation, symbols, validity, source.",
+        examples=["formula/o-ring-compression"],
+    )
     inputs: tuple[FactTold, ...] = ()
 
 

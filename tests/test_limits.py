@@ -73,7 +73,7 @@ def ladder() -> Snapshot:
 
 
 def judged(world: Snapshot, value: float, families: tuple[str, ...] = ("family/end",)) -> Finding:
-    return judge_number(world, Number("quantity/grip", value, "by hand", ()), families, "place")
+    return judge_number(world, Number("quantity/grip", value, ()), families, "place")
 
 
 def cited(finding: Finding) -> list[str]:

@@ -21,6 +21,7 @@ _SENTENCES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "cautions": ("text",),
         "families": ("description",),
         "quantities": ("description",),
+        "formulas": ("validity",),
     }
 )
 

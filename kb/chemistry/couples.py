@@ -28,7 +28,6 @@ POTENTIAL_MISSING = "potential-missing"
 METAL = "family/metal"
 INHIBITED = "quantity/inhibited"
 _GALVANIC = f"rule-{RuleTopic.GALVANIC.value}"
-_VOLTAGE = "kb.chemistry.galvanic.couple_voltage"
 
 
 class Placed(NamedTuple):
@@ -185,7 +184,7 @@ def _beside(finding: Finding, couple: Couple) -> Finding:
 
 def _voltages(couple: Couple) -> tuple[Number, ...]:
     return tuple(
-        Number(quantity, placed.voltage, _VOLTAGE, placed.facts)
+        Number(quantity, placed.voltage, placed.facts)
         for quantity, placed in (
             ("quantity/couple-voltage", couple.in_seawater),
             ("quantity/couple-voltage-index", couple.by_index),
@@ -221,7 +220,7 @@ def _screened(snapshot: Snapshot, couple: Couple, place: str, is_inhibited: bool
         names = " and ".join(metal.row.id for metal in couple.metals)
         missing = Missing(names, "place in a series of potentials that has both", "")
         return Finding(POTENTIAL_MISSING, Verdict.UNKNOWN, place, (missing,))
-    number = Number(quantity, placed.voltage, _VOLTAGE, placed.facts)
+    number = Number(quantity, placed.voltage, placed.facts)
     return judge_number(snapshot, number, (METAL,), place, *_anode(couple))
 
 
@@ -237,7 +236,7 @@ def _area_effect(snapshot: Snapshot, couple: Couple, place: str, areas: tuple[fl
         Fact(f"{place}: cathode", "area_cm2", cathode_area, "", ""),
     )
     ratio = area_ratio(cathode_area, anode_area)
-    number = Number("quantity/area-ratio", ratio, "kb.chemistry.galvanic.area_ratio", given)
+    number = Number("quantity/area-ratio", ratio, given)
     rate = anode_rate_factor(cathode_area, anode_area)
-    faster = Number("quantity/anode-rate-factor", rate, "kb.chemistry.galvanic.anode_rate_factor", given)
+    faster = Number("quantity/anode-rate-factor", rate, given)
     return judge_number(snapshot, number, (METAL,), place, faster)

@@ -14,7 +14,6 @@ from kb.snapshot import Snapshot
 from schemas.answers import MixAnswer
 from schemas.questions import MixQuestion
 
-_FORMULAS = "kb.chemistry.mixing"
 DENSITY = "quantity/pure-density"
 
 
@@ -60,7 +59,7 @@ def _findings(snapshot: Snapshot, question: MixQuestion, volume: float, facts: t
         Fact("concentrate", "parts", question.concentrate_parts, "", ""),
         Fact("water", "parts", question.water_parts, "", ""),
     )
-    number = Number("quantity/glycol-share", volume, f"{_FORMULAS}.share_by_volume_percent", given + facts)
+    number = Number("quantity/glycol-share", volume, given + facts)
     families = snapshot.families(f"family/{question.glycol}-inhibited")
     place = f"{question.glycol} with water"
     return [judge_number(snapshot, number, families, place)]

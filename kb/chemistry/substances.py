@@ -10,6 +10,7 @@ from collections.abc import Mapping
 
 from kb.chemistry.couples import is_metal, judge_couple
 from kb.chemistry.elements import is_outside_tables
+from kb.duty.temperatures import temperature_margin_k
 from kb.evidence import Fact, Finding, Missing, Number
 from kb.joint import NOTHING_KNOWN, Joint, make_joint
 from kb.limits import judge_number
@@ -118,8 +119,7 @@ def _temperature(
     if coolant is None:
         return []
     margin = temperature_margin_k(row.value, float(coolant.value))
-    formula = "kb.chemistry.substances.temperature_margin_k"
-    number = Number("quantity/temperature-margin", margin, formula, (fact, coolant))
+    number = Number("quantity/temperature-margin", margin, (fact, coolant))
     return [judge_number(snapshot, number, material.families, place)]
 
 
@@ -139,18 +139,3 @@ def _coolant(
     if row is None:
         return None
     return Fact(row.id, "value", row.value, row.source_id, row.locator or "")
-
-
-def temperature_margin_k(service_temperature: float, coolant_temperature: float) -> float:
-    """Return how far coolant stays below the greatest service temperature of a material [K]: Tmax - T.
-
-    Args:
-        service_temperature: Tmax, lower end where a range is given [degC].
-        coolant_temperature: T, warmest coolant [degC].
-
-    Source: definition.
-
-    >>> temperature_margin_k(60.0, 40.0)
-    20.0
-    """
-    return service_temperature - coolant_temperature

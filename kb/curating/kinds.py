@@ -54,7 +54,7 @@ def kinds() -> tuple[str, ...]:
     """Return one word a table, in the order of the tables.
 
     >>> kinds()[:4]
-    ('source', 'quantity', 'caution', 'family')
+    ('source', 'formula', 'quantity', 'caution')
     """
     return tuple(_kind(row_class) for row_class in ROW_CLASSES.values())
 

@@ -30,6 +30,22 @@ def growth_ml(contents_ml: float, filled_density: float, hot_density: float) -> 
     return contents_ml * (filled_density / hot_density - 1)
 
 
+def expansion_room_ml(air_ml: float, growth: float) -> float:
+    """Return the room that is left when the coolant is hot [ml]: A - g; below zero it runs out or presses.
+
+    Args:
+        air_ml: A, air above the mark in all reservoirs [ml].
+        growth: g, how much the coolant grows [ml].
+
+    Validity: as `growth_ml`.
+    Source: conservation of mass.
+
+    >>> expansion_room_ml(80.0, 6.0)
+    74.0
+    """
+    return air_ml - growth
+
+
 def shut_in_pressure_bar(air_ml: float, growth: float, filled_c: float, hot_c: float) -> float | None:
     """Return the pressure over the surroundings [bar] of air shut in above coolant that grows; none if no air is left.
 

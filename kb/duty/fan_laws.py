@@ -26,6 +26,24 @@ def flow_at_speed(flow: float, speed_ratio: float) -> float:
     return flow * speed_ratio
 
 
+def speed_share_percent(speed_rpm: float, reference_rpm: float) -> float:
+    """Return a speed over another one [%]: n / n_0 * 100.
+
+    Args:
+        speed_rpm: n [rpm].
+        reference_rpm: n_0, such as the greatest or least speed of the fan, above 0 [rpm].
+
+    Raises:
+        ZeroDivisionError: if n_0 is 0.
+
+    Source: definition.
+
+    >>> speed_share_percent(900.0, 1200.0)
+    75.0
+    """
+    return 100 * speed_rpm / reference_rpm
+
+
 def pressure_at_speed(pressure: float, speed_ratio: float) -> float:
     """Return the pressure at another speed: p * n^2, in the unit of the pressure.
 

@@ -8,7 +8,6 @@ the fans (tolerance of speed and curve), and slow air, for which the film correl
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -16,6 +15,7 @@ from typing import NamedTuple
 from kb.duty.fan_coverage import Coverage
 from kb.duty.fan_curve import FanCurve
 from kb.duty.radiator_performance import Inflow, RadiatorModel, RadiatorSolver, RadiatorState, Setting
+from kb.fit.tolerance_stack import root_sum_square
 from kb.snapshot import Snapshot
 
 HEAT_SCATTER = "quantity/louver-heat-scatter"
@@ -103,8 +103,8 @@ def radiator_band(
         ends = [solver.solve(model, fans, inflow, setting) for setting in settings]
         changes[name] = _change(ends, centre)
         bound = max(bound, *(end.air_capacity_w_per_k for end in ends))
-    fall = math.sqrt(sum(low**2 for low, _ in changes.values()))
-    rise = math.sqrt(sum(high**2 for _, high in changes.values()))
+    fall = root_sum_square(low for low, _ in changes.values())
+    rise = root_sum_square(high for _, high in changes.values())
     return PerformanceBand(likely, max(0.0, centre - fall), min(centre + rise, bound), changes)
 
 

@@ -134,6 +134,45 @@ def alike_in_parallel_head_kpa(curve: PumpCurve, count: int, flow_l_min: float, 
     return head_kpa(curve, flow_l_min / count, speed)
 
 
+def pump_flow_share_percent(flow_l_min: float, speed: float, free_flow_l_min: float) -> float:
+    """Return the flow through a pump over what it moves without resistance at its speed [%]: Q / (s Q_0) * 100.
+
+    Args:
+        flow_l_min: Q [l/min]; negative if it is pushed backwards.
+        speed: s, share of full speed, above 0 [1].
+        free_flow_l_min: Q_0, flow without resistance at full speed, above 0 [l/min].
+
+    Raises:
+        ZeroDivisionError: if s or Q_0 is 0.
+
+    Validity: as the affinity laws, see `head_kpa`.
+    Source: definition; affinity laws: flow as speed.
+
+    >>> pump_flow_share_percent(4.0, 0.5, 16.0)
+    50.0
+    """
+    return 100 * flow_l_min / (speed * free_flow_l_min)
+
+
+def pump_speed_margin_percent(speed_percent: float, least_rpm: float, most_rpm: float) -> float:
+    """Return how far a pump runs above the least speed it runs at [%]: s - n_min / n_max * 100.
+
+    Args:
+        speed_percent: s, speed over full speed [%].
+        least_rpm: n_min, least speed [rpm].
+        most_rpm: n_max, full speed, above 0 [rpm].
+
+    Raises:
+        ZeroDivisionError: if n_max is 0.
+
+    Source: definition.
+
+    >>> pump_speed_margin_percent(40.0, 1200.0, 4800.0)
+    15.0
+    """
+    return speed_percent - 100 * least_rpm / most_rpm
+
+
 def hydraulic_power_w(flow_l_min: float, pressure_kpa: float) -> float:
     """Return the power that goes into the coolant [W]: Q dp. All of it ends as heat in the loop.
 

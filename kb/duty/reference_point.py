@@ -31,12 +31,12 @@ def reference_drop_kpa(flow_l_min: float, reference_flow_l_min: float, drop_kpa:
 
 
 def coolant_factor(exponent: float, reference: Coolant, coolant: Coolant) -> float:
-    """Return how many times the drop of the reference coolant another one drops: (r2/r1)^(n-1) (m2/m1)^(2-n).
+    """Return the drop of a coolant over that of the reference coolant [-]: (r2/r1)^(n-1) (m2/m1)^(2-n).
 
     Args:
-        exponent: n of the power law in the flow.
-        reference: density r1 and viscosity m1 the point was measured with.
-        coolant: density r2 and viscosity m2 that flows.
+        exponent: n of the power law in the flow [-].
+        reference: density r1 [kg/m3] and viscosity m1 [mPa s] the point was measured with.
+        coolant: density r2 [kg/m3] and viscosity m2 [mPa s] that flows.
 
     Validity: as long as one power law holds for both, that is the same regime of flow.
     Source: dimensional analysis: if dp ~ Q^n, then dp ~ rho^(n-1) mu^(2-n) Q^n. n = 1 leaves viscosity alone, n = 2

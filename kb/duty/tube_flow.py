@@ -6,10 +6,12 @@ Owns: what follows from flow, bore and coolant alone. Does not own: friction (`k
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from kb.duty.coolant import Coolant
 
 STANDARD_GRAVITY_M_PER_S2 = 9.80665
+KPA_PER_BAR = 100.0
 _M3_PER_S_IN_L_PER_MIN = 60_000.0
 
 
@@ -101,6 +103,36 @@ def contents_ml(bore_mm: float, length_mm: float) -> float:
     78.5
     """
     return math.pi * bore_mm**2 / 4 * length_mm / 1e3
+
+
+def loop_contents_ml(contents: Iterable[float]) -> float:
+    """Return the contents of a loop [ml]: sum(V_i).
+
+    Args:
+        contents: V_i, contents of every part, run and fitting [ml].
+
+    Source: arithmetic.
+
+    >>> loop_contents_ml([250.0, 120.0, 78.5])
+    448.5
+    """
+    return math.fsum(contents)
+
+
+def coolant_pressure_bar(pumped_kpa: float, column_kpa: float) -> float:
+    """Return the pressure in the coolant over that of the air [bar]: (p_n + p_h) / 100.
+
+    Args:
+        pumped_kpa: p_n, pressure over the reservoir that flow and pumps make [kPa].
+        column_kpa: p_h, of the column up to the surface in the reservoir, see `column_pressure_kpa` [kPa].
+
+    Validity: reservoir open to the air; growth of shut-in coolant comes on top.
+    Source: Bernoulli, without the dynamic pressure.
+
+    >>> round(coolant_pressure_bar(12.0, 3.0), 2)
+    0.15
+    """
+    return pumped_kpa / KPA_PER_BAR + column_kpa / KPA_PER_BAR
 
 
 def column_pressure_kpa(height_mm: float, coolant: Coolant) -> float:

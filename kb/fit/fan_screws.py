@@ -81,6 +81,25 @@ def least_engagement_mm(length_mm: float, clamped: Clamped) -> float:
     return reach_mm(length_mm, clamped) - clamped.tolerance_mm
 
 
+def engagement_diameters(length_mm: float, clamped: Clamped, diameter_mm: float) -> float:
+    """Return how many diameters of a screw engage at least [1]: ((L - t) - (dL + dt)) / d.
+
+    Args:
+        length_mm: L [mm].
+        clamped: t and both tolerances.
+        diameter_mm: d, nominal diameter of the thread [mm], above 0.
+
+    Raises:
+        ZeroDivisionError: if d is 0.
+
+    Source: plane geometry, worst case.
+
+    >>> round(engagement_diameters(30.0, Clamped(25.0, 0.3, 0.42), 3.0), 2)
+    1.43
+    """
+    return least_engagement_mm(length_mm, clamped) / diameter_mm
+
+
 def least_gap_mm(length_mm: float, clamped: Clamped, free_mm: float) -> float:
     """Return the gap between the longest screw behind the thinnest frame and the core [mm]: f - (L - t) - (dL + dt).
 

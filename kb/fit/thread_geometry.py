@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 
 MM_PER_INCH = 25.4
+WHITWORTH_ANGLE_DEG = 55.0  # ISO 228-1, ISO 7-1
 WHITWORTH_HEIGHT_OF_TRIANGLE = 2 / 3  # ISO 228-1 / ISO 7-1: a sixth of the triangle is cut off at crest and root
 METRIC_PITCH_LINE_OF_TRIANGLE = 3 / 8  # ISO 68-1: the pitch line lies 3/8 H below the major diameter
 METRIC_MINOR_OF_TRIANGLE = 5 / 8  # ISO 68-1: the internal crest lies 5/8 H below the major diameter
@@ -57,7 +58,7 @@ def whitworth_height_mm(pitch: float) -> float:
     >>> round(whitworth_height_mm(1.337), 3)
     0.856
     """
-    return WHITWORTH_HEIGHT_OF_TRIANGLE * triangle_height_mm(pitch, 55)
+    return WHITWORTH_HEIGHT_OF_TRIANGLE * triangle_height_mm(pitch, WHITWORTH_ANGLE_DEG)
 
 
 def metric_pitch_diameter_mm(major: float, pitch: float) -> float:
@@ -107,6 +108,36 @@ def npt_small_end_pitch_diameter_mm(pipe_od: float, threads_per_inch: float) -> 
     """
     od_in = pipe_od / MM_PER_INCH
     return (od_in - (0.05 * od_in + 1.1) / threads_per_inch) * MM_PER_INCH
+
+
+def basic_pitch_diameter_mm(
+    major: float, pitch: float, form_angle_deg: float, taper_on_diameter: float = 0.0, gauge_length: float = 0.0
+) -> float:
+    """Return the basic pitch diameter [mm] of a parallel thread, or of a taper thread at its gauge plane.
+
+    55 degrees: d - h with h = 2/3 H. 60 degrees, parallel: d - 3/4 H. 60 degrees, taper: E0 + T L1.
+
+    Args:
+        major: d, basic major diameter; of a 60 degree taper thread the outside diameter of the pipe [mm].
+        pitch: P [mm].
+        form_angle_deg: 55, or else 60 [deg].
+        taper_on_diameter: T, growth of diameter per length [-]; 0 for a parallel thread.
+        gauge_length: L1, from the tip to the gauge plane [mm].
+
+    Validity: pipe threads of 55 degrees, ISO metric and unified inch threads, NPT.
+    Source: ISO 228-1, ISO 7-1, ISO 724, ASME B1.1, ASME B1.20.1.
+
+    >>> round(basic_pitch_diameter_mm(13.157, 25.4 / 19, 55.0), 3)  # G 1/4
+    12.301
+    >>> round(basic_pitch_diameter_mm(0.540 * 25.4, 25.4 / 18, 60.0, 1 / 16, 0.2278 * 25.4) / 25.4, 5)  # NPT 1/4
+    0.49163
+    """
+    if form_angle_deg == WHITWORTH_ANGLE_DEG:
+        return major - whitworth_height_mm(pitch)
+    if taper_on_diameter:
+        small_end = npt_small_end_pitch_diameter_mm(major, MM_PER_INCH / pitch)
+        return diameter_along_taper_mm(small_end, gauge_length, taper_on_diameter)
+    return metric_pitch_diameter_mm(major, pitch)
 
 
 def npt_height_mm(pitch: float) -> float:

@@ -7,7 +7,7 @@ extremes, or the choice between both (`kb/joints/`).
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple, Protocol
 
 
@@ -33,6 +33,21 @@ class Stack(NamedTuple):
     nominal: float
     low: float
     high: float
+
+
+def root_sum_square(deviations: Iterable[float]) -> float:
+    """Return what independent deviations come to together, in their unit: r = sqrt(sum(d_i^2)).
+
+    Args:
+        deviations: d_i, what each cause alone does.
+
+    Validity: causes independent of each other, each small enough to act in proportion.
+    Source: propagation of independent deviations; common practice of statistical tolerancing.
+
+    >>> root_sum_square([3.0, 4.0])
+    5.0
+    """
+    return math.sqrt(sum([one**2 for one in deviations]))
 
 
 def stack_root_sum_square(quantity: Callable[..., float], dimensions: Sequence[Spread]) -> Stack:
@@ -61,9 +76,9 @@ def stack_root_sum_square(quantity: Callable[..., float], dimensions: Sequence[S
     """
     centre = [dimension.nominal for dimension in dimensions]
     nominal = quantity(*centre)
-    falls, rises = 0.0, 0.0
+    falls, rises = list[float](), list[float]()
     for index, dimension in enumerate(dimensions):
         moved = [quantity(*centre[:index], edge, *centre[index + 1 :]) for edge in (dimension.low, dimension.high)]
-        falls += max(0.0, nominal - min(moved)) ** 2
-        rises += max(0.0, max(moved) - nominal) ** 2
-    return Stack(nominal, nominal - math.sqrt(falls), nominal + math.sqrt(rises))
+        falls.append(max(0.0, nominal - min(moved)))
+        rises.append(max(0.0, max(moved) - nominal))
+    return Stack(nominal, nominal - root_sum_square(falls), nominal + root_sum_square(rises))

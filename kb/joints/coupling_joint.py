@@ -6,6 +6,7 @@ Owns: whether plug and socket follow the same pattern. Does not own: what patter
 from __future__ import annotations
 
 from kb.evidence import Fact, Finding, Missing, Number
+from kb.fit.counts import differing
 from kb.joints.spans import DIMENSION_MISSING
 from kb.limits import judge_number
 from kb.parts import Element
@@ -31,6 +32,6 @@ def judge_coupling(snapshot: Snapshot, plug: Element, socket: Element, place: st
     if missing:
         return [Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (one,)) for one in missing]
     known: tuple[Fact, ...] = tuple(fact for fact in facts if fact is not None)
-    differing = float(known[0].value != known[1].value)
-    number = Number("quantity/coupling-patterns-differing", differing, "kb.joints.coupling_joint.judge_coupling", known)
+    patterns = [str(fact.value) for fact in known]
+    number = Number("quantity/coupling-patterns-differing", differing(*patterns), known)
     return [judge_number(snapshot, number, plug.families, place)]

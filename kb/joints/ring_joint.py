@@ -18,8 +18,6 @@ from kb.snapshot import Snapshot
 from schemas.tables.column_words import column_words
 from schemas.verdict import Verdict
 
-_FORMULAS = "kb.fit.ring_squeeze"
-
 
 class _Ring(NamedTuple):
     inside: Span
@@ -75,14 +73,13 @@ def _seal_span(seal: Element, column: str, tolerance_column: str) -> Span | Miss
 
 def _entering(snapshot: Snapshot, end: Element, place: str, tube_od: Span, socket: Span) -> list[Finding]:
     facts, rivals = tube_od.facts + socket.facts, rivals_of(tube_od, socket)
-    formula = f"{_FORMULAS}.socket_clearance_mm"
     nominal = socket_clearance_mm(socket.nominal, tube_od.nominal)
     least = socket_clearance_mm(socket.low, tube_od.high)
     most = socket_clearance_mm(socket.high, tube_od.low)
     numbers = (
-        Number("quantity/socket-clearance", nominal, formula, tube_od.facts[:1] + socket.facts[:1]),
-        Number("quantity/socket-clearance-min", least, formula, facts),
-        Number("quantity/socket-clearance-max", most, formula, facts),
+        Number("quantity/socket-clearance", nominal, tube_od.facts[:1] + socket.facts[:1]),
+        Number("quantity/socket-clearance-min", least, facts),
+        Number("quantity/socket-clearance-max", most, facts),
     )
     return [judge_number(snapshot, number, end.families, place, *rivals) for number in numbers]
 
@@ -90,18 +87,16 @@ def _entering(snapshot: Snapshot, end: Element, place: str, tube_od: Span, socke
 def _sealing(snapshot: Snapshot, end: Element, place: str, parts: tuple[Span, Span, _Ring]) -> list[Finding]:
     tube_od, groove, ring = parts
     facts = tube_od.facts + groove.facts + ring.section.facts
-    formula = f"{_FORMULAS}.ring_squeeze_percent"
     least = ring_squeeze_percent(ring.section.low, groove.high, tube_od.low)
     most = ring_squeeze_percent(ring.section.high, groove.low, tube_od.high)
     stretch_facts = tube_od.facts + ring.inside.facts
-    stretch_formula = f"{_FORMULAS}.ring_stretch_percent"
     loosest = ring_stretch_percent(ring.inside.high, tube_od.low)
     tightest = ring_stretch_percent(ring.inside.low, tube_od.high)
     numbers = (
-        Number("quantity/ring-squeeze-min", least, formula, facts),
-        Number("quantity/ring-squeeze-max", most, formula, facts),
-        Number("quantity/ring-stretch-min", loosest, stretch_formula, stretch_facts),
-        Number("quantity/ring-stretch-max", tightest, stretch_formula, stretch_facts),
+        Number("quantity/ring-squeeze-min", least, facts),
+        Number("quantity/ring-squeeze-max", most, facts),
+        Number("quantity/ring-stretch-min", loosest, stretch_facts),
+        Number("quantity/ring-stretch-max", tightest, stretch_facts),
     )
     rivals = rivals_of(tube_od, groove)
     return [judge_number(snapshot, number, end.families, place, *rivals) for number in numbers]

@@ -21,13 +21,6 @@ from kb.limits import judge_number
 from kb.parts import Element
 from kb.snapshot import Snapshot
 
-_FORMULAS = "kb.fit.soft_tube"
-_STACK_FORMULAS = {
-    "barb-interference": f"{_FORMULAS}.barb_interference_percent",
-    "clamping-squeeze": f"{_FORMULAS}.clamping_squeeze_percent",
-}
-
-
 _Sizes: TypeAlias = tuple[Span | Missing, Span | Missing, Span | Missing]
 
 
@@ -95,10 +88,8 @@ def _thinning(snapshot: Snapshot, barb: Element, place: str, spans: tuple[Span, 
     tube_id, tube_od, barb_od = spans
     facts = tube_id.facts[:1] + tube_od.facts[:1] + barb_od.facts[:1]
     sizes = (tube_id.nominal, tube_od.nominal, barb_od.nominal)
-    thinning = Number(
-        "quantity/wall-thinning", wall_thinning_percent(*sizes), f"{_FORMULAS}.wall_thinning_percent", facts
-    )
-    outside = Number("quantity/od-on-barb", od_on_barb_mm(*sizes), f"{_FORMULAS}.od_on_barb_mm", facts)
+    thinning = Number("quantity/wall-thinning", wall_thinning_percent(*sizes), facts)
+    outside = Number("quantity/od-on-barb", od_on_barb_mm(*sizes), facts)
     return judge_number(snapshot, thinning, barb.families, place, outside)
 
 
@@ -112,12 +103,11 @@ def _judge_stack(
 ) -> list[Finding]:
     """Judge nominal, least likely and largest likely value of one quantity."""
     name, stack = named
-    formula = _STACK_FORMULAS[name]
     facts = tuple(fact for span in spans for fact in span.facts)
     values = (
         (f"quantity/{name}", stack.nominal),
         (f"quantity/{name}-min", stack.low),
         (f"quantity/{name}-max", stack.high),
     )
-    numbers = (Number(quantity, value, formula, facts) for quantity, value in values)
+    numbers = (Number(quantity, value, facts) for quantity, value in values)
     return [judge_number(snapshot, number, end.families, place, *rivals_of(*spans)) for number in numbers]

@@ -22,10 +22,6 @@ from schemas.tables.thread_tolerances import ThreadSide
 from schemas.tables.threads import SealsOn
 from schemas.verdict import Verdict
 
-_MATING = "kb.fit.thread_mating"
-_PORT = "kb.fit.port_fit"
-_PROFILE = "kb.joints.thread_profile.thread_profile"
-
 
 class _Mating(NamedTuple):
     external: ThreadProfile
@@ -86,15 +82,15 @@ def _angle(mating: _Mating) -> _Described:
     external, internal = mating
     value = thread_mating.form_angle_difference_deg(external.form_angle_deg, internal.form_angle_deg)
     facts = external.facts.angle + internal.facts.angle
-    return Number("quantity/thread-form-angle-difference", value, f"{_MATING}.form_angle_difference_deg", facts), ()
+    return Number("quantity/thread-form-angle-difference", value, facts), ()
 
 
 def _pitch(mating: _Mating) -> _Described:
     external, internal = mating
     value = thread_mating.pitch_difference_mm(external.pitch, internal.pitch)
     facts = external.facts.pitch + internal.facts.pitch
-    own = Number("quantity/thread-pitch", external.pitch, "kb.fit.thread_geometry.pitch_mm", external.facts.pitch)
-    return Number("quantity/thread-pitch-difference", value, f"{_MATING}.pitch_difference_mm", facts), (own,)
+    own = Number("quantity/thread-pitch", external.pitch, external.facts.pitch)
+    return Number("quantity/thread-pitch-difference", value, facts), (own,)
 
 
 def _entry(mating: _Mating) -> _Described:
@@ -102,8 +98,8 @@ def _entry(mating: _Mating) -> _Described:
     external, internal = mating
     tip, mouth = external.pitch_diameter, internal.pitch_diameter
     basic = (
-        Number("quantity/thread-pitch-diameter-tip", tip, _PROFILE, external.facts.pitch_diameter),
-        Number("quantity/thread-pitch-diameter-mouth", mouth, _PROFILE, internal.facts.pitch_diameter),
+        Number("quantity/thread-pitch-diameter-tip", tip, external.facts.pitch_diameter),
+        Number("quantity/thread-pitch-diameter-mouth", mouth, internal.facts.pitch_diameter),
     )
     return _clearance("quantity/thread-entry-clearance", mating, _entry_clearance(mating)), basic
 
@@ -121,7 +117,7 @@ def _entry_clearance(mating: _Mating) -> float:
 
 def _clearance(quantity: str, mating: _Mating, value: float) -> Number:
     facts = mating.external.facts.pitch_diameter + mating.internal.facts.pitch_diameter
-    return Number(quantity, value, f"{_MATING}.pitch_diameter_clearance_mm", facts)
+    return Number(quantity, value, facts)
 
 
 def _overlap(mating: _Mating) -> _Described:
@@ -129,7 +125,7 @@ def _overlap(mating: _Mating) -> _Described:
     facts = external.facts.crests + internal.facts.crests
     majors = external.facts.major + internal.facts.major
     value = _crest_overlap(mating)
-    return Number("quantity/thread-crest-overlap", value, f"{_MATING}.crest_overlap_percent", facts), majors
+    return Number("quantity/thread-crest-overlap", value, facts), majors
 
 
 def _crest_overlap(mating: _Mating) -> float:
@@ -146,7 +142,7 @@ def _turns(mating: _Mating) -> Number | None:
     if not math.isfinite(turns) or _crest_overlap(mating) <= 0:
         return None
     facts = external.facts.everything + internal.facts.everything
-    return Number("quantity/thread-turns-until-binding", turns, f"{_MATING}.turns_until_binding", facts)
+    return Number("quantity/thread-turns-until-binding", turns, facts)
 
 
 def _without_tolerance(place: str, *sides: tuple[Element, ThreadProfile]) -> list[Finding]:
@@ -163,12 +159,12 @@ def _bore(snapshot: Snapshot, male: Element, external: ThreadProfile, families: 
     bore = male.fact("bore_mm") if male.kind is ElementKind.MALE_THREAD else None
     if bore is not None:
         wall = thread_mating.wall_under_thread_mm(external.minor_basic, float(bore.value))
-        number = Number("quantity/thread-wall", wall, f"{_MATING}.wall_under_thread_mm", (*minor, bore))
+        number = Number("quantity/thread-wall", wall, (*minor, bore))
         return judge_number(snapshot, number, families, place)
     least = _least_wall(snapshot, families)
     inputs = minor if least is None else (*minor, least)
     largest = thread_mating.largest_bore_mm(external.minor_basic, 0.0 if least is None else float(least.value))
-    number = Number("quantity/thread-bore-max", largest, f"{_MATING}.largest_bore_mm", inputs)
+    number = Number("quantity/thread-bore-max", largest, inputs)
     return judge_number(snapshot, number, families, place, *_bore_over_name(_bare(male), number))
 
 
@@ -178,7 +174,7 @@ def _bore_over_name(thread: Element, bore: Number) -> tuple[Number, ...]:
     if name is None:
         return ()
     ratio = thread_mating.bore_over_name(bore.value, float(name.value))
-    return (Number("quantity/thread-bore-over-name", ratio, f"{_MATING}.bore_over_name", (bore, name)),)
+    return (Number("quantity/thread-bore-over-name", ratio, (bore, name)),)
 
 
 def _least_wall(snapshot: Snapshot, families: tuple[str, ...]) -> Fact | None:
@@ -197,8 +193,8 @@ def _length_findings(snapshot: Snapshot, male: Element, female: Element, pitch: 
         turns = port_fit.engaged_turns(float(length.value), float(depth.value), pitch)
         room = port_fit.bottoming_clearance_mm(float(length.value), float(depth.value))
         numbers = (
-            Number("quantity/thread-engagement-turns", turns, f"{_PORT}.engaged_turns", (length, depth)),
-            Number("quantity/thread-bottoming-clearance", room, f"{_PORT}.bottoming_clearance_mm", (length, depth)),
+            Number("quantity/thread-engagement-turns", turns, (length, depth)),
+            Number("quantity/thread-bottoming-clearance", room, (length, depth)),
         )
         findings += [judge_number(snapshot, number, male.families, place) for number in numbers]
     return findings + _seat(snapshot, male, female, place)
@@ -222,5 +218,5 @@ def _seat(snapshot: Snapshot, male: Element, female: Element, place: str) -> lis
     if collar is None or flat is None:
         return []
     room = port_fit.seat_clearance_mm(float(flat.value), float(collar.value))
-    number = Number("quantity/seat-clearance", room, f"{_PORT}.seat_clearance_mm", (flat, collar))
+    number = Number("quantity/seat-clearance", room, (flat, collar))
     return [judge_number(snapshot, number, male.families, place)]

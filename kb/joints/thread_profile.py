@@ -15,7 +15,6 @@ from schemas.tables.column_words import column_words
 from schemas.tables.thread_tolerances import ThreadSide, ThreadTolerance
 from schemas.tables.threads import Thread
 
-WHITWORTH_ANGLE_DEG = 55.0  # ISO 228-1, ISO 7-1
 SIXTY_DEGREES = 60.0  # ISO 68-1, ASME B1.1, ASME B1.20.1
 
 
@@ -146,7 +145,7 @@ _NO_DEVIATIONS = _NoDeviations()
 
 
 def _height(row: Thread, pitch: float) -> float | None:
-    if row.form_angle_deg == WHITWORTH_ANGLE_DEG:
+    if row.form_angle_deg == geometry.WHITWORTH_ANGLE_DEG:
         return geometry.whitworth_height_mm(pitch)
     if row.form_angle_deg != SIXTY_DEGREES:
         return None
@@ -161,19 +160,15 @@ def _pitch_diameter(row: Thread, pitch: float) -> float:
     assert row.major_mm is not None
     if row.pitch_diameter_mm is not None:
         return row.pitch_diameter_mm
-    if row.form_angle_deg == WHITWORTH_ANGLE_DEG:
-        return row.major_mm - geometry.whitworth_height_mm(pitch)
-    if row.taper_on_diameter:
-        small_end = geometry.npt_small_end_pitch_diameter_mm(row.major_mm, geometry.MM_PER_INCH / pitch)
-        return geometry.diameter_along_taper_mm(small_end, row.gauge_length_mm or 0.0, row.taper_on_diameter)
-    return geometry.metric_pitch_diameter_mm(row.major_mm, pitch)
+    taper, gauge_length = row.taper_on_diameter, row.gauge_length_mm or 0.0
+    return geometry.basic_pitch_diameter_mm(row.major_mm, pitch, row.form_angle_deg, taper, gauge_length)
 
 
 def _minor(row: Thread, pitch: float, pitch_diameter: float, height: float) -> float:
     if row.minor_mm is not None:
         return row.minor_mm
     assert row.major_mm is not None
-    if row.form_angle_deg == WHITWORTH_ANGLE_DEG:
+    if row.form_angle_deg == geometry.WHITWORTH_ANGLE_DEG:
         return pitch_diameter - height
     return geometry.metric_minor_mm(row.major_mm, pitch)
 

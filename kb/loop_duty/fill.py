@@ -10,8 +10,9 @@ from collections.abc import Iterator
 from typing import Literal, NamedTuple
 
 from kb.duty.coolant import CoolantError
-from kb.duty.expansion import growth_ml, shut_in_pressure_bar
+from kb.duty.expansion import expansion_room_ml, growth_ml, shut_in_pressure_bar
 from kb.evidence import Fact, Finding, Missing, Number
+from kb.fit.counts import count_of
 from kb.limits import judge_number
 from kb.loop_duty.air_test import AirTest, air_test
 from kb.loop_duty.assumed import Given, given_or_assumed
@@ -114,8 +115,8 @@ def judge_fill(snapshot: Snapshot, loop: ResolvedLoop, hottest_c: float | None =
     fills, drains = fill_points(loop), drain_points(loop)
     findings += [
         *gaps,
-        _count(snapshot, loop, "fill-points", len(fills)),
-        _count(snapshot, loop, "drain-points", len(drains)),
+        _count(snapshot, loop, "fill-points", fills),
+        _count(snapshot, loop, "drain-points", drains),
     ]
     subjects = subjects_of(snapshot, loop)
     tasks = upkeep_for(snapshot, subjects)
@@ -177,10 +178,10 @@ def _room_finding(
     place = loop.question.name
     if growth.room_ml is None:
         return Finding(ROOM_MISSING, Verdict.UNKNOWN, place, (Missing(place, "air above the mark", "air_ml"),))
-    contents = Number("quantity/loop-contents", volume.high, "kb.loop_duty.volumes.loop_volume", _stated(volume))
-    grown = Number("quantity/coolant-growth", growth.growth_ml, "kb.duty.expansion.growth_ml", (contents, *facts))
-    room = growth.room_ml - growth.growth_ml
-    number = Number("quantity/expansion-room", room, "kb.loop_duty.fill.judge_fill", (grown,))
+    contents = Number("quantity/loop-contents", volume.high, _stated(volume))
+    grown = Number("quantity/coolant-growth", growth.growth_ml, (contents, *facts))
+    room = expansion_room_ml(growth.room_ml, growth.growth_ml)
+    number = Number("quantity/expansion-room", room, (grown,))
     return judge_number(snapshot, number, (LOOP,), place, grown)
 
 
@@ -203,6 +204,6 @@ def _air_of(part: LoopPart) -> Iterator[Fact]:
         yield Fact(part.row.id, "air_ml", part.row.air_ml, part.row.source_id, part.row.locator or "")
 
 
-def _count(snapshot: Snapshot, loop: ResolvedLoop, quantity: str, count: int) -> Finding:
-    number = Number(f"quantity/{quantity}", float(count), f"kb.loop_duty.fill_points.{quantity.replace('-', '_')}", ())
+def _count(snapshot: Snapshot, loop: ResolvedLoop, quantity: str, places: tuple[Place, ...]) -> Finding:
+    number = Number(f"quantity/{quantity}", count_of(places), ())
     return judge_number(snapshot, number, (LOOP,), loop.question.name)

@@ -15,7 +15,8 @@ from typing import NamedTuple
 from kb.duty.coolant import Coolant, CoolantError
 from kb.duty.flow_rows import Restriction
 from kb.duty.network import NetworkState
-from kb.duty.tube_flow import column_pressure_kpa, velocity_m_per_s
+from kb.duty.pump_curve import pump_flow_share_percent, pump_speed_margin_percent
+from kb.duty.tube_flow import column_pressure_kpa, coolant_pressure_bar, velocity_m_per_s
 from kb.evidence import Fact, Finding, Missing, Number
 from kb.limits import judge_number
 from kb.loop_duty.flow_network import (
@@ -38,8 +39,6 @@ from schemas.tables.pumps import Pump
 from schemas.verdict import Verdict
 
 LOOP_FAMILY = ("family/loop",)
-_KPA_PER_BAR = 100.0
-_SOLVED = "kb.loop_duty.flow_network.solve_flow"
 
 
 class PlacePressure(NamedTuple):
@@ -157,7 +156,7 @@ class _Judge:
     def _loop_flow(self, circuit: LoopCircuit) -> Finding:
         facts = [fact for name in circuit.branches for fact in self._network.branches[name].way.facts]
         inputs = tuple(dict.fromkeys((*facts, *self._coolant.facts)))
-        number = Number("quantity/loop-flow", circuit_flow_l_min(circuit, self._flows), _SOLVED, inputs)
+        number = Number("quantity/loop-flow", circuit_flow_l_min(circuit, self._flows), inputs)
         return judge_number(self._snapshot, number, LOOP_FAMILY, circuit_name(self._loop, self._network, circuit))
 
     def _part_flows(self) -> Iterator[Finding]:
@@ -165,7 +164,7 @@ class _Judge:
             if part.asked.kind == "block":
                 branch = self._network.branches.get(name)
                 flow = abs(self._flows.get(name, 0.0))
-                number = Number("quantity/part-flow", flow, _SOLVED, branch.way.facts if branch else ())
+                number = Number("quantity/part-flow", flow, branch.way.facts if branch else ())
                 yield judge_number(self._snapshot, number, part.families, name)
 
     def _pump_figures(self) -> Iterator[Finding]:
@@ -175,8 +174,8 @@ class _Judge:
                 pump = branch.way.path.pumps[0]
                 if pump.speed == 0:
                     continue
-                share = 100 * self._flows[name] / (pump.speed * pump.curve.flows_l_min[-1])
-                number = Number("quantity/pump-flow-share", share, _SOLVED, branch.way.facts)
+                share = pump_flow_share_percent(self._flows[name], pump.speed, pump.curve.flows_l_min[-1])
+                number = Number("quantity/pump-flow-share", share, branch.way.facts)
                 yield judge_number(self._snapshot, number, part.families, name)
                 if isinstance(part.row, Pump) and part.row.speed_min_rpm and part.row.speed_max_rpm:
                     yield self._speed_margin(name, part.row, branch.way.facts[-1])
@@ -184,12 +183,12 @@ class _Judge:
     def _speed_margin(self, name: str, row: Pump, speed: Fact) -> Finding:
         assert row.speed_min_rpm is not None
         assert row.speed_max_rpm is not None
-        margin = float(speed.value) - 100 * row.speed_min_rpm / row.speed_max_rpm
+        margin = pump_speed_margin_percent(float(speed.value), row.speed_min_rpm, row.speed_max_rpm)
         least, most = (
             Fact(row.id, column, getattr(row, column), row.source_id, row.locator or "")
             for column in ("speed_min_rpm", "speed_max_rpm")
         )
-        number = Number("quantity/pump-speed-margin", margin, "kb.loop_duty.flow_duty.judge_flow", (speed, least, most))
+        number = Number("quantity/pump-speed-margin", margin, (speed, least, most))
         return judge_number(self._snapshot, number, self._loop.parts[name].families, name)
 
     def _velocities(self) -> Iterator[Finding]:
@@ -204,7 +203,7 @@ class _Judge:
         for families, (speed, bore, place) in fastest.items():
             given = Fact(bore.part.id, "bore_mm", bore.mm, "", "")
             fact = next((fact for one in bore.part.elements if (fact := _bore_fact(one, bore.mm))), given)
-            number = Number("quantity/coolant-velocity", speed, "kb.duty.tube_flow.velocity_m_per_s", (fact,))
+            number = Number("quantity/coolant-velocity", speed, (fact,))
             if self._has_limit(number, families):
                 yield judge_number(self._snapshot, number, families, f"{bore.part.id} ({place})")
 
@@ -222,7 +221,7 @@ class _Judge:
 
     def _pressure_findings(self) -> Iterator[Finding]:
         for families, worst in self._pressures.items():
-            number = Number("quantity/coolant-pressure", worst.bar, _SOLVED, ())
+            number = Number("quantity/coolant-pressure", worst.bar, ())
             if self._has_limit(number, families):
                 yield judge_number(self._snapshot, number, families, worst.place)
 
@@ -243,12 +242,12 @@ class _Judge:
         return max(self._bar(state, node) for state in self._states.values() for node in nodes)
 
     def _bar(self, state: NetworkState, node: str) -> float:
-        return state.pressures_kpa.get(node, 0.0) / _KPA_PER_BAR + self._column_bar(node)
+        return coolant_pressure_bar(state.pressures_kpa.get(node, 0.0), self._column_kpa(node))
 
-    def _column_bar(self, node: str) -> float:
+    def _column_kpa(self, node: str) -> float:
         part = self._loop.parts.get(node.split(".", 1)[0])
         height = part.asked.height_mm if part is not None else None
-        return column_pressure_kpa(-height, self._fluid) / _KPA_PER_BAR if height is not None else 0.0
+        return column_pressure_kpa(-height, self._fluid) if height is not None else 0.0
 
     def _least_pressures(self) -> Iterator[Finding]:
         for circuit in self._fixed:
@@ -264,9 +263,7 @@ class _Judge:
         return self._network.branches[name].start, self._network.branches[name].end
 
     def _least(self, bar: float, families: tuple[str, ...], place: str) -> Finding:
-        return judge_number(
-            self._snapshot, Number("quantity/coolant-pressure-least", bar, _SOLVED, ()), families, place
-        )
+        return judge_number(self._snapshot, Number("quantity/coolant-pressure-least", bar, ()), families, place)
 
     def _has_limit(self, number: Number, families: tuple[str, ...]) -> bool:
         ladder = self._snapshot.ladder(number.quantity_id, families)

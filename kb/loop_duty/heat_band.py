@@ -7,11 +7,11 @@ What is uncertain of radiators is uncertain of all in the same direction, as one
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from kb.duty.performance_band import PerformanceBand, Scatter
+from kb.fit.tolerance_stack import root_sum_square
 from kb.loop_duty.heat_network import Shed
 from kb.loop_duty.heat_state import HeatCase, SolvedHeat, over_air_by, shed_of, solve_over_air
 
@@ -78,8 +78,8 @@ def heat_band(
     for name, cases in others.items():
         found = [solve_over_air(one) for one in cases]
         causes.append(_cause(name, likely, [one and one.over_air_k for one in found]))
-    fall = math.sqrt(sum(cause.lowers_k**2 for cause in causes))
-    rise = math.sqrt(sum(cause.raises_k**2 for cause in causes))
+    fall = root_sum_square(cause.lowers_k for cause in causes)
+    rise = root_sum_square(cause.raises_k for cause in causes)
     ordered = sorted(causes, key=lambda cause: -max(cause.lowers_k, cause.raises_k))
     return HeatBand(likely - min(fall, abs(likely)), likely, likely + rise, tuple(ordered), bands)
 

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from kb.duty.coolant import Coolant
+from kb.duty.temperatures import surface_temperature_c
 from kb.loop_duty.circulation import Link, Way
 from kb.loop_duty.crossing import crossing
 from kb.loop_duty.heat_changes import at_share, main_radiator, other_core, with_flow_times, with_setups
@@ -93,10 +94,10 @@ def part_temperatures(sources: Sequence[HeatSource], case: HeatCase, solved: Sol
         entering = solved.state.inlets_c.get(source.name)
         if entering is None:
             continue
-        rise = 0.0
+        likely = 0.0
         if source.resistance is not None:
-            rise = source.resistance.at_flow(abs(case.flows_l_min[source.name]))[1] * source.heat_w
-        found[source.name] = entering + rise
+            likely = source.resistance.at_flow(abs(case.flows_l_min[source.name]))[1]
+        found[source.name] = surface_temperature_c(entering, source.heat_w, likely)
     return found
 
 

@@ -9,7 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
+from kb.duty.fan_laws import speed_share_percent
+from kb.duty.temperatures import warm_end_c
 from kb.evidence import Fact, Finding, Number
+from kb.fit.counts import excess
 from kb.limits import judge_number
 from kb.loop_duty.assumed import Given
 from kb.loop_duty.heat_band import HeatBand
@@ -21,9 +24,6 @@ from kb.snapshot import Snapshot
 
 LOOP = ("family/loop",)
 _COMPUTED = "source/heat-definitions"
-_SOLVED = "kb.loop_duty.heat_state.solve_heat"
-_BAND = "kb.loop_duty.heat_band.heat_band"
-_PERCENT = 100.0
 
 
 class Wanted(NamedTuple):
@@ -53,9 +53,7 @@ def uncooled_findings(snapshot: Snapshot, solved: SolvedHeat, sources: Iterable[
         for names, quantity in ((state.stranded, "heat-without-flow"), (state.unshed, "heat-without-radiator")):
             if source.name in names:
                 heat = Fact(source.name, "heat_w", source.heat_w, "", "")
-                number = Number(
-                    f"quantity/{quantity}", source.heat_w, "kb.loop_duty.heat_network.balance_heat", (heat,)
-                )
+                number = Number(f"quantity/{quantity}", source.heat_w, (heat,))
                 yield judge_number(snapshot, number, source.families, source.name)
 
 
@@ -80,8 +78,8 @@ def _speed_findings(snapshot: Snapshot, name: str, fans: FanSetup) -> Iterator[F
     most = Fact(name if stated else row.id, "speed_max_rpm", fans.speed_max_rpm, *source)
     least = Fact(row.id, "speed_min_rpm", row.speed_min_rpm, row.source_id, row.locator or "")
     for quantity, against in (("fan-speed-share", most), ("fan-speed-floor", least)):
-        value = _PERCENT * fans.speed_rpm / float(against.value)
-        number = Number(f"quantity/{quantity}", value, "kb.duty.fan_laws.flow_at_speed", (speed, against))
+        value = speed_share_percent(fans.speed_rpm, float(against.value))
+        number = Number(f"quantity/{quantity}", value, (speed, against))
         yield judge_number(snapshot, number, families, name)
 
 
@@ -103,21 +101,20 @@ def temperature_findings(
         Fact(name, "heat_w", heat, *(("", "") if name in cooled else (_COMPUTED, "heat of a pump")))
         for name, heat in asked.case.heats_w.items()
     )
-    over = Number("quantity/coolant-over-air", asked.over_air_k, _SOLVED, inputs)
+    over = Number("quantity/coolant-over-air", asked.over_air_k, inputs)
     hottest_c = asked.solved.hottest_c
     assert hottest_c is not None
-    hottest = Number("quantity/coolant-temperature", hottest_c, _SOLVED, inputs)
-    worst = Number("quantity/coolant-temperature-high", hottest_c + band.high_k - band.likely_k, _BAND, (hottest,))
-    above = Number("quantity/coolant-over-stated", hottest_c - given.value, _SOLVED, (hottest, given.fact))
+    hottest = Number("quantity/coolant-temperature", hottest_c, inputs)
+    worst_c = warm_end_c(hottest_c, band.high_k, band.likely_k)
+    worst = Number("quantity/coolant-temperature-high", worst_c, (hottest,))
+    above = Number("quantity/coolant-over-stated", excess(hottest_c, given.value), (hottest, given.fact))
     yield judge_number(snapshot, over, LOOP, place)
     for number in (hottest, worst, above):
         yield judge_number(snapshot, number, LOOP, place)
     if wanted.is_stated:
         stated = Fact("wanted", "coolant_over_air_k", wanted.over_air_k, "", "")
-        beyond = asked.over_air_k - wanted.over_air_k
-        yield judge_number(
-            snapshot, Number("quantity/coolant-over-air-wanted", beyond, _SOLVED, (over, stated)), LOOP, place
-        )
+        beyond = Number("quantity/coolant-over-air-wanted", excess(asked.over_air_k, wanted.over_air_k), (over, stated))
+        yield judge_number(snapshot, beyond, LOOP, place)
 
 
 def surface_findings(
@@ -142,8 +139,7 @@ def surface_findings(
                     "from the flow that it is given at to that of the loop",
                 ),
             )
-            formula = "kb.loop_duty.heat_sources.ThermalResistance.at_flow"
-            number = Number("quantity/surface-temperature", surfaces_c[source.name], formula, inputs)
+            number = Number("quantity/surface-temperature", surfaces_c[source.name], inputs)
             yield judge_number(snapshot, number, source.families, source.name)
 
 
@@ -158,6 +154,5 @@ def sound_findings(snapshot: Snapshot, place: str, sound_db: float | None, wante
     """
     if sound_db is not None and wanted.sound_db is not None:
         stated = Fact("wanted", "sound_level_db", wanted.sound_db, "", "")
-        formula = "kb.duty.fan_laws.sounds_together"
-        number = Number("quantity/sound-over-wanted", sound_db - wanted.sound_db, formula, (stated,))
+        number = Number("quantity/sound-over-wanted", excess(sound_db, wanted.sound_db), (stated,))
         yield judge_number(snapshot, number, LOOP, place)

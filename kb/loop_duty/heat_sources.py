@@ -14,6 +14,7 @@ from typing import NamedTuple
 from kb.duty.fan_laws import power_at_speed
 from kb.duty.network import NetworkState
 from kb.duty.pump_curve import hydraulic_power_w
+from kb.duty.temperatures import resistance_at_flow
 from kb.evidence import Finding, Missing
 from kb.loop_parts import LoopPart, ResolvedLoop
 from kb.snapshot import Snapshot
@@ -51,10 +52,13 @@ class ThermalResistance(NamedTuple):
 
     def at_flow(self, flow_l_min: float) -> tuple[float, float, float]:
         """Return low, likely and high [K/W] at another flow: R0 (Q / Q0)^-m; endless without flow."""
-        if flow_l_min <= 0:
-            return math.inf, math.inf, math.inf
-        times = (flow_l_min / self.flow_l_min) ** -self.exponent if self.flow_l_min else 1.0
-        return self.low_k_per_w * times, self.likely_k_per_w * times, self.high_k_per_w * times
+        ratio = flow_l_min / self.flow_l_min if self.flow_l_min else float(flow_l_min > 0)
+        low, likely, high = self.low_k_per_w, self.likely_k_per_w, self.high_k_per_w
+        return (
+            resistance_at_flow(low, ratio, self.exponent),
+            resistance_at_flow(likely, ratio, self.exponent),
+            resistance_at_flow(high, ratio, self.exponent),
+        )
 
 
 class HeatSource(NamedTuple):

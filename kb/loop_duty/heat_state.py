@@ -15,6 +15,7 @@ from typing import NamedTuple
 from kb.budget import UNLIMITED, Budget
 from kb.duty.coolant import Coolant
 from kb.duty.radiator_performance import RadiatorState
+from kb.duty.temperatures import coolant_over_air_k
 from kb.loop_duty.circulation import Circulation, Way, links_of
 from kb.loop_duty.heat_network import Balancing, HeatState, RadiatorBalance, Shed, heat_state
 from kb.loop_duty.radiator_setup import RadiatorSetup
@@ -188,7 +189,7 @@ def over_air_by(case: HeatCase, likely: Mapping[str, Shed]) -> Callable[[Mapping
 
 
 def _over_air(case: HeatCase, balance: RadiatorBalance) -> float | None:
-    return max(balance.inlets_c.values()) - case.air_c if balance.inlets_c else None
+    return coolant_over_air_k(balance.inlets_c.values(), case.air_c) if balance.inlets_c else None
 
 
 class OverAir(NamedTuple):
@@ -229,7 +230,7 @@ def read_state(case: HeatCase, state: HeatState, radiators: Mapping[str, Radiato
         return SolvedHeat(state, radiators, None, None, None)
     hottest = max(inlets, key=lambda name: inlets[name])
     mean = sum(state.inlets_c.values()) / len(state.inlets_c)
-    return SolvedHeat(state, radiators, inlets[hottest] - case.air_c, hottest, mean)
+    return SolvedHeat(state, radiators, coolant_over_air_k(inlets.values(), case.air_c), hottest, mean)
 
 
 def solve_at_mean(case: HeatCase, coolant_at: Callable[[float], Coolant]) -> tuple[HeatCase, SolvedHeat]:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from kb.evidence import Fact, Finding, Number
-from kb.fit.radiator_stack import port_need_mm
+from kb.fit.radiator_stack import port_need_mm, port_room_mm
 from kb.limits import judge_number
 from kb.loop_duty.assumed import Given, given_or_assumed
 from kb.loop_duty.volumes import tube_bore_mm
@@ -76,7 +76,7 @@ def _room(
     bend_mm = port_need_mm(0.0, turn, radius.value if radius is not None else 0.0, od_mm)
     used = (one, *((radius,) if radius is not None else ()))
     facts = (*(given.fact for given in used), Fact(port, "port_room_mm", room_mm, "", ""))
-    number = Number("quantity/port-room", room_mm - fitting_mm - bend_mm, "kb.fit.radiator_stack.port_need_mm", facts)
+    number = Number("quantity/port-room", port_room_mm(room_mm, fitting_mm, bend_mm), facts)
     finding = judge_number(snapshot, number, loop.ports[port].families, port)
     assumed = tuple(given.row for given in used if given.row is not None)
     return PortRoom(port, fitting_mm, bend_mm, fitting_mm + bend_mm, room_mm, finding, assumed)

@@ -9,12 +9,12 @@ from collections import deque
 from collections.abc import Iterator, Mapping
 
 from kb.evidence import Fact, Finding, Number
+from kb.fit.counts import count_of
 from kb.limits import judge_number
 from kb.loop_duty.flow_network import LoopBranch, LoopCircuit, LoopNetwork, circuit_name
 from kb.loop_parts import ResolvedLoop
 from kb.snapshot import Snapshot
 
-_FORMULA = "kb.loop_duty.pump_feed.feed_findings"
 _COUNTED = frozenset({"block", "radiator", "filter", "sensor"})
 _STILL_L_MIN = 1e-6
 
@@ -33,18 +33,18 @@ def feed_findings(
 
     Validity: heights are judged where they are stated; a pump that another pump feeds counts as fed.
     """
-    counted = Number("quantity/reservoirs", float(len(circuit.reservoirs)), _FORMULA, ())
+    counted = Number("quantity/reservoirs", count_of(circuit.reservoirs), ())
     yield judge_number(snapshot, counted, ("family/loop",), circuit_name(loop, network, circuit))
     for pump in circuit.pumps:
         between = parts_before(network, circuit, pump, flows_l_min)
         if between is not None:
-            number = Number("quantity/parts-before-pump", float(between), _FORMULA, ())
+            number = Number("quantity/parts-before-pump", float(between), ())
             yield judge_number(snapshot, number, loop.parts[pump].families, pump)
     for name in circuit.devices:
         part = loop.parts[name]
         if part.asked.height_mm is not None:
             given = Fact(name, "height_mm", part.asked.height_mm, "", "")
-            number = Number("quantity/height-above-surface", part.asked.height_mm, _FORMULA, (given,))
+            number = Number("quantity/height-above-surface", part.asked.height_mm, (given,))
             yield judge_number(snapshot, number, part.families, name)
 
 

@@ -11,9 +11,10 @@ from collections.abc import Iterator
 from typing import Literal, NamedTuple
 
 from kb.evidence import Fact, Finding, Missing, Number
+from kb.fit.counts import differing
 from kb.fit.fan_screws import (
     Clamped,
-    least_engagement_mm,
+    engagement_diameters,
     least_gap_mm,
     longest_length_mm,
     middle_core_free_mm,
@@ -35,7 +36,6 @@ from schemas.verdict import Verdict
 FREE_DEPTH_MISSING = "free-depth-missing"
 ENGAGEMENT = "quantity/screw-engagement"
 GAP = "quantity/screw-gap"
-_FORMULAS = "kb.fit.fan_screws"
 
 
 class Free(NamedTuple):
@@ -155,15 +155,14 @@ def _thread_findings(snapshot: Snapshot, placed: RadiatorPlace, own: Fact | None
     stated = placed.screws.thread if placed.screws is not None else None
     if stated is None or own is None:
         return
-    differing = float(stated.value != own.value)
     facts = (Fact(f"screws of {placed.name}", "fan_screw", stated.value, "", ""), own)
-    number = Number("quantity/screw-threads-differing", differing, "kb.loop_duty.screws.screws_of", facts)
+    number = Number("quantity/screw-threads-differing", differing(stated.value, str(own.value)), facts)
     yield judge_number(snapshot, number, placed.families, f"{placed.name}, screws")
 
 
 def _engagement(snapshot: Snapshot, placed: RadiatorPlace, inputs: _Inputs) -> Finding:
-    held = least_engagement_mm(inputs.screws.length_mm, inputs.clamped) / thread_diameter_mm(inputs.thread)
-    number = Number(ENGAGEMENT, held, f"{_FORMULAS}.least_engagement_mm", inputs.facts)
+    held = engagement_diameters(inputs.screws.length_mm, inputs.clamped, thread_diameter_mm(inputs.thread))
+    number = Number(ENGAGEMENT, held, inputs.facts)
     return judge_number(snapshot, number, placed.families, f"{placed.name}, screws")
 
 
@@ -173,14 +172,14 @@ def _gap(snapshot: Snapshot, placed: RadiatorPlace, inputs: _Inputs, free: Free,
     depth = free.depth_mm if free.how_known == "stated" else free.most_mm
     if depth is not None:
         gap = least_gap_mm(length, inputs.clamped, depth)
-        number = Number(GAP, gap, f"{_FORMULAS}.least_gap_mm", (*inputs.facts, *free.facts))
+        number = Number(GAP, gap, (*inputs.facts, *free.facts))
         found = judge_number(snapshot, number, placed.families, place)
         if free.how_known == "stated" or found.verdict is Verdict.INCOMPATIBLE:
             return found
     missing = Missing(placed.name, "free depth behind the plate", f"parts.{placed.name}.screws.behind_plate_mm")
     if longest is None:
         return Finding(FREE_DEPTH_MISSING, Verdict.UNKNOWN, place, (missing,))
-    safe = Number("quantity/screw-length-safe", longest, f"{_FORMULAS}.longest_length_mm", (*inputs.facts, *free.facts))
+    safe = Number("quantity/screw-length-safe", longest, (*inputs.facts, *free.facts))
     return Finding(FREE_DEPTH_MISSING, Verdict.UNKNOWN, place, (missing, safe))
 
 

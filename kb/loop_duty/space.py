@@ -116,7 +116,7 @@ def _weights(snapshot: Snapshot, loop: ResolvedLoop) -> Iterator[Weight]:
             kind = "held" if asked.supported else "free"
             fact = Fact(part.name, "added_weight_g", asked.added_weight_g, "", "")
             added = asked.added_weight_g
-            number = Number(f"quantity/added-weight-{kind}", added, "kb.loop_duty.space.judge_space", (fact,))
+            number = Number(f"quantity/added-weight-{kind}", added, (fact,))
             finding = judge_number(snapshot, number, part.families, part.name)
             yield Weight(part.name, added, _coolant_g(snapshot, loop, part), asked.supported, finding)
 

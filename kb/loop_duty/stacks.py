@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from typing import Literal, NamedTuple, TypeAlias
 
 from kb.evidence import Fact, Finding, Missing, Number
-from kb.fit.radiator_stack import fans_depth_mm
+from kb.fit.counts import size_difference_mm
+from kb.fit.radiator_stack import fans_depth_mm, stack_room_mm
 from kb.joints.spans import DIMENSION_MISSING
 from kb.limits import judge_number
 from kb.loop_duty.radiator_place import RadiatorPlace
@@ -121,8 +122,8 @@ def _stack(snapshot: Snapshot, placed: RadiatorPlace, direction: str, own: Fact,
     alone = float(own.value)
     if room is None:
         return Stack(placed.name, direction, alone, fans, None, None)
-    left = float(room.value) - alone - fans
-    number = Number("quantity/stack-room", left, "kb.fit.radiator_stack.fans_depth_mm", (*facts, room))
+    left = stack_room_mm(float(room.value), alone, fans)
+    number = Number("quantity/stack-room", left, (*facts, room))
     place = f"{placed.name}, {direction}"
     finding = judge_number(snapshot, number, placed.families, place)
     return Stack(placed.name, direction, alone, fans, float(room.value), finding)
@@ -138,6 +139,6 @@ def _meet(
     for (what, quantity), one, other in zip(_MEETINGS, first, second, strict=True):
         if one is not None and other is not None:
             sizes = float(one.value), float(other.value)
-            number = Number(quantity, abs(sizes[0] - sizes[1]), "kb.loop_duty.stacks.meetings_of", (one, other))
+            number = Number(quantity, size_difference_mm(*sizes), (one, other))
             finding = judge_number(snapshot, number, placed.families, f"{placed.name}, {between}")
             yield Meeting(placed.name, what, between, *sizes, finding)

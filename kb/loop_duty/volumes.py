@@ -5,12 +5,11 @@ Owns: the contents of every part and run, with how they are known. Does not own:
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
 from kb.duty.fin_core import tube_volume_ml
-from kb.duty.tube_flow import contents_ml
+from kb.duty.tube_flow import contents_ml, loop_contents_ml
 from kb.evidence import Fact
 from kb.loop_duty.assumed import Given, given_or_assumed
 from kb.loop_parts import LoopPart, LoopRun, ResolvedLoop
@@ -62,17 +61,17 @@ class LoopVolume(NamedTuple):
     @property
     def low(self) -> float:
         """Lower end of the sum [ml]."""
-        return math.fsum(one.low for one in self.contents)
+        return loop_contents_ml(one.low for one in self.contents)
 
     @property
     def likely(self) -> float:
         """The sum [ml]."""
-        return math.fsum(one.likely for one in self.contents)
+        return loop_contents_ml(one.likely for one in self.contents)
 
     @property
     def high(self) -> float:
         """Upper end of the sum [ml]."""
-        return math.fsum(one.high for one in self.contents)
+        return loop_contents_ml(one.high for one in self.contents)
 
     @property
     def unknown(self) -> tuple[str, ...]:
@@ -171,7 +170,7 @@ def _fittings(loop: ResolvedLoop, scatters: _Scatters) -> Contents | None:
     bores = [bore for fitting in _bodies(loop) if (bore := _bore(fitting)) is not None]
     if not bores:
         return None
-    likely = math.fsum(contents_ml(bore, scatters.fitting_length.value) for bore in bores)
+    likely = loop_contents_ml(contents_ml(bore, scatters.fitting_length.value) for bore in bores)
     low, high = _spread(likely, scatters.length)
     return Contents(FITTINGS, low, likely, high, "assumed")
 

@@ -22,6 +22,7 @@ from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.fittings import Fitting
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.fluids import Fluid
+from schemas.tables.formulas import Formula
 from schemas.tables.limits import Limit
 from schemas.tables.material_properties import MaterialProperty
 from schemas.tables.materials import Material
@@ -46,6 +47,7 @@ from schemas.tables.wetted_materials import WettedMaterial
 
 _ROW_CLASSES: tuple[type[Any], ...] = (
     Source,
+    Formula,
     Quantity,
     Caution,
     Family,

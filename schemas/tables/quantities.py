@@ -39,3 +39,12 @@ class Quantity(Sourced):
             example="Squeeze of the ring's section at the loosest combination of tolerances.",
         ),
     ]
+    formula_id: Annotated[
+        str,
+        Column(
+            title="formula",
+            description="How the number is found; formula/stated-value where it is taken as it is.",
+            example="formula/o-ring-compression",
+            refers_to=("formulas",),
+        ),
+    ]

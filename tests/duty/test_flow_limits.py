@@ -28,7 +28,7 @@ CASES = [
 
 
 def verdict_of(snapshot: Snapshot, quantity: str, family: str, value: float) -> Verdict:
-    number = Number(f"quantity/{quantity}", value, "tests", ())
+    number = Number(f"quantity/{quantity}", value, ())
     return judge_number(snapshot, number, snapshot.families(f"family/{family}"), "here").verdict
 
 

@@ -36,7 +36,8 @@ def grounds(finding: FindingTold, names: Names, shown: set[str]) -> Iterator[Tex
     inputs = f"From {'; '.join(_facts_by_row(facts, names))}".replace(f"{finding.place}: ", "")
     if facts and not finding.rules and inputs not in shown:
         shown.add(inputs)
-        yield Text(inputs, style=QUIET)
+        formulas = ", ".join(dict.fromkeys(number.formula for number in finding.quantities))
+        yield Text(f"{inputs}; by {formulas}" if formulas else inputs, style=QUIET)
     for limit in finding.limits:
         yield _ground(f"{limit.id}: {limit_words(limit)}", limit.confidence, limit.source, limit.locator)
     for rule in finding.rules:
