@@ -300,11 +300,13 @@ def run(script: Callable[[str], ModuleType], environment: Any, monkeypatch: pyte
 
 
 @pytest.mark.parametrize("code", [0, 10, 11, 12])
-def test_demo_that_answers_is_a_success_and_says_how_to_serve(
+def test_demo_that_answers_is_a_success_and_says_how_to_go_on(
     run: Any, capsys: pytest.CaptureFixture[str], code: int
 ) -> None:
     assert run([], code) == (0, ["loop", str(CHECKOUT / "demo" / "loop.json")])
-    assert re.fullmatch(r"To start the service: \S.*wetted\S* serve\n", capsys.readouterr().out)
+    serve, enter = capsys.readouterr().out.splitlines()
+    assert re.fullmatch(r"To start the service: \S.*wetted\S* serve", serve)
+    assert re.fullmatch(r"To type just wetted, as in README.md: \S.*activate\S*", enter)
 
 
 @pytest.mark.parametrize("code", [1, 2, 3, 130])
