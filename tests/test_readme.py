@@ -20,8 +20,25 @@ from typing import Any
 
 import pytest
 from environment import RUN, Environment, purposes_served
-from page_examples import Command, page
+from page_examples import Command
 from pydantic import BaseModel, ValidationError
+from readme_commands import (
+    CODES,
+    IN_BASH,
+    NOT_CARRIED_OUT,
+    PAGE,
+    PAIRS,
+    PAIRS_FILE,
+    README,
+    RELEASE_FOLDER,
+    ROOT,
+    SET_UP,
+    TRIALS,
+    VERDICTS_FILE,
+    WETTED,
+    first_answer,
+    right_code,
+)
 from wetted_program import Wetted, assert_printed, surroundings, wetted_program
 
 from api.cli import exit_codes
@@ -30,39 +47,17 @@ from kb.store import TABLES_FOLDER, load_tables
 from schemas import loop_questions
 from schemas.verdict import Verdict
 
-ROOT = Path(__file__).resolve().parent.parent
-README = (ROOT / "README.md").read_text(encoding="utf-8")
-PAGE = page("README.md")
-BY_NAME = "names the command"
-SERVES = "serves until it is stopped; client/test_readme_over_http.py asks a service, http/test_http_workers.py four"
-NOT_CARRIED_OUT = {
-    "python3 scripts/test.py": "these are the tests",
-    "pytest tests/http": "these are tests, too",
-    "wetted serve": SERVES,
-    "wetted serve --workers 4": SERVES,
-    "wetted bulk": BY_NAME,
-    "pip install .": "test_wheel.py installs what it builds",
-    "pip install '.[client]'": "needs a package index; test_wheel.py looks for the extra in what it builds",
-}
-IN_BASH = (".", "eval", "curl")  # carried out in whole blocks, below or beside a running service
-CODES = {"python3 scripts/run.py pair thread/g-1-4 thread/npt-1-4": 12}  # of verdicts that running text does not show
-TO_TRY = [command for command in PAGE.commands() if command.text not in NOT_CARRIED_OUT]
-WETTED = [command for command in TO_TRY if command.words[0] == "wetted"]
-SET_UP = [command for command in TO_TRY if command.words[:2] == ["python3", "scripts/run.py"]]
-# Benches and trials take minutes: of them only script and options are looked for.
-TRIALS = [command for command in TO_TRY if command not in SET_UP and "scripts/" in " ".join(command.words[:2])]
-
 
 @pytest.fixture(scope="module")
 def places(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
     """Return what stands for the files and folders that README leaves to the reader."""
     folder = tmp_path_factory.mktemp("readme")
     build_release(folder / "release", load_tables(), TABLES_FOLDER)
-    (folder / "pairs.csv").write_text("a,b\ntube/soft-10x16,fitting/barb-10-g-1-4\nthread/g-1-4,thread/npt-1-4\n")
+    (folder / PAIRS_FILE).write_text(PAIRS)
     return {
-        "DIR": str(folder / "release"),
-        "pairs.csv": str(folder / "pairs.csv"),
-        "verdicts.parquet": str(folder / "verdicts.parquet"),
+        RELEASE_FOLDER: str(folder / "release"),
+        PAIRS_FILE: str(folder / PAIRS_FILE),
+        VERDICTS_FILE: str(folder / VERDICTS_FILE),
     }
 
 
@@ -75,7 +70,7 @@ def wetted() -> Iterator[Wetted]:
 @pytest.mark.parametrize("command", WETTED, ids=lambda one: one.text)
 def test_commands_end_and_print_as_the_readme_shows(command: Command, wetted: Wetted, places: dict[str, str]) -> None:
     done = wetted([places.get(word, word) for word in command.words[1:]])
-    assert done.code == CODES.get(command.text, command.code), done.err
+    assert done.code == right_code(command), done.err
     assert "nearest" not in done.err
     assert_printed(command.promised, done.out, command.text)
 
@@ -101,7 +96,7 @@ def test_the_set_up_command_answers(command: Command) -> None:
     run = subprocess.run(
         [sys.executable, *command.words[1:]], cwd=ROOT, env=surroundings(), capture_output=True, text=True, check=False
     )
-    assert run.returncode == CODES.get(command.text, 0), run.stderr
+    assert run.returncode == right_code(command), run.stderr
     if command.words[2:] == []:
         assert run.stdout.splitlines()[-1].endswith(". .venv/bin/activate")
 
@@ -129,12 +124,11 @@ def test_scripts_and_their_options_exist(command: Command) -> None:
 
 def test_python_prints_what_the_readme_shows() -> None:
     code = PAGE.texts("python")[0]
-    promised = re.findall(r"^prints\n```\n(.*?)^```", README, flags=re.MULTILINE | re.DOTALL)[0]
     names: dict[str, Any] = {}
     printed = io.StringIO()
     with contextlib.redirect_stdout(printed):
         exec(compile(code, "README.md", "exec"), names)
-    assert printed.getvalue() == promised
+    assert printed.getvalue() == first_answer()
     [decided] = [span for span in PAGE.spans() if span.startswith("base.")]
     assert eval(decided, names) in set(Verdict)
 

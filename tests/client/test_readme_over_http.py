@@ -9,28 +9,20 @@ import re
 import shutil
 import subprocess
 from collections.abc import Iterator
-from pathlib import Path
 from urllib.request import urlopen
 
 import pytest
-from page_examples import page
+from readme_commands import PAGE, first_answer
 
 import api.notebook  # noqa: F401 - README calls it
 from api.client import Client
 from schemas.questions import PairQuestion
 
-README = (Path(__file__).resolve().parent.parent.parent / "README.md").read_text(encoding="utf-8")
-PAGE = page("README.md")
 SHOWN = "http://127.0.0.1:8000"
 PATIENCE_S = 30
 LANGUAGES = ("python", "bash", "js", "")
 ASKING = {language: [text for text in PAGE.texts(language) if SHOWN in text] for language in LANGUAGES}
 needs_curl = pytest.mark.skipif(shutil.which("curl") is None or shutil.which("bash") is None, reason="no curl here")
-
-
-def first_answer() -> str:
-    """Return what the first python example of README prints; the others ask the same."""
-    return re.findall(r"^prints\n```\n(.*?)^```", README, flags=re.MULTILINE | re.DOTALL)[0]
 
 
 def run(command: list[str], given: str = "") -> str:
