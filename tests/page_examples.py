@@ -65,6 +65,10 @@ class Page(NamedTuple):
         """Return the commands in running text; the bare name of a program is none."""
         return [Command(span) for span in self.spans() if _COMMAND.match(span) and span not in ("wetted", ".", "pip")]
 
+    def session(self) -> list[Command]:
+        """Return the commands of all console blocks in their order, as often as they are shown."""
+        return [command for block in self.blocks if block.language == "console" for command in _commands_of(block)]
+
     def commands(self) -> list[Command]:
         """Return all commands, first those of blocks, each once."""
         shown = [command for block in self.blocks for command in _commands_of(block)]

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import re
-import shlex
 import shutil
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
-from typing import NamedTuple
 
 import pytest
+from page_examples import Command, page
 from wetted_program import Done, Wetted, assert_printed, surroundings, wetted_program
 
 from api.cli.tables import tables
@@ -18,22 +16,8 @@ from api.cli.tables import tables
 ROOT = Path(__file__).resolve().parent.parent
 GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 NEEDED = ("kb", "api", "schemas", "demo", "tests/reference_loops")
-ANSWERS = {0, 10, 11, 12}
+SESSION = page("DEVELOPERS.md").session()
 GIT = ("git", "-c", "user.name=nobody", "-c", "user.email=nobody@example.invalid", "-c", "commit.gpgsign=false")
-
-
-class Step(NamedTuple):
-    """One command of the guide and what it promises to print."""
-
-    command: str
-    promised: tuple[str, ...]
-
-
-def steps() -> Iterator[Step]:
-    for block in re.findall(r"^```console\n(.*?)^```", GUIDE, flags=re.MULTILINE | re.DOTALL):
-        for part in re.split(r"^\$ ", block.replace("\\\n", " "), flags=re.MULTILINE)[1:]:
-            command, *lines = part.splitlines()
-            yield Step(command, tuple(line.strip() for line in lines if line.strip() not in ("", "...")))
 
 
 @pytest.fixture(scope="module")
@@ -53,8 +37,8 @@ def wetted(checkout: Path) -> Iterator[Wetted]:
         yield call
 
 
-def run(command: str, checkout: Path, wetted: Wetted) -> Done:
-    program, *arguments = shlex.split(command)
+def run(command: Command, checkout: Path, wetted: Wetted) -> Done:
+    program, *arguments = command.words
     if program == "wetted":
         return wetted(arguments)
     assert program == "git"
@@ -64,15 +48,15 @@ def run(command: str, checkout: Path, wetted: Wetted) -> Done:
 
 def test_the_commands_of_the_guide_do_what_it_shows_and_can_be_undone(checkout: Path, wetted: Wetted) -> None:
     before = {path.name: path.read_bytes() for path in (checkout / "kb/tables").iterdir()}
-    for step in steps():
-        done = run(step.command, checkout, wetted)
-        assert done.code in ANSWERS, f"{step.command}\n{done.err}"
-        assert_printed(step.promised, done.out, step.command)
+    for command in SESSION:
+        done = run(command, checkout, wetted)
+        assert done.code == command.code, f"{command.text}\n{done.err}"
+        assert_printed(command.promised, done.out, command.text)
     assert {path.name: path.read_bytes() for path in (checkout / "kb/tables").iterdir()} == before
 
 
 def test_the_guide_shows_a_tube_a_material_a_rule_and_a_source() -> None:
-    commands = " ".join(step.command for step in steps())
+    commands = " ".join(command.text for command in SESSION)
     kinds = ("tube", "fitting", "material", "rule", "dispute")
     for shown in (*(f"tables new {kind}" for kind in kinds), "source.title", "tables diff", "git restore"):
         assert shown in commands
