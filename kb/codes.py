@@ -1,7 +1,7 @@
 """Every code a fault of the tables can carry, with its promise.
 
-Owns: the promises of files and cells, and the list of all codes. Does not own: finding faults, or the promises across
-tables (one file each in `kb/checks/`).
+Owns: the promises of files, cells and releases, and the list of all codes. Does not own: finding faults, or the
+promises across tables (one file each in `kb/checks/`).
 """
 
 from __future__ import annotations
@@ -36,13 +36,23 @@ _OF_FILES_AND_CELLS: tuple[tuple[str, str, str], ...] = (
     ("CEL-003", "A dimension is given in inches or in millimetres, not in both.", "kb/table_rows.py"),
     ("SCH-001", "Every value has the range, form and uniqueness that its column declares.", "schemas/tables/frame.py"),
 )
+_OF_RELEASES: tuple[tuple[str, str, str], ...] = (
+    ("REL-001", "Every file of a release can be read.", "kb/publishing/read_release.py"),
+    ("REL-002", "A release holds the tables that it says it holds.", "kb/publishing/read_release.py"),
+    ("REL-003", "A release has the tables and columns of this program.", "kb/publishing/read_release.py"),
+    ("REL-004", "A release lists its files with their checksums.", "kb/publishing/check_release.py"),
+    ("REL-005", "Every listed file of a release is there.", "kb/publishing/check_release.py"),
+    ("REL-006", "Every listed file of a release is the one that was built.", "kb/publishing/check_release.py"),
+    ("REL-007", "A release holds no other file than those it lists.", "kb/publishing/check_release.py"),
+)
 
 
 @cache
 def all_codes() -> tuple[CodeTold, ...]:
     """Return every code with its promise and its file, sorted by code."""
     across = ((check.CODE, check.PROMISE, f"{check.__name__.replace('.', '/')}.py") for check in CHECKS)
-    told = (CodeTold(code=code, promise=promise, file=file) for code, promise, file in (*_OF_FILES_AND_CELLS, *across))
+    declared = (*_OF_FILES_AND_CELLS, *_OF_RELEASES, *across)
+    told = (CodeTold(code=code, promise=promise, file=file) for code, promise, file in declared)
     return tuple(sorted(told, key=lambda one: one.code))
 
 

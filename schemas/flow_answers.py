@@ -28,7 +28,7 @@ class CoolantTold(Told):
     library: str = Field(description="Where the properties come from.")
     known_by: str = Field(
         description="Row or place of the question that says how much glycol there is.",
-        examples=["fluid-property/pg-premix-glycol"],
+        examples=["fluid-property/dyed-premix-glycol-share"],
     )
 
 

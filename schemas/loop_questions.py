@@ -247,7 +247,7 @@ class BranchingFitting(Component):
     """A splitter, manifold or valve that stands in the loop by itself; its ends are its ports a, b, c ..."""
 
     kind: Literal["fitting"]
-    is_: PartId = Field(alias="is", examples=["fitting/splitter-t-g-1-4"])
+    is_: PartId = Field(alias="is", examples=["fitting/tee-g-1-4-female"])
     closed: bool = Field(default=False, strict=True, description="Whether a valve is shut.")
 
     @model_validator(mode="after")

@@ -9,7 +9,7 @@ import shlex
 import sys
 from pathlib import Path
 
-from environment import CHECKOUT, RUN, exit_code, prepare, run_program
+from environment import CHECKOUT, RUN, Environment, exit_code, prepare, run_program
 
 # compatible, conditional, unknown, incompatible: the demo loop has a fault, and saying so is the answer it is for.
 ANSWER_CODES = frozenset({0, 10, 11, 12})
@@ -25,8 +25,18 @@ def as_typed(program: Path, here: Path) -> str:
     return str(path) if os.name == "nt" else shlex.quote(str(path))
 
 
+def entering(environment: Environment, here: Path) -> str:
+    """Return what a person in a folder types to enter an environment.
+
+    >>> entering(Environment(Path("/src/wetted")), Path("/src/wetted"))
+    '. .venv/bin/activate'
+    """
+    script = as_typed(environment.programs / "activate", here)
+    return script if os.name == "nt" else f". {script}"
+
+
 def main(arguments: list[str]) -> int:
-    """Pass arguments on to `wetted` with its exit code; without any, answer the demo and say how to serve."""
+    """Pass arguments on to `wetted` with its exit code; without any, answer the demo and say how to go on."""
     environment = prepare(RUN)
     wetted = environment.program("wetted")
     if arguments:
@@ -34,7 +44,9 @@ def main(arguments: list[str]) -> int:
     code = run_program([wetted, "loop", CHECKOUT / "demo" / "loop.json"], environment)
     if code not in ANSWER_CODES:
         return code
-    print(f"To start the service: {as_typed(wetted, Path.cwd())} serve", flush=True)
+    here = Path.cwd()
+    print(f"To start the service: {as_typed(wetted, here)} serve")
+    print(f"To type just wetted, as in README.md: {entering(environment, here)}", flush=True)
     return 0
 
 

@@ -2,67 +2,22 @@
 
 from __future__ import annotations
 
-import json
-import os
-import re
-import shlex
 import shutil
 import subprocess
-import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
-from typing import NamedTuple
 
 import pytest
+from page_examples import Command, page
+from wetted_program import Done, Wetted, assert_printed, surroundings, wetted_program
 
 from api.cli.tables import tables
 
 ROOT = Path(__file__).resolve().parent.parent
 GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 NEEDED = ("kb", "api", "schemas", "demo", "tests/reference_loops")
-ANSWERS = {0, 10, 11, 12}
+SESSION = page("DEVELOPERS.md").session()
 GIT = ("git", "-c", "user.name=nobody", "-c", "user.email=nobody@example.invalid", "-c", "commit.gpgsign=false")
-
-
-PROGRAM = """
-import contextlib, io, json, sys
-from api.cli.main import main
-
-for line in sys.stdin:
-    out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="") for _ in range(2))
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        code = int(main(json.loads(line)))
-    texts = []
-    for stream in (out, err):
-        stream.flush()
-        texts.append(stream.buffer.getvalue().decode())
-    print(json.dumps([code, *texts]), flush=True)
-"""
-
-
-class Done(NamedTuple):
-    """How a command ended."""
-
-    code: int
-    out: str
-    err: str
-
-
-Wetted = Callable[[list[str]], Done]
-
-
-class Step(NamedTuple):
-    """One command of the guide and what it promises to print."""
-
-    command: str
-    promised: tuple[str, ...]
-
-
-def steps() -> Iterator[Step]:
-    for block in re.findall(r"^```console\n(.*?)^```", GUIDE, flags=re.MULTILINE | re.DOTALL):
-        for part in re.split(r"^\$ ", block.replace("\\\n", " "), flags=re.MULTILINE)[1:]:
-            command, *lines = part.splitlines()
-            yield Step(command, tuple(line.strip() for line in lines if line.strip() not in ("", "...")))
 
 
 @pytest.fixture(scope="module")
@@ -78,25 +33,12 @@ def checkout(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def wetted(checkout: Path) -> Iterator[Wetted]:
     """Start one program that carries out commands of the checkout, instead of one a command."""
-    environment = {name: text for name, text in os.environ.items() if name not in ("WETTED_TABLES", "PYTHONPATH")}
-    environment |= {"WETTED_CACHE_DIR": str(checkout.parent / "cache"), "COLUMNS": "100"}
-    started = subprocess.Popen(
-        [sys.executable, "-c", PROGRAM], cwd=checkout, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE
-    )
-    with started as program:
-        assert program.stdin is not None and program.stdout is not None
-        asked, told = program.stdin, program.stdout
-
-        def call(arguments: list[str]) -> Done:
-            asked.write(json.dumps(arguments).encode() + b"\n")
-            asked.flush()
-            return Done(*json.loads(told.readline()))
-
+    with wetted_program(checkout, surroundings(WETTED_CACHE_DIR=str(checkout.parent / "cache"))) as call:
         yield call
 
 
-def run(command: str, checkout: Path, wetted: Wetted) -> Done:
-    program, *arguments = shlex.split(command)
+def run(command: Command, checkout: Path, wetted: Wetted) -> Done:
+    program, *arguments = command.words
     if program == "wetted":
         return wetted(arguments)
     assert program == "git"
@@ -106,18 +48,15 @@ def run(command: str, checkout: Path, wetted: Wetted) -> Done:
 
 def test_the_commands_of_the_guide_do_what_it_shows_and_can_be_undone(checkout: Path, wetted: Wetted) -> None:
     before = {path.name: path.read_bytes() for path in (checkout / "kb/tables").iterdir()}
-    for step in steps():
-        done = run(step.command, checkout, wetted)
-        assert done.code in ANSWERS, f"{step.command}\n{done.err}"
-        printed, place = " ".join(done.out.split()), 0
-        for line in step.promised:
-            place = printed.find(" ".join(line.split()), place)
-            assert place >= 0, f"{line!r} is not printed by {step.command}, or not in this order:\n{done.out}"
+    for command in SESSION:
+        done = run(command, checkout, wetted)
+        assert done.code == command.code, f"{command.text}\n{done.err}"
+        assert_printed(command.promised, done.out, command.text)
     assert {path.name: path.read_bytes() for path in (checkout / "kb/tables").iterdir()} == before
 
 
 def test_the_guide_shows_a_tube_a_material_a_rule_and_a_source() -> None:
-    commands = " ".join(step.command for step in steps())
+    commands = " ".join(command.text for command in SESSION)
     kinds = ("tube", "fitting", "material", "rule", "dispute")
     for shown in (*(f"tables new {kind}" for kind in kinds), "source.title", "tables diff", "git restore"):
         assert shown in commands

@@ -20,6 +20,8 @@ from types import ModuleType
 from typing import Any
 
 import pytest
+from packaging.requirements import Requirement
+from packaging.specifiers import SpecifierSet
 
 CHECKOUT = Path(__file__).resolve().parent.parent
 SCRIPTS = CHECKOUT / "scripts"
@@ -300,11 +302,13 @@ def run(script: Callable[[str], ModuleType], environment: Any, monkeypatch: pyte
 
 
 @pytest.mark.parametrize("code", [0, 10, 11, 12])
-def test_demo_that_answers_is_a_success_and_says_how_to_serve(
+def test_demo_that_answers_is_a_success_and_says_how_to_go_on(
     run: Any, capsys: pytest.CaptureFixture[str], code: int
 ) -> None:
     assert run([], code) == (0, ["loop", str(CHECKOUT / "demo" / "loop.json")])
-    assert re.fullmatch(r"To start the service: \S.*wetted\S* serve\n", capsys.readouterr().out)
+    serve, enter = capsys.readouterr().out.splitlines()
+    assert re.fullmatch(r"To start the service: \S.*wetted\S* serve", serve)
+    assert re.fullmatch(r"To type just wetted, as in README.md: \S.*activate\S*", enter)
 
 
 @pytest.mark.parametrize("code", [1, 2, 3, 130])
@@ -346,6 +350,33 @@ def test_locks_pin_what_pyproject_asks_for() -> None:
     to_test = wanted(project["project"]["optional-dependencies"]["dev"])
     assert to_run <= pins("requirements.lock").keys()
     assert to_run | to_test <= pins("requirements-dev.lock").keys()
+
+
+def dependencies() -> dict[str, SpecifierSet]:
+    project = tomllib.loads((CHECKOUT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    read = map(Requirement, project["dependencies"])
+    return {each.name.lower(): each.specifier for each in read}
+
+
+def test_locks_keep_the_bounds_of_pyproject() -> None:
+    locked = pins("requirements.lock")
+    assert [name for name, bounds in dependencies().items() if not bounds.contains(locked[name])] == []
+
+
+INSIDES = {  # how code leans on what a package does not promise
+    "click": r"shell_completion import shell_complete",
+    "coolprop": r"import_module\(f\"\{LIBRARY\}\.",
+    "fastapi": r"from fastapi\.dependencies",
+    "fastapi-offline": r"files\(\"fastapi_offline\"\)",
+    "uvicorn": r"from uvicorn\.(_types|protocols|supervisors)",
+}
+
+
+@pytest.mark.parametrize("package", INSIDES)
+def test_a_package_whose_insides_are_used_is_bounded_on_both_sides(package: str) -> None:
+    sources = [path for house in ("api", "kb", "schemas") for path in (CHECKOUT / house).rglob("*.py")]
+    if any(re.search(INSIDES[package], path.read_text(encoding="utf-8")) for path in sources):
+        assert {each.operator for each in dependencies()[package]} == {">=", "<"}
 
 
 def test_lock_for_tests_holds_every_line_of_the_lock_to_run() -> None:

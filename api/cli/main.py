@@ -1,14 +1,17 @@
 """The command `wetted`: the group of commands, and the one way out for every error.
 
-Owns: what is called with which arguments, and that an error ends in one line and an exit code, never a traceback.
+Owns: what is called with which arguments, that a shell may ask for completions, and that an error ends in one line and
+an exit code, never a traceback.
 Does not own: the commands (one file a group), or the words for errors (`api/cli/failures.py`).
 Nothing heavy is imported before a command needs it: `wetted --help` answers at once.
 """
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 
 import click
 
@@ -18,9 +21,12 @@ from api.cli.chemistry_commands import CHEMISTRY_COMMANDS
 from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.failures import Failure, failure_of
 from api.cli.reading_commands import READING_COMMANDS
-from api.cli.render import remark, silence_output
+from api.cli.render import remark, silence_output, write
 from api.cli.tables import tables
 from api.cli.upkeep_commands import UPKEEP_COMMANDS
+from api.cli.versions import version_line
+
+COMPLETION_VARIABLE = "_WETTED_COMPLETE"
 
 _EXAMPLES = """\b
 Examples:
@@ -34,10 +40,24 @@ Examples:
 """
 
 
+def _tell_version(context: click.Context, _: click.Parameter, is_asked: bool) -> None:
+    if is_asked and not context.resilient_parsing:
+        write(version_line() + "\n")
+        context.exit()
+
+
 @click.group(
     name="wetted",
     epilog=f"{_EXAMPLES}\n{exit_codes_help()}",
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_tell_version,
+    help="Print the versions of the program and of its tables, and stop.",
 )
 def wetted() -> None:
     """Say whether the parts of a custom liquid-cooling loop suit each other, with reasons and sources.
@@ -67,6 +87,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     words = list(sys.argv[1:] if arguments is None else arguments)
     try:
+        asked_by_shell = os.environ.get(COMPLETION_VARIABLE)
+        if asked_by_shell:
+            return _complete(asked_by_shell)
         with wetted.make_context("wetted", words) as context:
             return int(wetted.invoke(context) or ExitCode.DONE)
     except click.exceptions.Exit as done:
@@ -82,6 +105,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _report(failure_of(error))
     except (Exception, KeyboardInterrupt) as error:
         return _report(failure_of(error))
+
+
+def _complete(instruction: str) -> int:
+    """Print a shell's completion script (`bash_source`), or what completes the words it has (`bash_complete`)."""
+    from click.shell_completion import shell_complete  # noqa: PLC0415 - shells alone ask for it
+
+    with suppress(LookupError, ValueError):  # the shell's words are missing or make no sense
+        if not shell_complete(wetted, {}, "wetted", COMPLETION_VARIABLE, instruction):
+            return ExitCode.DONE
+    what = f"{COMPLETION_VARIABLE}={instruction[:80]} asks for nothing that there is"
+    raise click.UsageError(f"{what}: use bash_source, zsh_source or fish_source")
 
 
 def _report(failure: Failure) -> int:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
+from importlib.metadata import PackageNotFoundError, distribution
 from pathlib import Path
 
 from kb.faults import QuestionError
@@ -21,6 +22,7 @@ from kb.store import FrozenTables
 CHECKSUMS_FILE = "SHA256SUMS"
 LICENCE_FILES = ("LICENSE", "LICENSE-DATA.md")
 _CHECKOUT = Path(__file__).parent.parent.parent
+_PROGRAM = "wetted"
 
 
 def build_release(
@@ -69,9 +71,23 @@ def _texts(tables: FrozenTables, folder: Path, since: str | None) -> dict[str, b
         "datapackage.json": data_package(tables, tables_as_csv),
         "schemas/questions.json": question_schemas(),
         "schemas/answers.json": answer_schemas(),
-        **{name: (_CHECKOUT / name).read_bytes() for name in LICENCE_FILES},
+        **{name: _licence(name) for name in LICENCE_FILES},
         **{f"csv/{name}.csv": content for name, content in tables_as_csv.items()},
     }
+
+
+def _licence(name: str) -> bytes:
+    """Return the text of a licence: from the checkout or, where the program is installed, from its own record."""
+    is_checkout = (_CHECKOUT / "pyproject.toml").is_file()  # beside installed packages may lie anybody's LICENSE
+    text = None if is_checkout else _installed_text(f"licenses/{name}")
+    return (_CHECKOUT / name).read_bytes() if text is None else text.encode()
+
+
+def _installed_text(name: str) -> str | None:
+    try:
+        return distribution(_PROGRAM).read_text(name)
+    except PackageNotFoundError:
+        return None
 
 
 def _checksums(folder: Path) -> bytes:

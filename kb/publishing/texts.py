@@ -1,7 +1,7 @@
 """The texts of a release that people read: what is in it, how to cite it, what has changed.
 
 Owns: README, citation file and changelog. Does not own: finding or wording changes (`kb/changes/`), licences (they are
-copied as they stand at the top of the checkout).
+copied as they stand).
 """
 
 from __future__ import annotations
@@ -30,6 +30,8 @@ Tables of version `{full_version}`, SHA-256 of their canonical form `{digest}`.
 | `CHANGELOG.md` | what changed since the release before, by meaning |
 | `CITATION.cff`, `LICENSE`, `LICENSE-DATA.md` | how to cite; code Apache-2.0, data CC BY 4.0 |
 | `SHA256SUMS` | `sha256sum -c SHA256SUMS` checks all files but the DuckDB file; that one is checked on loading |
+
+`wetted tables check --folder FOLDER` checks all of it: every file, and every row against every promise of the tables.
 """
 _CITATION = """\
 cff-version: 1.2.0

@@ -19,13 +19,13 @@ class Dispute(Sourced):
 
     table: ClassVar[str] = "disputes"
 
-    id: Annotated[str, id_column("dispute", "petg-isopropanol-good")]
+    id: Annotated[str, id_column("dispute", "petg-glass-transition")]
     rule_id: Annotated[
         str,
         Column(
             title="rule",
             description="The rule that is disputed.",
-            example="rule/petg-isopropanol",
+            example="rule/petg-hot",
             refers_to=("rules",),
         ),
     ]
@@ -37,6 +37,6 @@ class Dispute(Sourced):
         Column(
             title="reason",
             description="Why, in one plain sentence.",
-            example="A sheet maker's page calls the resistance good, but of unstressed samples.",
+            example="Databases put its glass transition anywhere from 70 to 110 degC by grade.",
         ),
     ]

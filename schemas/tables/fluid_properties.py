@@ -19,7 +19,7 @@ class FluidProperty(Sourced):
 
     table: ClassVar[str] = "fluid_properties"
 
-    id: Annotated[str, id_column("fluid-property", "tap-water-chloride")]
+    id: Annotated[str, id_column("fluid-property", "family-tap-water-chloride")]
     subject_id: Annotated[
         str,
         Column(

@@ -27,7 +27,7 @@ class Limit(Sourced):
 
     table: ClassVar[str] = "limits"
 
-    id: Annotated[str, id_column("limit", "ring-squeeze-loosest")]
+    id: Annotated[str, id_column("limit", "ring-squeeze-small-ring")]
     quantity_id: Annotated[
         str,
         Column(

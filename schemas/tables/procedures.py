@@ -31,7 +31,7 @@ class Procedure(Sourced):
 
     table: ClassVar[str] = "procedures"
 
-    id: Annotated[str, id_column("procedure", "fill-flush-radiator")]
+    id: Annotated[str, id_column("procedure", "prepare-flush-radiator")]
     stage: Annotated[Stage, Column(title="stage", description="What the step belongs to.", example="prepare")]
     position: Annotated[
         int,

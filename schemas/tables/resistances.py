@@ -27,7 +27,7 @@ class Resistance(Sourced):
 
     table: ClassVar[str] = "resistances"
 
-    id: Annotated[str, id_column("resistance", "elbow-90")]
+    id: Annotated[str, id_column("resistance", "fitting-90")]
     family_id: Annotated[
         str,
         Column(

@@ -29,13 +29,13 @@ class RuleCondition(Sourced):
 
     table: ClassVar[str] = "rule_conditions"
 
-    id: Annotated[str, id_column("condition", "petg-tube-warm-temperature")]
+    id: Annotated[str, id_column("condition", "petg-warm-temperature")]
     rule_id: Annotated[
         str,
         Column(
             title="rule",
             description="The rule that holds only under this condition.",
-            example="rule/petg-tube-warm",
+            example="rule/petg-warm",
             refers_to=("rules",),
         ),
     ]

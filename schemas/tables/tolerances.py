@@ -31,7 +31,7 @@ class Tolerance(Sourced):
 
     table: ClassVar[str] = "tolerances"
 
-    id: Annotated[str, id_column("tolerance", "en-1057-od-12")]
+    id: Annotated[str, id_column("tolerance", "en-1057-od-6-to-18")]
     subject_id: Annotated[
         str,
         Column(

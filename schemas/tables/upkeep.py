@@ -30,7 +30,7 @@ class Upkeep(Sourced):
 
     table: ClassVar[str] = "upkeep"
 
-    id: Annotated[str, id_column("upkeep", "coolant-colour")]
+    id: Annotated[str, id_column("upkeep", "plasticiser-film")]
     subject_id: Annotated[
         str,
         Column(

@@ -48,8 +48,9 @@ def test_with_a_warm_cache_no_command_loads_what_only_others_need(arguments: tup
     assert loaded_by(*arguments).isdisjoint(HEAVY)
 
 
-def test_help_loads_nothing_of_the_knowledge_base() -> None:
-    assert loaded_by("--help").isdisjoint({*HEAVY, "kb", "pydantic", "duckdb", "rich"})
+@pytest.mark.parametrize("option", ["--help", "--version"])
+def test_help_and_version_load_nothing_of_the_knowledge_base(option: str) -> None:
+    assert loaded_by(option).isdisjoint({*HEAVY, "kb", "pydantic", "duckdb", "rich"})
 
 
 def test_json_needs_no_text_layout() -> None:

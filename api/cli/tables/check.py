@@ -22,11 +22,16 @@ if TYPE_CHECKING:
 
 
 @click.command(epilog=exit_codes_help())
-@click.option("--folder", type=click.Path(path_type=Path), help="Folder of the tables; by default those of wetted.")
+@click.option(
+    "--folder", type=click.Path(path_type=Path), help="Folder of tables or release; by default the tables of wetted."
+)
 @as_json_option
 @click.option("--annotations", is_flag=True, help="One ::error line a fault, for continuous integration.")
 def check(folder: Path | None, as_json: bool, annotations: bool) -> ExitCode:
-    """Name every fault of the tables: file, line, row, column, what is wrong, how to mend it."""
+    """Name every fault of the tables: file, line, row, column, what is wrong, how to mend it.
+
+    Of a release, which FOLDER may be as well, every file is held against its checksum, too.
+    """
     from kb.codes import check_answer  # noqa: PLC0415 - so that the help answers at once
     from kb.store import TABLES_FOLDER  # noqa: PLC0415
 
@@ -46,10 +51,10 @@ def check(folder: Path | None, as_json: bool, annotations: bool) -> ExitCode:
 
 def _faults(folder: Path) -> tuple[Fault, ...]:
     from kb.faults import TablesRefusedError  # noqa: PLC0415
-    from kb.store import check_folder  # noqa: PLC0415
+    from kb.publishing.check_release import check_path  # noqa: PLC0415
 
     try:
-        return tuple(check_folder(folder))
+        return tuple(check_path(folder))
     except TablesRefusedError as refused:
         return refused.faults
 

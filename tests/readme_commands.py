@@ -1,0 +1,53 @@
+"""Which commands README.md shows, and how each is tried.
+
+Owns: sorting them, and the reasons why some are not carried out. Does not own: finding them (`page_examples.py`), or
+carrying them out (`test_readme.py`, `client/test_readme_over_http.py`, `test_wheel.py`).
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from page_examples import Command, page
+
+ROOT = Path(__file__).resolve().parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+PAGE = page("README.md")
+BY_NAME = "names the command"
+SERVES = "serves until it is stopped; client/test_readme_over_http.py asks a service, http/test_http_workers.py four"
+NOT_CARRIED_OUT = {
+    "python3 scripts/test.py": "these are the tests",
+    "pytest tests/http": "these are tests, too",
+    "wetted serve": SERVES,
+    "wetted serve --workers 4": SERVES,
+    "wetted bulk": BY_NAME,
+    "pip install .": "test_wheel.py installs what it builds",
+    "pip install '.[client]'": "needs a package index; test_wheel.py looks for the extra in what it builds",
+}
+IN_BASH = (".", "eval", "curl")  # carried out in whole blocks, below or beside a running service
+CODES = {"python3 scripts/run.py pair thread/g-1-4 thread/npt-1-4": 12}  # of verdicts that running text does not show
+TO_TRY = [command for command in PAGE.commands() if command.text not in NOT_CARRIED_OUT]
+WETTED = [command for command in TO_TRY if command.words[0] == "wetted"]
+SET_UP = [command for command in TO_TRY if command.words[:2] == ["python3", "scripts/run.py"]]
+# Benches and trials take minutes: of them only script and options are looked for.
+TRIALS = [command for command in TO_TRY if command not in SET_UP and "scripts/" in " ".join(command.words[:2])]
+NEED_THE_CHECKOUT = {"wetted tables cover": "reads the reference loops among the tests"}
+ANYWHERE = [
+    command
+    for command in WETTED
+    if command.text not in NEED_THE_CHECKOUT and not any((ROOT / word).is_file() for word in command.words)
+]
+# Whatever README leaves to the reader, and the commands name: a file of pairs, and a folder with a release.
+PAIRS_FILE, VERDICTS_FILE, RELEASE_FOLDER = "pairs.csv", "verdicts.parquet", "DIR"
+PAIRS = "a,b\ntube/soft-10x16,fitting/barb-10-g-1-4\nthread/g-1-4,thread/npt-1-4\n"
+
+
+def right_code(command: Command) -> int:
+    """Return the exit code that a command should end with."""
+    return CODES.get(command.text, command.code)
+
+
+def first_answer() -> str:
+    """Return what the first python example of README prints; those over HTTP ask the same."""
+    return re.findall(r"^prints\n```\n(.*?)^```", README, flags=re.MULTILINE | re.DOTALL)[0]
