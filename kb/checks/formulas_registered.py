@@ -21,7 +21,7 @@ def faults(tables: Tables) -> Iterator[Fault]:
 
     for row in tables.standing(Formula):
         if row.id not in FORMULAS:
-            fix = "write its function and register it, or take the row out"
+            fix = "register its function in kb/formula_registry.py, or take the row out"
             yield tables.fault(row, "id", CODE, "no function is registered under this id", fix)
     known = {row.id for row in tables.of(Formula)}
     for formula in FORMULAS:

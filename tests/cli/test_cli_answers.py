@@ -48,6 +48,12 @@ def test_json_of_a_pair_is_the_answer_of_the_knowledge_base(wetted: Callable, kn
     assert wetted("pair", *INCOMPATIBLE, "--json").out == knowledge.pair(question).model_dump_json(indent=2) + "\n"
 
 
+def test_the_text_of_a_pair_names_formulas_by_id(wetted: Callable) -> None:
+    told = wetted("pair", *INCOMPATIBLE).out
+    assert "by formula/" in " ".join(told.split())
+    assert "kb." not in told
+
+
 def test_json_of_partners_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     question = PartnersQuestion(part="tube/soft-10x16", kind="fitting", limit=3)
     told = wetted("partners", "tube/soft-10x16", "--kind", "fitting", "--limit", "3", "--json")
