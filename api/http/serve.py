@@ -28,7 +28,7 @@ from api.http.next_tables import NextTables, warmed
 from api.http.reloading import Reloader
 from api.http.settings import Settings
 from api.http.traffic import Traffic
-from api.http.workers import SharedBoard, Workers
+from api.http.workers import SharedBoard, Workers, end_with_parent
 from kb.base import KnowledgeBase, load
 from kb.store import TABLES_FOLDER
 
@@ -110,6 +110,7 @@ def worker(settings: Settings, traffic: Traffic, board: SharedBoard) -> Guarded:
     """
     configure_logs()
     prepare_process(settings)
+    end_with_parent()
     board.claim()
     return Guarded(service(settings, warmed(load(tables_folder(settings))), traffic))
 
