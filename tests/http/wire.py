@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import partial
 from typing import Any, NamedTuple
@@ -33,8 +33,12 @@ class Answer(NamedTuple):
 class Talk(NamedTuple):
     """What a client got, and how much it could send before the service hung up."""
 
-    answers: list[Answer]
+    received: bytes
     sent: int
+
+    @property
+    def answers(self) -> list[Answer]:
+        return list(answers_in(self.received))
 
 
 class Transport(asyncio.Transport):
@@ -105,7 +109,7 @@ class Wire:
             protocol.eof_received()
         await transport.closed.wait()
         protocol.connection_lost(None)
-        return Talk(list(answers_in(bytes(transport.written))), sent)
+        return Talk(bytes(transport.written), sent)
 
 
 async def _one_of(*events: asyncio.Event) -> None:
@@ -116,7 +120,7 @@ async def _one_of(*events: asyncio.Event) -> None:
             task.cancel()
 
 
-def answers_in(received: bytes) -> Iterable[Answer]:
+def answers_in(received: bytes) -> Iterator[Answer]:
     """Read responses strictly, one behind the other; each says how long it is."""
     while received:
         head, end, rest = received.partition(b"\r\n\r\n")
