@@ -162,7 +162,7 @@ def run_server(name: str, port: int, core: int | None) -> None:
         config = uvicorn.Config(
             FLOORS[name](base),
             port=port,
-            http=config.http,
+            http="httptools",
             ws="none",
             lifespan="off",
             server_header=False,

@@ -17,7 +17,6 @@ from api.http.edge import Edge
 from api.http.logs import RequestLog
 from api.http.long_questions import LongQuestions
 from api.http.openapi import describer
-from api.http.plain_way import PlainWay
 from api.http.quick_pair import quick_pair
 from api.http.ready_answers import ReadyAnswers
 from api.http.refusals import handle_refusals
@@ -74,7 +73,6 @@ def create_app(
     ready, traffic = ReadyAnswers(settings.cache_bytes), traffic or Traffic()
     log = RequestLog() if settings.log_requests else None
     quick = {b"/v1/pair": quick_pair(base)}
-    way = PlainWay(base.version, settings, quick, deprecated, ready, traffic, log)
     app = FastAPI(
         title=TITLE,
         summary=SUMMARY,
@@ -82,13 +80,12 @@ def create_app(
         license_info={"name": "Apache-2.0"},
         openapi_url=None,
         redirect_slashes=False,
-        middleware=[Middleware(Edge, settings, way)],
+        middleware=[Middleware(Edge, base.version, settings, quick, deprecated, ready, traffic, log)],
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
     )
     app.state.settings, app.state.deprecated, app.state.ready = settings, deprecated, ready
     app.state.long = LongQuestions(settings.most_long_questions, settings.longest_answer_s)
     app.state.traffic, app.state.reload_state = traffic, unchanging(base)
-    app.state.at_once = way.at_once
     app.router.route_class = StrictRoute
     handle_refusals(app)
     for add_routes in (*_QUESTIONS, add_table_routes, add_row_route, add_service_routes):

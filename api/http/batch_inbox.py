@@ -83,6 +83,8 @@ class Inbox:
                     await self._read_lines()
         except TimeoutError:
             self._put(ProblemError(REQUEST_TOO_SLOW))
+        except ProblemError as fault:  # of what came over the wire
+            self._put(fault)
         except ClientDisconnect:
             self.is_left = True
         finally:

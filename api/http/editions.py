@@ -9,15 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
-from typing import TypeAlias
 
 from fastapi.dependencies import models
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from api.http.plain_way import PIN, PlainRequest
+from api.http.edge import PIN
 from kb.base import KnowledgeBase
-
-AtOnce: TypeAlias = Callable[[PlainRequest], bytes | None]
 
 
 class Editions:
@@ -35,7 +32,6 @@ class Editions:
         self._most_before = most_before
         self._by_version: Mapping[bytes, ASGIApp] = MappingProxyType({})
         self._app: ASGIApp = make_app(base)
-        self._at_once = _at_once_of(self._app)
         self.version = base.version
         self.newest = base
         self._adopt(base.version, self._app)
@@ -47,16 +43,6 @@ class Editions:
             if name == PIN:
                 app = self._by_version.get(value, app)
         await app({**scope}, receive, send)  # applications write into it, and the server keeps its own while idle
-
-    def at_once(self, request: PlainRequest) -> bytes | None:
-        """Return the whole response to a plain request, or `None` if it has to go the long way.
-
-        Args:
-            request: the request.
-        """
-        pinned = request.head.get(PIN)
-        answer = self._at_once if pinned is None else _at_once_of(self._by_version.get(pinned, self._app))
-        return answer(request)
 
     @property
     def versions(self) -> tuple[str, ...]:
@@ -92,17 +78,7 @@ class Editions:
         served = {one: old for one, old in self._by_version.items() if one != version.encode()}
         kept = dict(list(served.items())[max(0, len(served) - self._most_before) :]) if self._most_before else {}
         self._by_version = MappingProxyType({**kept, version.encode(): app})
-        self._app, self._at_once, self.version = app, _at_once_of(app), version
-
-
-def _at_once_of(app: ASGIApp) -> AtOnce:
-    """Return how an application answers plain questions at once; one that cannot leaves all of them."""
-    answer: AtOnce = getattr(getattr(app, "state", None), "at_once", _leave)
-    return answer
-
-
-def _leave(_request: PlainRequest) -> None:
-    """Leave a question to the long way."""
+        self._app, self.version = app, version
 
 
 def _forget_callables() -> None:

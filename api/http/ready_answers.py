@@ -19,31 +19,16 @@ class ReadyAnswer(NamedTuple):
     """An answer as it goes over the wire.
 
     Attributes:
-        head: all headers that do not depend on who asks, as lines.
+        headers: all headers that do not depend on who asks.
         body: the body.
         tag: its entity tag; empty if it has none.
         route: path template of the address that made it.
     """
 
-    head: bytes
+    headers: HeaderList
     body: bytes
     tag: bytes
     route: str = ""
-
-    @property
-    def headers(self) -> HeaderList:
-        """Its headers one by one."""
-        lines = self.head.split(b"\r\n")[:-1]
-        return [(name, value) for name, _, value in (line.partition(b": ") for line in lines)]
-
-
-def head_lines(headers: HeaderList) -> bytes:
-    """Return headers as lines of a message's head (RFC 9112, section 2.1).
-
-    >>> head_lines([(b"vary", b"Accept"), (b"etag", b'"1"')])
-    b'vary: Accept\\r\\netag: "1"\\r\\n'
-    """
-    return b"".join([b"%b: %b\r\n" % header for header in headers])
 
 
 class ReadyAnswers:
@@ -51,7 +36,7 @@ class ReadyAnswers:
 
     >>> kept = ReadyAnswers(most_bytes=3000)
     >>> for path in (b"/a", b"/b", b"/c"):
-    ...     kept.keep((path,), ReadyAnswer(b"", b"body", b""))
+    ...     kept.keep((path,), ReadyAnswer([], b"body", b""))
     >>> kept.get((b"/a",)), kept.get((b"/c",)).body
     (None, b'body')
     """

@@ -21,7 +21,6 @@ from typing import TypeAlias
 from starlette.types import Receive, Scope, Send
 
 from api.http.editions import Editions
-from api.http.plain_way import PlainRequest
 from api.http.preparing import Preparing
 from kb.base import KnowledgeBase, tables_key
 from kb.faults import TablesRefusedError
@@ -88,14 +87,6 @@ class Reloader:
             await self._live(receive, send)
         else:
             await self._editions(scope, receive, send)
-
-    def at_once(self, request: PlainRequest) -> bytes | None:
-        """Return the whole response to a plain request, or `None` if it has to go the long way.
-
-        Args:
-            request: the request.
-        """
-        return self._editions.at_once(request)
 
     def ask(self) -> None:
         """Ask for the tables to be loaded again; asking again before that is done is one more time, not many."""

@@ -5,7 +5,9 @@ Owns: the server and its limits. Does not own: the application (`api/http/app.py
 
 from __future__ import annotations
 
+import asyncio
 import gc
+import math
 import resource
 import sys
 from collections import Counter
@@ -16,16 +18,17 @@ from typing import cast
 
 import uvicorn
 from fastapi import FastAPI
+from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
 from api.http.app import create_app
-from api.http.connection import PatientlyBoundedProtocol
 from api.http.editions import Editions
+from api.http.guard import Guard, Guarded
 from api.http.logs import configure_logs
 from api.http.next_tables import NextTables, warmed
 from api.http.reloading import Reloader
 from api.http.settings import Settings
 from api.http.traffic import Traffic
-from api.http.workers import SharedBoard, Workers
+from api.http.workers import SharedBoard, Workers, end_with_parent
 from kb.base import KnowledgeBase, load
 from kb.store import TABLES_FOLDER
 
@@ -72,7 +75,7 @@ def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
         base: the knowledge base to serve.
     """
     traffic = Traffic()
-    return _config(settings, traffic, service(settings, base, traffic))
+    return _config(settings, traffic, Guarded(service(settings, base, traffic)))
 
 
 def serve(settings: Settings) -> None:
@@ -97,7 +100,7 @@ def serve(settings: Settings) -> None:
     Workers(config, sockets=[config.bind_socket()]).run()
 
 
-def worker(settings: Settings, traffic: Traffic, board: SharedBoard) -> Reloader:
+def worker(settings: Settings, traffic: Traffic, board: SharedBoard) -> Guarded:
     """Return the service of one worker process, which reads the frozen tables for itself.
 
     Args:
@@ -107,8 +110,9 @@ def worker(settings: Settings, traffic: Traffic, board: SharedBoard) -> Reloader
     """
     configure_logs()
     prepare_process(settings)
+    end_with_parent()
     board.claim()
-    return service(settings, warmed(load(tables_folder(settings))), traffic)
+    return Guarded(service(settings, warmed(load(tables_folder(settings))), traffic))
 
 
 def prepare_process(settings: Settings) -> None:
@@ -133,29 +137,22 @@ def _allow_open_files(count: int) -> None:
 
 
 def _config(
-    settings: Settings, traffic: Traffic, app: Reloader | Callable[[], Reloader], workers: int = 1
+    settings: Settings, traffic: Traffic, app: Guarded | Callable[[], Guarded], workers: int = 1
 ) -> uvicorn.Config:
-    connection = partial(
-        PatientlyBoundedProtocol,
-        head_patience_s=settings.head_patience_s,
-        send_patience_s=settings.send_patience_s,
-        largest_head_bytes=settings.largest_head_bytes,
-        most_connections=settings.most_connections,
-        traffic=traffic,
-    )
+    connection = partial(Guard, HttpToolsProtocol, settings, traffic)
     return uvicorn.Config(
         app,
-        factory=not isinstance(app, Reloader),
+        factory=not isinstance(app, Guarded),
         host=settings.host,
         port=settings.port,
         workers=workers,
-        http=cast(type[PatientlyBoundedProtocol], connection),
+        http=cast(type[asyncio.Protocol], connection),
         ws="none",
         lifespan="on",
         server_header=False,
         proxy_headers=False,  # nobody asks who the client is, so no layer has to find out
         access_log=False,
         log_config=None,
-        timeout_keep_alive=settings.keep_alive_s,
+        timeout_keep_alive=math.ceil(settings.keep_alive_s + settings.head_patience_s) + 1,  # the guard is earlier
         timeout_graceful_shutdown=settings.last_requests_s,
     )

@@ -1,6 +1,7 @@
 """Several processes that serve one socket from the same frozen tables.
 
-Owns: starting and ending workers, passing SIGHUP on to them, and the board on which they show each other their counts.
+Owns: starting and ending workers, none of which outlives who started it, passing SIGHUP on to them, and the board on
+which they show each other their counts.
 Does not own: what a worker serves (`api/http/serve.py`).
 """
 
@@ -14,7 +15,9 @@ import struct
 import zlib
 from collections import Counter
 from collections.abc import Callable
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
+from multiprocessing.connection import wait
+from threading import Thread
 
 from uvicorn.supervisors.multiprocess import Multiprocess
 
@@ -102,6 +105,18 @@ class Workers(Multiprocess):
         for sock in self.sockets:
             sock.close()
         super().terminate_all()
+
+
+def end_with_parent() -> None:
+    """Let this worker end as if it were told to, as soon as the process that started it is gone, however that ended."""
+    parent = parent_process()
+    if parent is not None:
+        Thread(target=_end_behind, args=(parent.sentinel,), daemon=True).start()
+
+
+def _end_behind(sentinel: int) -> None:
+    wait([sentinel])  # a pipe whose other end the system closes, even if the parent was killed
+    os.kill(os.getpid(), signal.SIGTERM)
 
 
 def _is_alive(process_id: int) -> bool:

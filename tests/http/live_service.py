@@ -12,6 +12,7 @@ from dataclasses import replace
 import uvicorn
 from uvicorn._types import ASGI3Application
 
+from api.http.guard import Guarded
 from api.http.serve import server_config
 from api.http.settings import Settings
 from kb import KnowledgeBase
@@ -25,7 +26,7 @@ def serving(base: KnowledgeBase, settings: Settings, app: ASGI3Application | Non
     not begun, and then nobody catches it.
     """
     config = server_config(replace(settings, log_requests=False), base)
-    config.app = app or config.app
+    config.app = Guarded(app) if app is not None else config.app
     config.log_level, config.access_log = "critical", False
     config.configure_logging()
     server = uvicorn.Server(config)

@@ -20,6 +20,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from api.http import serve as serve_module
 from api.http.app import create_app
 from api.http.editions import Editions
+from api.http.guard import Guarded
 from api.http.reloading import Reloader, fingerprint
 from api.http.settings import Settings
 from kb.base import KnowledgeBase, load
@@ -220,7 +221,8 @@ def test_the_first_tables_are_let_go_like_any_others(folder: Path, monkeypatch: 
         """Serves nobody, but gets new tables."""
 
         def __init__(self, config: uvicorn.Config) -> None:
-            self._service = config.app
+            assert isinstance(config.app, Guarded)
+            self._service = config.app.app
             assert isinstance(self._service, Reloader)
 
         def run(self) -> None:

@@ -106,6 +106,30 @@ def test_workers_serve_one_port_count_together_and_are_replaced() -> None:
         assert json.loads(exchange(port, READY)[2])["status"] == "ready"
 
 
+def is_running(process_id: int) -> bool:
+    try:
+        return Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except OSError:
+        return False
+
+
+def test_a_killed_master_takes_its_workers_along_and_the_port_is_free_again() -> None:
+    with process("--workers", "2") as (running, port):
+        workers = children(running.pid)
+        assert len(workers) == 2
+        running.kill()
+        running.wait(timeout=10)
+        end = time.monotonic() + 10
+        try:
+            while any(map(is_running, workers)) and time.monotonic() < end:
+                time.sleep(0.05)
+            assert not any(map(is_running, workers))
+            socket.create_server(("127.0.0.1", port)).close()
+        finally:
+            for worker in filter(is_running, workers):
+                os.kill(worker, signal.SIGKILL)
+
+
 def test_a_port_that_is_taken_is_told_in_a_line() -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = str(taken.getsockname()[1])
