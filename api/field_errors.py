@@ -7,7 +7,8 @@ of the knowledge base.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache
 from types import MappingProxyType
 from typing import Any
 
@@ -18,6 +19,7 @@ from schemas.problems import FieldProblem
 Path = tuple[str | int, ...]
 Found = Mapping[str, Any]
 
+MOST_PROBLEMS = 20  # told at once; nothing is worked out for the rest
 _QUOTED = re.compile("'([^']+)'")
 _WANTED = MappingProxyType(
     {
@@ -33,6 +35,7 @@ _WANTED = MappingProxyType(
         "dict_type": "an object",
         "model_type": "an object",
         "model_attributes_type": "an object",
+        "part_type": "text or an object",
         "tuple_type": "a list",
         "list_type": "a list",
     }
@@ -59,7 +62,7 @@ _KIND_ERRORS = frozenset({"union_tag_invalid", "union_tag_not_found"})
 
 
 def field_problems(found: Sequence[Found], model: Any, asked: Any) -> tuple[FieldProblem, ...]:
-    """Return one problem for every place that the validator complains about.
+    """Return one problem for every place that the validator complains about, of the first `MOST_PROBLEMS` places.
 
     Args:
         found: entries of `pydantic.ValidationError.errors()`, locations relative to the question.
@@ -76,17 +79,31 @@ def field_problems(found: Sequence[Found], model: Any, asked: Any) -> tuple[Fiel
     >>> problem.field, problem.what, problem.fix
     ('a', '5 is not text or an object', 'give text or an object')
     """
+
+    @cache
+    def allowed(path: Path) -> tuple[str, ...]:
+        return allowed_names(model, path, asked)
+
+    return tuple(_problem(path, group, allowed) for path, group in _first_places(found, asked).items())
+
+
+def _first_places(found: Sequence[Found], asked: Any) -> dict[Path, list[Found]]:
+    """Return what was found at each of the first places, in the order in which they were found."""
     places: dict[Path, list[Found]] = {}
-    for one in found:
-        if not _counts_refused_items(one, found):
-            places.setdefault(_path_asked(one, asked), []).append(one)
-    return tuple(_problem(path, group, model, asked) for path, group in places.items())
+    for one in _told_once(found):
+        path = _path_asked(one, asked)
+        if path not in places and len(places) == MOST_PROBLEMS:
+            break
+        places.setdefault(path, []).append(one)
+    return places
 
 
-def _counts_refused_items(one: Found, found: Sequence[Found]) -> bool:
-    """Return whether a list is called too short only because what stands in it was refused, which is told already."""
-    inside = (other["loc"] for other in found if len(other["loc"]) > len(one["loc"]))
-    return one["type"] == "too_short" and any(place[: len(one["loc"])] == one["loc"] for place in inside)
+def _told_once(found: Sequence[Found]) -> Iterator[Found]:
+    """Yield what was found, but not lists called too short only because what stands in them was refused."""
+    around: set[Path] = set()
+    if any(one["type"] == "too_short" for one in found):
+        around = {one["loc"][:depth] for one in found for depth in range(len(one["loc"]))}
+    return (one for one in found if one["type"] != "too_short" or one["loc"] not in around)
 
 
 def _path_asked(found: Found, asked: Any) -> Path:
@@ -116,15 +133,14 @@ def _name_asked(step: str | int, here: Any) -> str | int | None:
     return bare if bare in here else None
 
 
-def _problem(path: Path, group: Sequence[Found], model: Any, asked: Any) -> FieldProblem:
+def _problem(path: Path, group: Sequence[Found], allowed: Callable[[Path], tuple[str, ...]]) -> FieldProblem:
     field = clipped(".".join(map(str, path)))
     lead = next((one for one in group if one["type"] not in _WANTED), None)
     if lead is None:
         what, fix = _wrong_type(group)
         return FieldProblem(field=field, what=what, fix=fix)
     if lead["type"] == "extra_forbidden":
-        names = allowed_names(model, path[:-1], asked)
-        near = nearest_names(str(path[-1])[:LONGEST_ECHO], names)
+        near = nearest_names(str(path[-1])[:LONGEST_ECHO], allowed(path[:-1]))
         return FieldProblem(field=field, what="there is no such field here", fix=_use_one_of(near), nearest=near)
     what, fix = _SAY.get(lead["type"], _say_other)(lead)
     return FieldProblem(field=field, what=what, fix=fix, nearest=_nearest_words(lead))

@@ -8,6 +8,7 @@ from __future__ import annotations
 import types
 import typing
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
 from pydantic import BaseModel
@@ -55,6 +56,7 @@ def nearest_names(name: str, names: Sequence[str]) -> tuple[str, ...]:
     return tuple(match[0] for match in process.extract(name, names, limit=NEAREST))
 
 
+@cache
 def _names_of(model: type[BaseModel]) -> tuple[str, ...]:
     bare = model.lengths if issubclass(model, InlinePart) else ()
     return tuple(field.alias or name for name, field in model.model_fields.items()) + bare

@@ -7,11 +7,22 @@ Lengths are given in millimetres under `..._mm`, or as text with a unit under th
 
 from __future__ import annotations
 
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ModelWrapValidatorHandler,
+    ValidationError,
+    ValidationInfo,
+    model_validator,
+)
+from pydantic_core import PydanticCustomError
 
 from schemas.choices import PartnerKind
+from schemas.patience import Patience
 from schemas.sizes import SizeError, parse_length
 from schemas.tables.fitting_ends import EndKind
 from schemas.tables.threads import SealsOn, ThreadGender
@@ -57,6 +68,22 @@ class Asked(BaseModel):
     """Base of everything an asker writes: unknown fields are refused, never dropped."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _while_patient(cls, data: Any, validate: ModelWrapValidatorHandler[Self], info: ValidationInfo) -> Self:
+        """Count faults; once enough are found nothing more is looked at, for the question is refused already."""
+        patience = info.context
+        if not isinstance(patience, Patience):
+            return validate(data)
+        if patience.is_spent:
+            raise PydanticCustomError("not_looked_at", "was not looked at: too much is wrong before it")
+        before = patience.found
+        try:
+            return validate(data)
+        except ValidationError as error:
+            patience.found = before + error.error_count()
+            raise
 
 
 class InlinePart(Asked):
@@ -193,15 +220,17 @@ INLINE_KINDS: dict[str, type[InlinePart]] = {
 AnyInlinePart = InlineTube | InlineThread | InlinePort | InlineFitting | InlineSeal | InlineFluid
 
 
-def _choose_inline(value: Any) -> Any:
+def _choose_inline(value: Any, info: ValidationInfo) -> Any:
     """Read the kind of an inline part from `kind`, or from the id under `is`."""
-    if not isinstance(value, dict):
+    if isinstance(value, str | InlinePart):
         return value
+    if not isinstance(value, dict):
+        raise PydanticCustomError("part_type", "a part is text or an object")
     base = value.get("is")
     kind = value.get("kind") or (base.split("/", 1)[0] if isinstance(base, str) else None)
     if not isinstance(kind, str) or kind not in INLINE_KINDS:
         raise ValueError("say what it is: kind is one of " + ", ".join(INLINE_KINDS) + ", or is names an archetype")
-    return INLINE_KINDS[kind].model_validate(value)
+    return INLINE_KINDS[kind].model_validate(value, context=info.context)
 
 
 PartRef = Annotated[PartId | AnyInlinePart, BeforeValidator(_choose_inline)]
@@ -224,7 +253,7 @@ class PartnersQuestion(Asked):
 
     part: PartRef
     kind: PartnerKind = "fitting"
-    verdicts: tuple[Verdict, ...] = Field(default=(Verdict.COMPATIBLE, Verdict.CONDITIONAL))
+    verdicts: tuple[Verdict, ...] = Field(default=(Verdict.COMPATIBLE, Verdict.CONDITIONAL), max_length=len(Verdict))
     limit: int = Field(default=20, ge=1, le=MOST_RESULTS, strict=True)
 
 

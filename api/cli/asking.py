@@ -10,8 +10,8 @@ from typing import Any
 
 from api.cli.arguments import read_conditions, read_json_file, read_part
 from api.cli.exit_codes import ExitCode, exit_code_of
-from api.cli.questions import read_question
 from api.cli.render import remark, render
+from api.questions import read_question
 from kb import KnowledgeBase, load
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import BetweenQuestion, FindQuestion, PairQuestion, PartnersQuestion

@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from api.cli.arguments import read_conditions, read_ratio
 from api.cli.asking import part_reference
 from api.cli.exit_codes import ExitCode, exit_code_of
-from api.cli.questions import read_question
 from api.cli.render import render, write
+from api.questions import read_question
 from kb import load
 from schemas.answers import MatrixAnswer
 from schemas.questions import MatrixQuestion, MixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion

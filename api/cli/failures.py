@@ -57,7 +57,7 @@ def _usage_words(error: click.ClickException) -> str:
 
 def _failure_of_question(error: BaseException) -> Failure:
     """Tell apart what only a command that got as far as the knowledge base can raise."""
-    from api.cli.questions import WrongFieldsError  # noqa: PLC0415 - usage errors come without pydantic
+    from api.questions import WrongFieldsError  # noqa: PLC0415 - usage errors come without pydantic
     from kb import faults  # noqa: PLC0415
 
     if isinstance(error, faults.QuestionError):
@@ -87,10 +87,13 @@ def _internal_words(error: BaseException) -> str:
 
 def _wrong_fields(problems: Sequence[FieldProblem]) -> Iterator[str]:
     """Yield a line for every wrong field, the first ten in full."""
+    from api.field_errors import MOST_PROBLEMS  # noqa: PLC0415
+
     for one in problems[:MOST_WRONG_FIELDS]:
         yield _line(f"{one.field or 'question'}: {one.what}; {one.fix}")
     if len(problems) > MOST_WRONG_FIELDS:
-        yield _line(f"and {len(problems) - MOST_WRONG_FIELDS} more")
+        at_least = "at least " if len(problems) >= MOST_PROBLEMS else ""
+        yield _line(f"and {at_least}{len(problems) - MOST_WRONG_FIELDS} more")
 
 
 def _line(words: str) -> str:

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from typing import Any, TypeVar
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel
 from pydantic_core import to_json
 from starlette.responses import Response
 
-from api.field_errors import field_problems
 from api.http.problem_kinds import INVALID_QUESTION
 from api.http.problems import ProblemError, as_parameter
+from api.questions import WrongFieldsError, read_question
 
 MAY_BE_KEPT = "public"  # the edge adds for how long, and the tag to ask by
 NOBODY_KEEPS = "no-store"
@@ -51,8 +51,7 @@ def question_from(model: type[Question], values: dict[str, Any]) -> Question:
         ProblemError: if the values are no valid question.
     """
     try:
-        return model.model_validate(values)
-    except ValidationError as error:
-        problems = field_problems(error.errors(), model, values)
-        renamed = [problem.model_copy(update={"field": as_parameter(problem.field)}) for problem in problems]
+        return read_question(model, values)
+    except WrongFieldsError as error:
+        renamed = [problem.model_copy(update={"field": as_parameter(problem.field)}) for problem in error.problems]
         raise ProblemError(INVALID_QUESTION, errors=renamed) from None

@@ -12,13 +12,12 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel
 
-from api.field_errors import field_problems
 from api.http.batch_inbox import Entry, Parsed
-from api.http.problem_kinds import INTERNAL_ERROR, INVALID_QUESTION
+from api.http.problem_kinds import INTERNAL_ERROR
 from api.http.problems import ProblemError, problem_document, problem_of_question, problem_of_spent
-from api.http.request_body import usable_json
+from api.http.request_body import posed, usable_json
 from kb.base import KnowledgeBase
 from kb.budget import Budget, BudgetSpentError
 from kb.faults import QuestionError
@@ -78,11 +77,7 @@ def _line(base: KnowledgeBase, asking: Asking, index: int, entry: Entry, budget:
 def _question(model: type[BaseModel], entry: Entry) -> BaseModel:
     if isinstance(entry, ProblemError):
         raise entry
-    value = entry.value if isinstance(entry, Parsed) else usable_json(entry)
-    try:
-        return model.model_validate(value)
-    except ValidationError as error:
-        raise ProblemError(INVALID_QUESTION, errors=field_problems(error.errors(), model, value)) from None
+    return posed(model, entry.value if isinstance(entry, Parsed) else usable_json(entry))
 
 
 def _problem_of(error: Exception) -> ProblemError:

@@ -44,7 +44,7 @@ INVALID_QUESTION = ProblemKind(
     "invalid-question",
     HTTPStatus.UNPROCESSABLE_ENTITY,
     "The question cannot be asked as it stands",
-    "The request was read, but a field is missing, unknown, of the wrong type or out of range.",
+    "The request was read, but a field is missing, unknown, of the wrong type or out of range, or there are too many.",
     "Every entry of errors names the field, what is wrong with it and what to write instead.",
 )
 UNKNOWN_ID = ProblemKind(

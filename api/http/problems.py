@@ -14,6 +14,7 @@ from starlette.responses import Response
 from starlette.types import Scope
 
 from api.echo import LONGEST_ECHO, clipped
+from api.field_errors import MOST_PROBLEMS
 from api.http.problem_kinds import INVALID_QUESTION, TOOK_TOO_LONG, UNKNOWN_ID, ProblemKind
 from kb.budget import BudgetSpentError
 from kb.faults import QuestionError
@@ -21,7 +22,6 @@ from schemas.problems import FieldProblem, Problem
 
 MEDIA_TYPE = "application/problem+json"
 REQUEST_ID = "wetted.request_id"  # where a request's scope holds its name
-MOST_ERRORS = 20
 _PLACE_IN_LIST = re.compile(r"\.[0-9]+$")
 
 
@@ -57,7 +57,8 @@ def _detail_of(errors: Sequence[FieldProblem]) -> str:
         return ""
     first = f"{errors[0].field}: {errors[0].what}." if errors[0].field else f"{errors[0].what}."
     rest = len(errors) - 1
-    return f"{first} {rest} more under errors." if rest else first
+    others = ", and there may be others" if len(errors) >= MOST_PROBLEMS else ""
+    return f"{first} {rest} more under errors{others}." if rest else first
 
 
 def problem_of_question(
@@ -113,7 +114,7 @@ def problem_document(error: ProblemError, path: str, request_id: str = "") -> Pr
         detail=error.detail,
         instance=quote(clipped(path)),
         request_id=request_id,
-        errors=error.errors[:MOST_ERRORS],
+        errors=error.errors[:MOST_PROBLEMS],
     )
 
 

@@ -1,25 +1,29 @@
 """The body of a request, read without trusting it.
 
-Owns: media type, size and patience. Does not own: the JSON inside (`api/strict_json.py`).
+Owns: media type, size, patience, and refusing a question that cannot be asked. Does not own: the JSON inside
+(`api/strict_json.py`) or reading the question (`api/questions.py`).
 """
 
 from __future__ import annotations
 
 import asyncio
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, TypeVar
 
+from pydantic import BaseModel
 from starlette.datastructures import Headers
 from starlette.requests import Request
 
 from api.echo import clipped
-from api.http.problem_kinds import BODY_TOO_LARGE, NOT_JSON, REQUEST_TOO_SLOW, UNSUPPORTED_MEDIA_TYPE
+from api.http.problem_kinds import BODY_TOO_LARGE, INVALID_QUESTION, NOT_JSON, REQUEST_TOO_SLOW, UNSUPPORTED_MEDIA_TYPE
 from api.http.problems import ProblemError
 from api.http.settings import Settings
-from api.strict_json import JsonError, parse_json
+from api.questions import WrongFieldsError, read_question
+from api.strict_json import JsonError, TooManyError, parse_json
 from schemas.problems import FieldProblem
 
 JSON = "application/json"
+Question = TypeVar("Question", bound=BaseModel)
 _CLOSE = {"Connection": "close"}
 
 
@@ -40,12 +44,29 @@ def usable_json(body: bytes) -> Any:
     """Return the JSON value that bytes hold.
 
     Raises:
-        ProblemError: if they hold no usable JSON.
+        ProblemError: if they hold no usable JSON, or more of it than any question can use.
     """
     try:
         return parse_json(body)
     except JsonError as error:
-        raise ProblemError(NOT_JSON, errors=[FieldProblem(field="", what=error.what, fix=error.fix)]) from None
+        kind = INVALID_QUESTION if isinstance(error, TooManyError) else NOT_JSON
+        raise ProblemError(kind, errors=[FieldProblem(field="", what=error.what, fix=error.fix)]) from None
+
+
+def posed(model: type[Question], value: Any) -> Question:
+    """Return the question that a JSON value poses.
+
+    Args:
+        model: the question's model.
+        value: the JSON value.
+
+    Raises:
+        ProblemError: if it has not that form.
+    """
+    try:
+        return read_question(model, value)
+    except WrongFieldsError as error:
+        raise ProblemError(INVALID_QUESTION, errors=error.problems) from None
 
 
 async def read_bytes(request: Request) -> bytes:

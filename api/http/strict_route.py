@@ -11,30 +11,31 @@ from typing import Any
 
 from fastapi import FastAPI
 from fastapi.routing import APIRoute
+from pydantic import BaseModel
 from starlette.requests import Request
 from starlette.responses import Response
 
 from api.http.operations import condition_parameter
-from api.http.request_body import read_json
+from api.http.request_body import posed, read_json
 from api.http.strict_url import number_or_text, read_query, refuse_unknown
 
 Handler = Callable[[Request], Coroutine[Any, Any, Response]]
 
 
 class ReadRequest(Request):
-    """A request whose body has been read and found usable."""
+    """A request whose body has been read and poses a question."""
 
-    def __init__(self, request: Request, value: Any) -> None:
+    def __init__(self, request: Request, question: BaseModel) -> None:
         super().__init__(request.scope, request.receive)
-        self._value = value
+        self._question = question
 
     async def body(self) -> bytes:
         """Return a mark that there is a body; the framework only asks whether there is one."""
         return b"read"
 
     async def json(self) -> Any:
-        """Return the JSON value of the body."""
-        return self._value
+        """Return the question, which the framework takes as it is."""
+        return self._question
 
 
 class StrictRoute(APIRoute):
@@ -46,12 +47,13 @@ class StrictRoute(APIRoute):
         """Return the framework's handler with strict reading before it."""
         handle = super().get_route_handler()
         known = frozenset(field.alias for field in self.dependant.query_params)
-        open_prefix, has_body = self.open_prefix, self.body_field is not None
+        open_prefix = self.open_prefix
+        model: Any = self.body_field.field_info.annotation if self.body_field is not None else None
 
         async def read_then_handle(request: Request) -> Response:
             refuse_unknown(read_query(request.scope["query_string"]), known, open_prefix)
-            if has_body:
-                request = ReadRequest(request, await read_json(request))
+            if model is not None:
+                request = ReadRequest(request, posed(model, await read_json(request)))
             return await handle(request)
 
         return read_then_handle

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
+from itertools import islice
 from urllib.parse import unquote_to_bytes
 
 from api.echo import clipped
+from api.field_errors import MOST_PROBLEMS
 from api.field_names import nearest_names
 from api.http.problem_kinds import MALFORMED_URL, REPEATED_PARAMETER, UNKNOWN_PARAMETER
 from api.http.problems import ProblemError
@@ -74,13 +76,10 @@ def refuse_unknown(given: Mapping[str, str], known: Collection[str], open_prefix
         open_prefix: parameters that start with it are let through; none if empty.
 
     Raises:
-        ProblemError: if there is any other parameter.
+        ProblemError: if there is any other parameter; the first ones are named.
     """
-    errors = [
-        _unknown(name, known)
-        for name in given
-        if name not in known and not (open_prefix and name.startswith(open_prefix))
-    ]
+    unknown = (name for name in given if name not in known and not (open_prefix and name.startswith(open_prefix)))
+    errors = [_unknown(name, known) for name in islice(unknown, MOST_PROBLEMS)]
     if errors:
         raise ProblemError(UNKNOWN_PARAMETER, errors=errors)
 

@@ -9,7 +9,7 @@ import pytest
 from asgi_asking import Asker, Raw, got, posted, require_problem
 
 from api.echo import LONGEST_ECHO
-from api.http.problems import MOST_ERRORS
+from api.field_errors import MOST_PROBLEMS
 
 JSON = (b"content-type", b"application/json")
 LONG = b"a" * 5000
@@ -332,7 +332,7 @@ def test_a_refusal_never_sends_back_more_than_a_short_excerpt(ask: Asker) -> Non
         for body in ({mark: 1}, {"a": mark, "b": [mark]}, {"parts": {mark: mark}}, {"parts": [mark] * 20}, mark):
             reply = ask(posted(path, body))
             assert 400 <= reply.status < 500
-            assert reply.body.decode().count("\u2603") <= MOST_ERRORS * 4 * LONGEST_ECHO
+            assert reply.body.decode().count("\u2603") <= MOST_PROBLEMS * 4 * LONGEST_ECHO
             require_problem(reply.status, reply.headers, reply.body)
 
 

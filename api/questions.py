@@ -1,17 +1,17 @@
-"""From what was asked to a question, or to what is wrong with each of its fields.
+"""From what was asked to a question, or to what is wrong with its fields.
 
-Owns: refusing what has not the form of a question. Does not own: the words for it (`api/field_errors.py`), which the
-service uses as well.
+Owns: refusing what has not the form of a question, for service and command line, without looking for many more faults
+than are told. Does not own: the form of questions (`schemas/`), or the words for faults (`api/field_errors.py`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from api.field_errors import field_problems
+from schemas.patience import Patience
 from schemas.problems import FieldProblem
 
 Question = TypeVar("Question", bound=BaseModel)
@@ -29,7 +29,7 @@ class WrongFieldsError(ValueError):
         self.problems = problems
 
 
-def read_question(model: type[Question], asked: Mapping[str, Any]) -> Question:
+def read_question(model: type[Question], asked: Any) -> Question:
     """Return what was asked as a question.
 
     Args:
@@ -47,6 +47,6 @@ def read_question(model: type[Question], asked: Mapping[str, Any]) -> Question:
     limt | use limit or kind or words, or leave it out
     """
     try:
-        return model.model_validate(asked)
+        return model.model_validate(asked, context=Patience())
     except ValidationError as error:
         raise WrongFieldsError(field_problems(error.errors(include_url=False), model, asked)) from None
