@@ -3,7 +3,7 @@
 Owns: the in-process face: `load()` and the `KnowledgeBase` it returns. Does not own: web, command line, printing.
 """
 
-from kb.base import KnowledgeBase, load
-from kb.faults import Fault, QuestionError, TablesRefusedError
+from kb.knowledge_base import KnowledgeBase, load
+from kb.store.faults import Fault, QuestionError, TablesRefusedError
 
 __all__ = ["Fault", "KnowledgeBase", "QuestionError", "TablesRefusedError", "load"]

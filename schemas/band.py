@@ -1,6 +1,6 @@
 """A number with the band around it, as answers tell it.
 
-Owns: that shape. Does not own: how a band comes about (`kb/duty/`, `kb/loop_duty/`).
+Owns: that shape. Does not own: how a band comes about (`kb/formulas/`, `kb/loops/`).
 """
 
 from __future__ import annotations

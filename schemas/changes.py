@@ -1,7 +1,7 @@
 """What a change of the tables means: rows, verdicts of pairs, verdicts of reference loops.
 
 Owns: the form of the answer to "what changes between these two states of the tables?". Does not own: finding it out
-(`kb/changes/`).
+(`kb/curation/diff/`).
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """How a table column is declared, and how the text of one cell becomes a value.
 
 Owns: the `Column` declaration, reading it off a row class, and cell text -> typed value.
-Does not own: which tables exist (`schemas/tables/`) or reading files (`kb/store.py`).
+Does not own: which tables exist (`schemas/tables/`) or reading files (`kb/load.py`).
 """
 
 from __future__ import annotations

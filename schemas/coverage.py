@@ -1,6 +1,6 @@
 """How far the tables reach: what is decided, on what evidence, and what is missing most.
 
-Owns: the form of the answer to "what is covered?". Does not own: counting (`kb/coverage/`).
+Owns: the form of the answer to "what is covered?". Does not own: counting (`kb/curation/coverage/`).
 """
 
 from __future__ import annotations

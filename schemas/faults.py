@@ -1,6 +1,6 @@
 """What `wetted tables check --json` answers.
 
-Owns: the form of the answer. Does not own: finding faults (`kb/store.py`, `kb/checks/`).
+Owns: the form of the answer. Does not own: finding faults (`kb/load.py`, `kb/checks/`).
 """
 
 from __future__ import annotations

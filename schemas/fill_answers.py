@@ -1,6 +1,6 @@
 """What is answered about filling a loop and keeping it: volumes, mix, room to grow, steps, what to look for and when.
 
-Owns: the form of that part of the loop answer. Does not own: working it out (`kb/loop_duty/`).
+Owns: the form of that part of the loop answer. Does not own: working it out (`kb/loops/`).
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """The flow of a loop, as answers tell it: pumps, parts, runs, pressures, splits, and what changes if something fails.
 
-Owns: the form of that part of an answer. Does not own: deciding or wording (`kb/loop_duty/`).
+Owns: the form of that part of an answer. Does not own: deciding or wording (`kb/loops/`).
 """
 
 from __future__ import annotations

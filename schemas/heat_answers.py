@@ -1,6 +1,6 @@
 """The heat of a loop, as answers tell it: coolant, cooled parts, radiators, sound, ways out and comparisons.
 
-Owns: the form of that part of an answer. Does not own: deciding or wording (`kb/loop_duty/`).
+Owns: the form of that part of an answer. Does not own: deciding or wording (`kb/loops/`).
 Temperatures are those of a steady load. Levels of sound are on the scale of the fans' own figures.
 """
 

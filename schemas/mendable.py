@@ -1,6 +1,6 @@
 """An error that says what is wrong and what to do about it.
 
-Owns: that shape. Does not own: errors with more to them (`kb/faults.py`), or the words around it.
+Owns: that shape. Does not own: errors with more to them (`kb/store/faults.py`), or the words around it.
 """
 
 from __future__ import annotations

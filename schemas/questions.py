@@ -1,7 +1,7 @@
 """What may be asked: questions and inline parts, validated.
 
 Owns: the form of questions. Does not own: the loop question (`schemas/loop_questions.py`), finding the parts meant
-(`kb/resolve.py`) or answering.
+(`kb/parts/resolver.py`) or answering.
 Lengths are given in millimetres under `..._mm`, or as text with a unit under the bare name (`"od": "3/8 in"`).
 """
 

@@ -1,7 +1,7 @@
 """One length as people write it: a closed grammar over exact fractions.
 
 Owns: text of a single length (`3/8 in`, `⅜"`, `1 1/4 in`, `9.525 mm`) -> exact value. Does not own: sizes made of
-several numbers (`10/16`, `G 1/4`), which `kb/spec_words.py` reads.
+several numbers (`10/16`, `G 1/4`), which `kb/parts/search/spec_words.py` reads.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """What is answered about space, screws and weight: stacks, holes, screws, room for ports, cards.
 
-Owns: the form of that part of the loop answer. Does not own: working it out (`kb/loop_duty/`).
+Owns: the form of that part of the loop answer. Does not own: working it out (`kb/loops/`).
 """
 
 from __future__ import annotations

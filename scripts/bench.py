@@ -25,9 +25,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from sample_loops import DEMO, LARGE, twelve_parts_with_duty
 from sample_pairs import pairs
 
-from kb.base import KnowledgeBase, load
-from kb.snapshot import Snapshot
-from kb.store import FrozenTables, load_tables
+from kb.knowledge_base import KnowledgeBase, load
+from kb.load import FrozenTables, load_tables
+from kb.store.snapshot import Snapshot
 from schemas.choices import Section
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import FindQuestion, PairQuestion, PartnersQuestion

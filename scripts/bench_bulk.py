@@ -22,7 +22,6 @@ import pandas
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from api.strict_json import parse_json
-from kb.base import KnowledgeBase, load
 from kb.bulk.answering import Answering
 from kb.bulk.judging import Judges
 from kb.bulk.kept_pairs import keep_pairs, kept_pairs
@@ -31,6 +30,7 @@ from kb.bulk.resolved import ResolvedPairs
 from kb.bulk.run import BulkJob, answer_pairs
 from kb.bulk.session import open_session
 from kb.bulk.slices import ParquetSource
+from kb.knowledge_base import KnowledgeBase, load
 
 SAMPLE = 2_000
 TURNS = 3

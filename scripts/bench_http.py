@@ -40,7 +40,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send  # noqa: E402
 
 from api.http.serve import prepare_process, server_config  # noqa: E402
 from api.http.settings import Settings  # noqa: E402
-from kb.base import KnowledgeBase, load  # noqa: E402
+from kb.knowledge_base import KnowledgeBase, load  # noqa: E402
 from schemas.answers import PairAnswer  # noqa: E402
 from schemas.questions import PairQuestion  # noqa: E402
 

@@ -1,7 +1,7 @@
 """The page kb/checks/CODES.md: every code of `wetted tables check`, made here, so that it is never stale.
 
-Owns: the form of the page. Does not own: codes and promises (`kb/codes.py`). With `--check` nothing is written and the
-exit code says whether the page is current.
+Owns: the form of the page. Does not own: codes and promises (`kb/checks/codes.py`). With `--check` nothing is written
+and the exit code says whether the page is current.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from kb.codes import all_codes
+from kb.checks.codes import all_codes
 
 PAGE = Path(__file__).resolve().parent.parent / "kb" / "checks" / "CODES.md"
 HEAD = """# Codes of `wetted tables check`

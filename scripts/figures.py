@@ -13,11 +13,11 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from kb.coverage.facts import shares_by_basis, weak_tables
-from kb.coverage.pairs import covered_kinds, decide_all
-from kb.coverage.report import markdown_table
-from kb.snapshot import Snapshot
-from kb.store import FrozenTables, load_tables
+from kb.curation.coverage.facts import shares_by_basis, weak_tables
+from kb.curation.coverage.pairs import covered_kinds, decide_all
+from kb.curation.coverage.report import markdown_table
+from kb.load import FrozenTables, load_tables
+from kb.store.snapshot import Snapshot
 from schemas.coverage import PairsCovered
 from schemas.provenance import Basis
 

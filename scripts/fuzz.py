@@ -17,7 +17,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "http")]
 
 from api.http.app import create_app  # noqa: E402
 from api.http.settings import Settings  # noqa: E402
-from kb.base import load  # noqa: E402
+from kb.knowledge_base import load  # noqa: E402
 
 
 def main() -> int:

@@ -22,9 +22,9 @@ import pandas  # noqa: F401 - so that the children need not load it
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from api.strict_json import parse_json
-from kb.base import KnowledgeBase, load
 from kb.bulk import slices
 from kb.bulk.run import BulkJob, answer_pairs
+from kb.knowledge_base import KnowledgeBase, load
 
 ROWS = 3_000
 SLICE_BYTES = 20_000  # some ten slices, so that kills meet every stage of a run

@@ -1,7 +1,8 @@
 """Kills the writing of frozen tables at random moments, thousands of times, and looks at what is left.
 
 Owns: that proof: after every kill the file holds the whole old tables or the whole new ones, told by their digest, and
-what dead writers leave does not pile up. Does not own: how the file is written (`kb/duck.py`). Run it in the project's
+what dead writers leave does not pile up. Does not own: how the file is written (`kb/store/duckdb_file.py`). Run it in
+the project's
 environment: `.venv/bin/python scripts/kill_freeze.py --trials 2000`. Needs a system that can fork.
 """
 
@@ -25,9 +26,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from killing import Killings, do
 
-from kb.digest import tables_digest
-from kb.duck import DRAFT_PREFIX, open_frozen, read_tables, write_file
-from kb.store import TABLES_FOLDER, judge, read_folder
+from kb.load import TABLES_FOLDER, judge, read_folder
+from kb.store.digest import tables_digest
+from kb.store.duckdb_file import DRAFT_PREFIX, open_frozen, read_tables, write_file
 
 NEXT_EVERY = 20  # so often a write is let through after a kill
 Rows = Mapping[str, tuple[Any, ...]]

@@ -2,8 +2,8 @@
 
 Owns: that proof: after every kill the target holds the whole old release or the whole new one, told by the digest of
 all its files, and the next build goes through and leaves nothing beside it. Does not own: how a release is built
-(`kb/publishing/`). Run it in the project's environment: `.venv/bin/python scripts/kill_release.py --trials 2000`. Needs
-a system that can fork.
+(`kb/curation/release/`). Run it in the project's environment: `.venv/bin/python scripts/kill_release.py --trials
+2000`. Needs a system that can fork.
 
 A whole build takes about a second, and only its last stage touches the target. So `--whole` of the trials kill whole
 builds, at any moment; all others kill the last stage alone: the files of a build made beforehand are copied into a new
@@ -31,10 +31,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from killing import Killings, do
 
-from kb.digest import tables_digest
-from kb.publishing.build import build_release
-from kb.publishing.place_folder import folder_in_the_making, place, settle
-from kb.store import TABLES_FOLDER, FrozenTables, judge, read_folder
+from kb.curation.release.build import build_release
+from kb.curation.release.place_folder import folder_in_the_making, place, settle
+from kb.load import TABLES_FOLDER, FrozenTables, judge, read_folder
+from kb.store.digest import tables_digest
 
 NAME = "release"
 
@@ -129,7 +129,7 @@ def whole_build(folder: Path) -> str:
 
 
 def _tables_of(folder: Path) -> bytes:
-    from kb.publishing.read_release import read_release  # noqa: PLC0415
+    from kb.store.release_reader import read_release  # noqa: PLC0415
 
     return read_release(folder).digest.encode()
 

@@ -30,8 +30,8 @@ sys.path.insert(0, str(ROOT))
 
 from load_client import OK, Load, cpu_s, get, steady_pace  # noqa: E402
 
-from kb.base import load  # noqa: E402
-from kb.store import TABLES_FOLDER  # noqa: E402
+from kb.knowledge_base import load  # noqa: E402
+from kb.load import TABLES_FOLDER  # noqa: E402
 
 PART = "tube/acrylic-13x10"
 QUESTIONS = (

@@ -8,7 +8,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 
 SEED = 2026
 MOST_PAIRS = 400_000

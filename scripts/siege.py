@@ -30,8 +30,8 @@ sys.path.insert(0, str(ROOT))
 from load_client import HOST, closed_loop, get  # noqa: E402
 from reload_trial import serving  # noqa: E402
 
-from kb.base import load  # noqa: E402
-from kb.store import TABLES_FOLDER  # noqa: E402
+from kb.knowledge_base import load  # noqa: E402
+from kb.load import TABLES_FOLDER  # noqa: E402
 
 CRUMB_S = 2.0  # a slow client sends one more byte so often
 SPARE_FILES = 200

@@ -27,8 +27,8 @@ sys.path.insert(0, str(ROOT))
 from load_client import HOST, Check, Load, closed_loop, get, post  # noqa: E402
 from reload_trial import serving  # noqa: E402
 
-from kb.base import load  # noqa: E402
-from kb.store import TABLES_FOLDER  # noqa: E402
+from kb.knowledge_base import load  # noqa: E402
+from kb.load import TABLES_FOLDER  # noqa: E402
 
 MOST_DRIFT_PERCENT = 2.0
 READY_BYTES = 2_000_000

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 import kb
-from kb.base import KnowledgeBase
-from kb.snapshot import Snapshot
+from kb.knowledge_base import KnowledgeBase
+from kb.store.snapshot import Snapshot
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -7,7 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from kb.codes import all_codes
+from kb.checks.codes import all_codes
 
 ROOT = Path(__file__).resolve().parent.parent
 

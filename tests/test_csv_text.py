@@ -8,7 +8,7 @@ import io
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.csv_text import LARGEST_FILE_BYTES, RawRow, read_rows
+from kb.store.csv_text import LARGEST_FILE_BYTES, RawRow, read_rows
 
 COLUMNS = ("id", "title", "note")
 CELL = st.text(st.characters(blacklist_categories=["Cs"], blacklist_characters="\r\n\0"), min_size=1, max_size=20)

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.digest import tables_digest
-from kb.store import TABLES_FOLDER
-from kb.table_rows import read_tables
+from kb.load import TABLES_FOLDER
+from kb.store.digest import tables_digest
+from kb.store.typed_rows import read_tables
 from schemas.columns import fields_of
 from schemas.tables import ROW_CLASSES
 

@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from kb import drafts
-from kb.drafts import OLDEST_DRAFT_S, draft_folder, sweep_drafts
+from kb.store import temp_folder as drafts
+from kb.store.temp_folder import OLDEST_DRAFT_S, draft_folder, sweep_drafts
 
 CHECKOUT = Path(__file__).resolve().parent.parent
 _WRITING = """
 import sys, time
 from pathlib import Path
-from kb.drafts import draft_folder
+from kb.store.temp_folder import draft_folder
 with draft_folder(Path(sys.argv[1]), ".writing-") as folder:
     (folder / "half").write_text("half")
     print("writing", flush=True)

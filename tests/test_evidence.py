@@ -9,14 +9,14 @@ from typing import Any
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.evidence import Fact, Finding, LimitCheck, Missing, Number, RuleHit, cited_rows
-from kb.joint import Joint
-from kb.pair import PairDecision, decide_pair
-from kb.resolve import Resolver
-from kb.rules import RULE_NOT_MET
-from kb.snapshot import Snapshot
-from kb.store import FrozenTables
+from kb.compatibility.joints.joint import Joint
+from kb.compatibility.pair import PairDecision, decide_pair
+from kb.evidence.rules import RULE_NOT_MET
+from kb.evidence.tree import Fact, Finding, LimitCheck, Missing, Number, RuleHit, cited_rows
+from kb.knowledge_base import KnowledgeBase
+from kb.load import FrozenTables
+from kb.parts.resolver import Resolver
+from kb.store.snapshot import Snapshot
 from schemas.questions import PairQuestion
 from schemas.tables import ROW_CLASSES
 from schemas.tables.fittings import Fitting

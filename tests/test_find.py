@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.find import Candidate, FindIndex, FindResult, answer_find, find
-from kb.find_options import Relation
-from kb.find_words import reading_sentence, reason_sentence
-from kb.readings import Note, ReadingKind
-from kb.snapshot import Snapshot
-from kb.store import load_tables
+from kb.load import load_tables
+from kb.parts.search.matches import Relation
+from kb.parts.search.readings import Note, ReadingKind
+from kb.parts.search.search import Candidate, FindIndex, FindResult, answer_find, find
+from kb.report.search_sentences import reading_sentence, reason_sentence
+from kb.store.snapshot import Snapshot
 from schemas.questions import FindQuestion
 from schemas.sizes import MM_PER_INCH
 from schemas.tables.tubes import Tube

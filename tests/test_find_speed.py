@@ -8,9 +8,9 @@ import time
 
 import pytest
 
-from kb.find import FindIndex, FindResult, find
-from kb.snapshot import Snapshot
-from kb.store import load_tables
+from kb.load import load_tables
+from kb.parts.search.search import FindIndex, FindResult, find
+from kb.store.snapshot import Snapshot
 from schemas.tables.tubes import Tube
 
 TEN = 10

@@ -15,10 +15,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from api.http.examples import examples
-from kb.base import KnowledgeBase
-from kb.formula_registry import FORMULAS
-from kb.snapshot import Snapshot
-from kb.store import TABLES_FOLDER
+from kb.formulas.registry import FORMULAS
+from kb.knowledge_base import KnowledgeBase
+from kb.load import TABLES_FOLDER
+from kb.store.snapshot import Snapshot
 from schemas.choices import Section
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import MixQuestion, PairQuestion
@@ -29,7 +29,16 @@ ROOT = Path(__file__).resolve().parent.parent
 LOOPS = sorted([*(ROOT / "demo").glob("*.json"), *(ROOT / "tests" / "reference_loops").glob("*.json")])
 PYTHON_PATH = re.compile(r"\b(kb|api|schemas)\.[a-z_]+")
 NUMBER = r"-?[0-9]+(?:\.[0-9]+)?"
-ROWS = ("kb.snapshot", "kb.store", "kb.table_rows", "kb.evidence", "kb.limits", "kb.rules", "duckdb", "pandas")
+ROWS = (
+    "kb.store.snapshot",
+    "kb.load",
+    "kb.store.typed_rows",
+    "kb.evidence.tree",
+    "kb.evidence.limits",
+    "kb.evidence.rules",
+    "duckdb",
+    "pandas",
+)
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ from functools import partial
 
 import pytest
 
-from kb.kept import Kept
+from kb.store.cache import Kept
 
 THREADS, QUESTIONS, MOST = 8, 10_000, 20
 

@@ -10,13 +10,13 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
-from kb.base import KnowledgeBase
-from kb.evidence import Finding, LimitCheck, Missing, Number
-from kb.limits import judge_number
-from kb.pair import decide_pair
-from kb.resolve import Resolver
-from kb.snapshot import Snapshot
-from kb.store import FrozenTables, load_tables
+from kb.compatibility.pair import decide_pair
+from kb.evidence.limits import judge_number
+from kb.evidence.tree import Finding, LimitCheck, Missing, Number
+from kb.knowledge_base import KnowledgeBase
+from kb.load import FrozenTables, load_tables
+from kb.parts.resolver import Resolver
+from kb.store.snapshot import Snapshot
 from schemas.answers import FindingTold
 from schemas.loop_questions import LoopQuestion
 from schemas.provenance import Basis, Confidence

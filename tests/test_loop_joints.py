@@ -7,11 +7,11 @@ from itertools import product
 
 import pytest
 
-from kb.joint import judge_joint
-from kb.loop_joints import LoopJoints, named
-from kb.parts import Element
-from kb.resolve import Resolver
-from kb.snapshot import Snapshot
+from kb.compatibility.joints.joint import judge_joint
+from kb.loops.joint_cache import LoopJoints, named
+from kb.parts.part import Element
+from kb.parts.resolver import Resolver
+from kb.store.snapshot import Snapshot
 from schemas.questions import InlineTube
 
 PARTS = (

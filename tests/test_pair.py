@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from kb.base import KnowledgeBase
-from kb.faults import QuestionError
+from kb.knowledge_base import KnowledgeBase
+from kb.store.faults import QuestionError
 from schemas.answers import FindingTold, PairAnswer
 from schemas.questions import PairQuestion
 from schemas.verdict import Verdict

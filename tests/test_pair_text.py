@@ -9,10 +9,10 @@ from collections.abc import Iterator
 import pytest
 from pydantic_core import to_json
 
-import kb.snapshot
-from kb.base import KnowledgeBase
-from kb.pair_text import _number_text
-from kb.snapshot import Snapshot
+import kb.store.snapshot
+from kb.knowledge_base import KnowledgeBase
+from kb.report.pair_json import _number_text
+from kb.store.snapshot import Snapshot
 from schemas.questions import PairQuestion
 
 MOST_KEPT = 50
@@ -77,7 +77,7 @@ def test_two_ids_are_written_as_in_a_question(base: KnowledgeBase) -> None:
 def test_how_threads_mate_is_kept_within_a_bound_and_told_alike(
     base: KnowledgeBase, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(kb.snapshot, "MOST_MATED", MOST_KEPT)
+    monkeypatch.setattr(kb.store.snapshot, "MOST_MATED", MOST_KEPT)
     fresh = KnowledgeBase(Snapshot(base.snapshot.frozen))
     threads = base.snapshot.ids(("threads",))
     for one, other in itertools.product(threads, repeat=2):

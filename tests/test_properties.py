@@ -13,14 +13,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
-from kb.base import KnowledgeBase
-from kb.evidence import Finding, Number
-from kb.faults import QuestionError
-from kb.joint import Joint
-from kb.pair import PairDecision, decide_pair
-from kb.parts import Part
-from kb.resolve import Resolver
-from kb.snapshot import Snapshot
+from kb.compatibility.joints.joint import Joint
+from kb.compatibility.pair import PairDecision, decide_pair
+from kb.evidence.tree import Finding, Number
+from kb.knowledge_base import KnowledgeBase
+from kb.parts.part import Part
+from kb.parts.resolver import Resolver
+from kb.store.faults import QuestionError
+from kb.store.snapshot import Snapshot
 from schemas.questions import PairQuestion, PartRef
 from schemas.tables.fitting_ends import EndKind, FittingEnd
 from schemas.tables.threads import SealsOn, Thread, ThreadGender

@@ -42,8 +42,8 @@ from readme_commands import (
 from wetted_program import Wetted, assert_printed, surroundings, wetted_program
 
 from api.cli import exit_codes
-from kb.publishing.build import build_release
-from kb.store import TABLES_FOLDER, load_tables
+from kb.curation.release.build import build_release
+from kb.load import TABLES_FOLDER, load_tables
 from schemas import loop_questions
 from schemas.verdict import Verdict
 

@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
-from kb.base import KnowledgeBase
-from kb.faults import QuestionError
-from kb.parts import Element, ElementKind, Part
-from kb.resolve import Resolver
+from kb.knowledge_base import KnowledgeBase
+from kb.parts.part import Element, ElementKind, Part
+from kb.parts.resolver import Resolver
+from kb.store.faults import QuestionError
 from schemas.questions import PartRef
 from schemas.tables.threads import ThreadGender
 

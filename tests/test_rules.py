@@ -12,16 +12,16 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
-from kb.base import KnowledgeBase
-from kb.chemistry.couples import judge_plating
-from kb.chemistry.substances import judge_substances
-from kb.evidence import Finding, RuleHit
-from kb.joint import NOTHING_KNOWN, judge_joint
-from kb.parts import SUBSTANCES, Element
-from kb.resolve import Resolver
-from kb.rules import RULE_NOT_MET, rule_findings
-from kb.snapshot import Snapshot
-from kb.store import FrozenTables
+from kb.compatibility.joints.joint import NOTHING_KNOWN, judge_joint
+from kb.compatibility.materials.contact import judge_substances
+from kb.compatibility.materials.galvanic_couples import judge_plating
+from kb.evidence.rules import RULE_NOT_MET, rule_findings
+from kb.evidence.tree import Finding, RuleHit
+from kb.knowledge_base import KnowledgeBase
+from kb.load import FrozenTables
+from kb.parts.part import SUBSTANCES, Element
+from kb.parts.resolver import Resolver
+from kb.store.snapshot import Snapshot
 from schemas.provenance import Basis, Confidence
 from schemas.questions import PartRef
 from schemas.tables import ROW_CLASSES

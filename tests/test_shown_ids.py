@@ -16,7 +16,7 @@ from api.cli.main import wetted
 from api.http.app import create_app
 from api.http.openapi import describe
 from kb import KnowledgeBase
-from kb.store import FrozenTables, load_tables
+from kb.load import FrozenTables, load_tables
 from schemas.columns import fields_of
 from schemas.tables import ROW_CLASSES
 

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.find_text import plain_text
-from kb.readings import Diameter, Note, Reading, ReadingKind, micrometres
-from kb.spec_words import LONGEST_WORDS, read_words
+from kb.parts.search.normalise import plain_text
+from kb.parts.search.readings import Diameter, Note, Reading, ReadingKind, micrometres
+from kb.parts.search.spec_words import LONGEST_WORDS, read_words
 from schemas.tables.threads import ThreadGender
 
 THREE_EIGHTHS_UM = 9525

@@ -13,10 +13,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kb import store
-from kb.duck import DRAFT_PREFIX, open_frozen
-from kb.faults import TablesRefusedError
-from kb.store import (
+from kb import load as store
+from kb.load import (
     KEPT_CACHE_FILES,
     TABLES_FOLDER,
     FrozenTables,
@@ -24,6 +22,8 @@ from kb.store import (
     default_cache,
     load_tables,
 )
+from kb.store.duckdb_file import DRAFT_PREFIX, open_frozen
+from kb.store.faults import TablesRefusedError
 
 
 @pytest.fixture

@@ -8,9 +8,9 @@ from collections.abc import Mapping
 
 import pytest
 
-from kb.faults import Fault
-from kb.store import TABLES_FOLDER
-from kb.table_rows import read_tables
+from kb.load import TABLES_FOLDER
+from kb.store.faults import Fault
+from kb.store.typed_rows import read_tables
 from schemas.columns import fields_of
 from schemas.provenance import Basis
 from schemas.tables import ROW_CLASSES

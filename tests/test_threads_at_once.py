@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
-import kb.footholds
-import kb.pair_text
-import kb.snapshot
-from kb.base import KnowledgeBase, load
+import kb.compatibility.fitting_index
+import kb.report.pair_json
+import kb.store.snapshot
+from kb.knowledge_base import KnowledgeBase, load
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import FindQuestion, PairQuestion, PartnersQuestion
 
@@ -26,13 +26,13 @@ DEMO = LoopQuestion.model_validate(json.loads((Path(__file__).parent.parent / "d
 def cramped(monkeypatch: pytest.MonkeyPatch) -> Iterator[KnowledgeBase]:
     """A base with nearly no room for what is kept, whose threads interrupt one another as often as they can."""
     for module, name in (
-        (kb.pair_text, "MOST_TOLD"),
-        (kb.pair_text, "MOST_SETTLED"),
-        (kb.snapshot, "MOST_TOLD"),
-        (kb.snapshot, "MOST_WRITTEN"),
-        (kb.snapshot, "MOST_RULED"),
-        (kb.snapshot, "MOST_MATED"),
-        (kb.footholds, "MOST_KEPT"),
+        (kb.report.pair_json, "MOST_TOLD"),
+        (kb.report.pair_json, "MOST_SETTLED"),
+        (kb.store.snapshot, "MOST_TOLD"),
+        (kb.store.snapshot, "MOST_WRITTEN"),
+        (kb.store.snapshot, "MOST_RULED"),
+        (kb.store.snapshot, "MOST_MATED"),
+        (kb.compatibility.fitting_index, "MOST_KEPT"),
     ):
         monkeypatch.setattr(module, name, SMALL)
     usual = sys.getswitchinterval()

@@ -2,7 +2,7 @@
 
 Owns: reading parts (id, JSON, @file, spec-sheet words), conditions, ratios and files.
 Does not own: the form of questions (`schemas/questions.py`), JSON itself (`api/strict_json.py`) or what words mean
-(`kb/find.py`).
+(`kb/parts/search/search.py`).
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """Carries out the commands that ask about substances.
 
-Owns: arguments -> question -> answer -> printed, with the exit code. Does not own: answering (`kb/chemistry/`).
+Owns: arguments -> question -> answer -> printed, with the exit code. Does not own: answering
+(`kb/compatibility/materials/`).
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """From errors to one clear line each and an exit code.
 
-Owns: the words around errors of the command line. Does not own: the errors (`kb/faults.py`), printing (`main.py`).
+Owns: the words around errors of the command line. Does not own: the errors (`kb/store/faults.py`), printing
+(`main.py`).
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import click
 from api.cli.exit_codes import ExitCode
 
 if TYPE_CHECKING:
-    from kb.faults import QuestionError
+    from kb.store.faults import QuestionError
     from schemas.problems import FieldProblem
 
 MOST_CHARACTERS = 600
@@ -58,7 +59,7 @@ def _usage_words(error: click.ClickException) -> str:
 def _failure_of_question(error: BaseException) -> Failure:
     """Tell apart what only a command that got as far as the knowledge base can raise."""
     from api.questions import WrongFieldsError  # noqa: PLC0415 - usage errors come without pydantic
-    from kb import faults  # noqa: PLC0415
+    from kb.store import faults  # noqa: PLC0415
 
     if isinstance(error, faults.QuestionError):
         return Failure((_line(_question_words(error)),), ExitCode.NOT_A_QUESTION)

@@ -36,7 +36,7 @@ from api.http.routes_tables import add_row_route, add_table_routes
 from api.http.settings import Settings
 from api.http.strict_route import StrictRoute
 from api.http.traffic import Traffic
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 
 _QUESTIONS = (
     add_pair_routes,

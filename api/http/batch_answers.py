@@ -18,9 +18,9 @@ from api.http.batch_inbox import Entry, Parsed
 from api.http.problem_kinds import INTERNAL_ERROR
 from api.http.problems import ProblemError, problem_document, problem_of_question, problem_of_spent
 from api.http.request_body import posed, usable_json
-from kb.base import KnowledgeBase
-from kb.budget import Budget, BudgetSpentError
-from kb.faults import QuestionError
+from kb.knowledge_base import KnowledgeBase
+from kb.loops.deadline import Budget, BudgetSpentError
+from kb.store.faults import QuestionError
 
 _LOG = logging.getLogger(__name__)
 

@@ -15,7 +15,7 @@ from api.http.batch_answers import Asking, answered
 from api.http.batch_inbox import Parsed
 from api.http.batch_response import NDJSON
 from api.http.settings import Settings
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.problems import Problem
 
 _COMPONENTS = "#/components/schemas/"

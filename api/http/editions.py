@@ -14,7 +14,7 @@ from fastapi.dependencies import models
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.http.edge import PIN
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 
 
 class Editions:

@@ -18,7 +18,7 @@ from api.http.problem_kinds import UNKNOWN_ID
 from api.http.routes_operating import Readiness
 from api.http.routes_problems import all_problems, explained, problem_page, problems_page
 from api.http.routes_service import Health, index_of, version_of
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import (
     BetweenQuestion,

@@ -1,7 +1,7 @@
 """Tables that nobody has judged yet are judged and frozen in a process of their own.
 
 Owns: that process, its time limit, and telling its faults as if they had been found here. Does not own: judging
-(`kb/store.py`), or what becomes of tables that are refused (`api/http/reloading.py`).
+(`kb/load.py`), or what becomes of tables that are refused (`api/http/reloading.py`).
 Judging takes seconds of computing. In a thread it would slow every request down, and a crash would end the service.
 """
 
@@ -15,8 +15,8 @@ import sys
 from dataclasses import astuple
 from pathlib import Path
 
-from kb.faults import Fault, TablesRefusedError
-from kb.store import load_tables
+from kb.load import load_tables
+from kb.store.faults import Fault, TablesRefusedError
 
 _NICER = 5  # who answers requests goes first
 _LONGEST_REASON = 300
@@ -35,7 +35,7 @@ async def freeze_apart(folder: Path, cache: Path, patience_s: float) -> None:
         patience_s: how long it may take [s].
 
     Raises:
-        TablesRefusedError: with every fault found, as `kb.store.load_tables` does.
+        TablesRefusedError: with every fault found, as `kb.load.load_tables` does.
         FreezingFailedError: if the process crashed, was killed or took too long.
     """
     process = await asyncio.create_subprocess_exec(

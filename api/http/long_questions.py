@@ -1,7 +1,7 @@
 """Questions that take long: some at a time, in threads, and none for ever.
 
 Owns: their places, their time, and that others are answered meanwhile. Does not own: looking at the time while an
-answer is made (`kb/budget.py`), or batches, which have places of their own (`api/http/batch_response.py`).
+answer is made (`kb/loops/deadline.py`), or batches, which have places of their own (`api/http/batch_response.py`).
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from api.http.problem_kinds import BUSY
 from api.http.problems import ProblemError
-from kb.budget import Budget
+from kb.loops.deadline import Budget
 
 RETRY_AFTER_S = 2
 

@@ -12,8 +12,8 @@ import tempfile
 from pathlib import Path
 
 from api.http.freezing import FreezingFailedError, freeze_apart
-from kb.base import KnowledgeBase, load_frozen
-from kb.store import default_cache
+from kb.knowledge_base import KnowledgeBase, load_frozen
+from kb.load import default_cache
 
 
 class NextTables:

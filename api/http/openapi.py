@@ -23,7 +23,7 @@ from api.http.openapi_manners import describe_manners
 from api.http.operations import TAG_TEXTS
 from api.http.pages import HTML
 from api.http.routes_bulk import ASKINGS
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import MatrixAnswer, RecordsAnswer
 from schemas.problems import FieldProblem, Problem
 from schemas.question_schemas import complete_questions

@@ -1,7 +1,7 @@
 """What first questions would have to wait for is found while nobody waits.
 
-Owns: doing it in the background, in short turns, for one base at a time. Does not own: what is found (`kb/base.py`), or
-when a base begins to answer (`api/http/reloading.py`).
+Owns: doing it in the background, in short turns, for one base at a time. Does not own: what is found
+(`kb/knowledge_base.py`), or when a base begins to answer (`api/http/reloading.py`).
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import asyncio
 import logging
 
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 
 SETTLING_S = 1.0  # a base that is soon replaced is not worth preparing
 BETWEEN_STEPS_S = 0.005

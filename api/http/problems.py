@@ -16,8 +16,8 @@ from starlette.types import Scope
 from api.echo import LONGEST_ECHO, clipped
 from api.field_errors import MOST_PROBLEMS
 from api.http.problem_kinds import INVALID_QUESTION, TOOK_TOO_LONG, UNKNOWN_ID, ProblemKind
-from kb.budget import BudgetSpentError
-from kb.faults import QuestionError
+from kb.loops.deadline import BudgetSpentError
+from kb.store.faults import QuestionError
 from schemas.problems import FieldProblem, Problem
 
 MEDIA_TYPE = "application/problem+json"

@@ -14,8 +14,8 @@ from pydantic import ValidationError
 from api.http.problems import ProblemError
 from api.http.strict_route import ConditionRoute
 from api.http.strict_url import number_or_text, read_query
-from kb.base import KnowledgeBase
-from kb.faults import QuestionError
+from kb.knowledge_base import KnowledgeBase
+from kb.store.faults import QuestionError
 from schemas.questions import LONGEST_ID, PairQuestion
 
 _ID = rb"[a-z]+(?:-[a-z]+)*/[a-z0-9]+(?:-[a-z0-9]+)*"

@@ -18,8 +18,8 @@ from starlette.routing import BaseRoute, Route
 from api.field_errors import field_problems
 from api.http.problem_kinds import INVALID_QUESTION, METHOD_NOT_ALLOWED, NOT_FOUND
 from api.http.problems import ProblemError, as_parameter, problem_of_question, problem_of_spent, problem_response
-from kb.budget import BudgetSpentError
-from kb.faults import QuestionError
+from kb.loops.deadline import BudgetSpentError
+from kb.store.faults import QuestionError
 
 
 def handle_refusals(app: FastAPI) -> None:

@@ -22,8 +22,8 @@ from starlette.types import Receive, Scope, Send
 
 from api.http.editions import Editions
 from api.http.preparing import Preparing
-from kb.base import KnowledgeBase, tables_key
-from kb.faults import TablesRefusedError
+from kb.knowledge_base import KnowledgeBase, tables_key
+from kb.store.faults import TablesRefusedError
 
 MOST_FAULTS_LOGGED = 5
 BETWEEN_TIDYING_S = 0.5

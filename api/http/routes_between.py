@@ -1,6 +1,6 @@
 """/v1/between: what goes between two parts?
 
-Owns: the addresses of the question. Does not own: its answer (`kb/between.py`).
+Owns: the addresses of the question. Does not own: its answer (`kb/compatibility/adapters.py`).
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from starlette.responses import Response
 from api.http.answers import keepable, question_from, told
 from api.http.operations import ID_FORM, asking, asking_by_address
 from api.http.problem_kinds import BUSY
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import BetweenAnswer
 from schemas.questions import MOST_RESULTS, BetweenQuestion, PartId
 

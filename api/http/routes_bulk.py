@@ -25,7 +25,7 @@ from api.http.problem_kinds import INVALID_QUESTION, NOT_ACCEPTABLE
 from api.http.problems import ProblemError
 from api.http.request_body import read_json, refuse_declared, sent_as
 from api.http.settings import Settings
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import BetweenAnswer, FindAnswer, PairAnswer, PartnersAnswer
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion

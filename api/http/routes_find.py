@@ -1,6 +1,6 @@
 """/v1/find: what can spec-sheet words mean?
 
-Owns: the addresses of the question. Does not own: its answer (`kb/find.py`).
+Owns: the addresses of the question. Does not own: its answer (`kb/parts/search/search.py`).
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from starlette.responses import Response
 
 from api.http.answers import keepable, question_from, told
 from api.http.operations import asking, asking_by_address, one_of
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import FindAnswer
 from schemas.questions import MOST_RESULTS, FindQuestion, Word
 

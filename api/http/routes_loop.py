@@ -1,6 +1,6 @@
 """/v1/loop: does a whole loop go together?
 
-Owns: the address of the question. Does not own: its answer (`kb/loop.py`).
+Owns: the address of the question. Does not own: its answer (`kb/loops/judge.py`).
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from starlette.responses import Response
 
 from api.http.answers import told
 from api.http.operations import LONG, asking
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 

@@ -1,6 +1,7 @@
 """/v1/matrix: how do all members of two families get on?
 
-Owns: the addresses of the question, and its forms JSON and CSV. Does not own: its answer (`kb/chemistry/suitable.py`).
+Owns: the addresses of the question, and its forms JSON and CSV. Does not own: its answer
+(`kb/compatibility/materials/ranking.py`).
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from api.http.forms import Format, as_csv, wanted_form
 from api.http.operations import FAMILY_FORM, asking, asking_by_address, in_forms
 from api.http.problem_kinds import BUSY
 from api.http.strict_route import add_condition_route, stated_conditions
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import MatrixAnswer
 from schemas.questions import MatrixQuestion, PartId
 

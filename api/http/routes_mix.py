@@ -1,6 +1,6 @@
 """/v1/mix: what comes of mixing a glycol concentrate with water?
 
-Owns: the addresses of the question. Does not own: its answer (`kb/chemistry/mix.py`).
+Owns: the addresses of the question. Does not own: its answer (`kb/compatibility/materials/glycol_mix.py`).
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from starlette.responses import Response
 from api.http.answers import keepable, question_from, told
 from api.http.operations import asking, asking_by_address, form_of, one_of
 from api.http.strict_url import number_or_text
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import MixAnswer
 from schemas.questions import MixQuestion
 

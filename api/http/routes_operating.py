@@ -19,7 +19,7 @@ from api.http.exposition import MEDIA_TYPE, exposition
 from api.http.operations import Tag, reading
 from api.http.reloading import ReloadState
 from api.http.routes_service import API_VERSION
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import Answer
 
 

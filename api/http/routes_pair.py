@@ -1,6 +1,6 @@
 """/v1/pair: do two parts suit each other?
 
-Owns: the addresses of the question. Does not own: its answer (`kb/pair.py`).
+Owns: the addresses of the question. Does not own: its answer (`kb/compatibility/pair.py`).
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from starlette.responses import Response
 from api.http.answers import keepable, question_from, told
 from api.http.operations import ID_FORM, asking, asking_by_address
 from api.http.strict_route import add_condition_route, stated_conditions
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import PairAnswer
 from schemas.questions import PairQuestion, PartId
 

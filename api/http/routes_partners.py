@@ -1,6 +1,6 @@
 """/v1/partners: which archetypes suit a part?
 
-Owns: the addresses of the question. Does not own: its answer (`kb/partners.py`).
+Owns: the addresses of the question. Does not own: its answer (`kb/compatibility/partners.py`).
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from starlette.responses import Response
 
 from api.http.answers import keepable, question_from, told
 from api.http.operations import ID_FORM, asking, asking_by_address, one_of
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import PartnersAnswer
 from schemas.questions import MOST_RESULTS, PartId, PartnersQuestion
 from schemas.verdict import Verdict

@@ -13,7 +13,7 @@ from starlette.responses import Response
 
 from api.http.answers import keepable, told
 from api.http.operations import Tag, reading
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import Answer
 
 API_VERSION = "1.0.0"

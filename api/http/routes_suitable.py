@@ -1,6 +1,6 @@
 """/v1/fluids and /v1/materials: which fluids suit materials, and which materials suit a fluid?
 
-Owns: the addresses of the questions. Does not own: their answers (`kb/chemistry/suitable.py`).
+Owns: the addresses of the questions. Does not own: their answers (`kb/compatibility/materials/ranking.py`).
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from api.http.operations import (
 )
 from api.http.problem_kinds import BUSY
 from api.http.strict_route import add_condition_route, stated_conditions
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import SuitableAnswer
 from schemas.questions import MOST_RESULTS, PartId, SuitableFluidsQuestion, SuitableMaterialsQuestion
 

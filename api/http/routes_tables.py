@@ -1,6 +1,6 @@
 """/v1/tables and /v1/rows: the rows that answers stand on.
 
-Owns: their addresses and paging links. Does not own: the rows (`kb/records.py`).
+Owns: their addresses and paging links. Does not own: the rows (`kb/report/rows.py`).
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ from api.http.forms import Format, as_csv, wanted_form
 from api.http.operations import ID_FORM, ID_PATTERN, WORD_FORM, Tag, in_forms, reading
 from api.http.problem_kinds import INVALID_QUESTION, UNKNOWN_ID
 from api.http.problems import problem_of_question
-from kb.base import KnowledgeBase
-from kb.faults import QuestionError
+from kb.knowledge_base import KnowledgeBase
+from kb.store.faults import QuestionError
 from schemas.answers import RecordAnswer, RecordsAnswer, VersionAnswer
 from schemas.questions import PartId
 

@@ -29,8 +29,8 @@ from api.http.reloading import Reloader
 from api.http.settings import Settings
 from api.http.traffic import Traffic
 from api.http.workers import SharedBoard, Workers, end_with_parent
-from kb.base import KnowledgeBase, load
-from kb.store import TABLES_FOLDER
+from kb.knowledge_base import KnowledgeBase, load
+from kb.load import TABLES_FOLDER
 
 # Answers hold no cycles: looking for some among all kept ones would take a tenth of the time. A look at the newest
 # alone stops every request for some hundred microseconds a thousand of them: it is short, and the wider one seldom.

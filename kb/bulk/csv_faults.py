@@ -9,7 +9,7 @@ import csv
 import io
 from pathlib import Path
 
-from kb.faults import QuestionError
+from kb.store.faults import QuestionError
 
 
 def file_fault(path: Path, what: str, fix: str) -> QuestionError:

@@ -20,10 +20,10 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, NamedTuple
 
-from kb.base import KnowledgeBase
 from kb.bulk.outcomes import Asked, Outcome, ReadInline, answered
-from kb.snapshot import Snapshot
-from kb.store import FrozenTables
+from kb.knowledge_base import KnowledgeBase
+from kb.load import FrozenTables
+from kb.store.snapshot import Snapshot
 from schemas.tables import ROW_CLASSES
 
 FEW = 4_000  # questions that one process has answered before another one has started

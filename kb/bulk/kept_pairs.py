@@ -12,12 +12,12 @@ from pathlib import Path
 
 import numpy as np
 
-from kb.base import KnowledgeBase
 from kb.bulk.outcomes import Outcome
 from kb.bulk.resolved import NOT_JUDGED, ResolvedPairs
-from kb.drafts import draft_folder
-from kb.duck import DRAFT_PREFIX
-from kb.store import content_key, judging_code
+from kb.knowledge_base import KnowledgeBase
+from kb.load import content_key, judging_code
+from kb.store.duckdb_file import DRAFT_PREFIX
+from kb.store.temp_folder import draft_folder
 from schemas.verdict import Verdict
 
 KEPT_FILES = 4  # one takes about as much as its array, 1.2 MB for 560 parts

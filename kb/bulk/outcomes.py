@@ -1,6 +1,6 @@
 """What one row of a bulk file is answered, and the single exact way to it.
 
-Owns: question -> outcome, mistakes included. Does not own: judging (`kb/pair.py`), or rows in number
+Owns: question -> outcome, mistakes included. Does not own: judging (`kb/compatibility/pair.py`), or rows in number
 (`kb/bulk/resolved.py`).
 """
 
@@ -12,10 +12,10 @@ from typing import Any, NamedTuple
 
 from pydantic import ValidationError
 
-from kb.base import KnowledgeBase
-from kb.faults import QuestionError
-from kb.joint import decided_by, deciding_finding
-from kb.pair import PairDecision
+from kb.compatibility.joints.joint import decided_by, deciding_finding
+from kb.compatibility.pair import PairDecision
+from kb.knowledge_base import KnowledgeBase
+from kb.store.faults import QuestionError
 from schemas.questions import LONGEST_ID, PairQuestion
 from schemas.verdict import Verdict
 

@@ -12,7 +12,6 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from kb.base import KnowledgeBase
 from kb.bulk.answering import TOLD, Answering, Tally
 from kb.bulk.csv_faults import file_fault
 from kb.bulk.journal import Journal, synced, work_folder
@@ -21,8 +20,9 @@ from kb.bulk.kept_pairs import keep_pairs, kept_pairs, pairs_key
 from kb.bulk.outcomes import Outcome, ReadInline
 from kb.bulk.session import PART_TYPE, name, open_session, text
 from kb.bulk.slices import PARTS, CsvSource, ParquetSource, Source
-from kb.faults import QuestionError
-from kb.store import content_key, default_cache
+from kb.knowledge_base import KnowledgeBase
+from kb.load import content_key, default_cache
+from kb.store.faults import QuestionError
 from schemas.tables.quantities import Quantity
 from schemas.verdict import Verdict
 

@@ -86,8 +86,8 @@ from kb.checks import (
     withdrawals_are_whole,
     withdrawals_come_last,
 )
-from kb.faults import Fault
-from kb.table_rows import TableLeftOutError, Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import TableLeftOutError, Tables
 
 CHECKS = (
     additive_doses,

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from kb.checks.condition_ranges import are_disjoint
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.rule_conditions import RuleCondition
 
 CODE = "CON-001"

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kb.checks.unit_floors import FLOORS
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.rule_conditions import Operator, RuleCondition
 
 _DECIDED = (Operator.AT_LEAST, Operator.LESS)

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.fitting_ends import EndKind, FittingEnd
 from schemas.tables.threads import SealsOn
 

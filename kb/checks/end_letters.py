@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from string import ascii_lowercase
 
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.fittings import Fitting
 

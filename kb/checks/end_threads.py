@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kb.faults import Fault
-from kb.fit.thread_geometry import pitch_mm
-from kb.table_rows import Tables
+from kb.formulas.fit.thread_geometry import pitch_mm
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.fitting_ends import EndKind, FittingEnd
 from schemas.tables.threads import Thread
 

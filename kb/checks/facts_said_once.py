@@ -11,8 +11,8 @@ from operator import attrgetter
 from typing import Any
 
 from kb.checks.repeats import repeats
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.columns import fields_of
 from schemas.tables import ROW_CLASSES
 

@@ -5,7 +5,7 @@ Owns: the chains of standing families and of rows that name a family. Does not o
 
 from __future__ import annotations
 
-from kb.table_rows import Tables
+from kb.store.typed_rows import Tables
 from schemas.tables.families import Family
 
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kb.duty.fan_curve import curve_of_points
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.formulas.heat.fan_curve import curve_of_points
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.fan_points import FanPoint
 from schemas.tables.fans import Fan
 

@@ -1,14 +1,14 @@
 """A share of glycol above zero says whether it is by volume or by mass.
 
-Owns: the basis of a fluid's share. Does not own: what glycol does (rules, `kb/chemistry/mixing.py`).
+Owns: the basis of a fluid's share. Does not own: what glycol does (rules, `kb/formulas/coolant/glycol.py`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.fluids import Fluid, ShareBasis
 
 CODE = "FLU-001"

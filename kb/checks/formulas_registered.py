@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.formulas import Formula
 
 CODE = "FOR-001"
@@ -17,11 +17,11 @@ PROMISE = "Every formula of the table is a function, and every function of the r
 
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every standing row without a function, and for every function without a row."""
-    from kb.formula_registry import FORMULAS  # noqa: PLC0415 - loads every formula, and only curators need that
+    from kb.formulas.registry import FORMULAS  # noqa: PLC0415 - loads every formula, and only curators need that
 
     for row in tables.standing(Formula):
         if row.id not in FORMULAS:
-            fix = "register its function in kb/formula_registry.py, or take the row out"
+            fix = "register its function in kb/formulas/registry.py, or take the row out"
             yield tables.fault(row, "id", CODE, "no function is registered under this id", fix)
     known = {row.id for row in tables.of(Formula)}
     for formula in FORMULAS:

@@ -1,6 +1,7 @@
 """The limits that hold together for one quantity of one family, as resolution will find them.
 
-Owns: collecting limits over the family tree. Does not own: a check of its own, or judging numbers (`kb/limits.py`).
+Owns: collecting limits over the family tree. Does not own: a check of its own, or judging numbers
+(`kb/evidence/limits.py`).
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kb.checks.family_chains import family_chains
-from kb.table_rows import Tables
+from kb.store.typed_rows import Tables
 from schemas.tables.limits import Comparison, Limit
 
 

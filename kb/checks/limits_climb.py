@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from kb.checks.limit_ladders import limit_ladders
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.limits import Comparison, Limit
 
 CODE = "LIM-002"

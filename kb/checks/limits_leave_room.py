@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kb.checks.limit_ladders import limit_ladders
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 
 CODE = "LIM-004"
 PROMISE = "The limits of a quantity leave values that break none of them."

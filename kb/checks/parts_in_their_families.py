@@ -10,8 +10,8 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
 from kb.checks.family_chains import family_chains
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables import ROW_CLASSES
 from schemas.tables.families import Family
 

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
 from kb.checks.unit_floors import ABSOLUTE_ZERO_DEGC
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.material_properties import MaterialProperty, PropertyName
 
 _POTENTIAL_V = (

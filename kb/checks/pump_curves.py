@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kb.duty.pump_curve import CurveError, pump_curve
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.formulas.flow.pump_curve import CurveError, pump_curve
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.pump_points import PumpPoint
 from schemas.tables.pumps import Pump
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kb.duty.fin_core import core_width_mm, tube_volume_ml
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.formulas.heat.fin_core import core_width_mm, tube_volume_ml
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.radiators import Radiator
 
 CODE = "RAD-001"

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from kb.checks.referring import references
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 
 CODE = "REF-001"
 PROMISE = "Every reference leads to a row that exists."

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kb.checks.referring import references
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 
 CODE = "REF-002"
 PROMISE = "A row that stands never leans on a withdrawn row."

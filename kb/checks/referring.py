@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from kb.table_rows import Tables
+from kb.store.typed_rows import Tables
 from schemas.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 
 CODE = "ORD-001"
 PROMISE = "The rows of every table are sorted by id."

@@ -1,6 +1,6 @@
 """Rules of equal specificity never contradict each other.
 
-Owns: finding two rules that would decide one pair differently. Does not own: resolution (`kb/rules.py`).
+Owns: finding two rules that would decide one pair differently. Does not own: resolution (`kb/evidence/rules.py`).
 """
 
 from __future__ import annotations
@@ -10,8 +10,8 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from kb.checks.condition_ranges import exclude_each_other
 from kb.checks.family_chains import part_chains
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.rule_conditions import RuleCondition
 from schemas.tables.rules import Rule
 

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from itertools import permutations
 
 from kb.checks.condition_ranges import implies
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.rule_conditions import RuleCondition
 from schemas.tables.rules import Rule
 

@@ -9,8 +9,8 @@ import re
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 
 _SENTENCE = re.compile(r"(pH|[A-Z0-9]).*\.")
 _SENTENCES: Mapping[str, tuple[str, ...]] = MappingProxyType(

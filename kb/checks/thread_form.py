@@ -1,14 +1,13 @@
 """Printed pitch and minor diameters are those of the thread form.
 
-Owns: holding printed diameters against the form. Does not own: the formulae (`kb/fit/thread_geometry.py`).
+Owns: holding printed diameters against the form. Does not own: the formulae (`kb/formulas/fit/thread_geometry.py`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kb.faults import Fault
-from kb.fit.thread_geometry import (
+from kb.formulas.fit.thread_geometry import (
     diameter_along_taper_mm,
     metric_minor_mm,
     metric_pitch_diameter_mm,
@@ -16,7 +15,8 @@ from kb.fit.thread_geometry import (
     pitch_mm,
     whitworth_height_mm,
 )
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.threads import Thread
 
 CODE = "THR-003"

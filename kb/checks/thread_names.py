@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.sizes import exact_inches_to_mm
 from schemas.tables.threads import Thread
 

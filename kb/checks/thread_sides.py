@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.fitting_ends import EndKind, FittingEnd
 from schemas.tables.ports import Port
 from schemas.tables.thread_tolerances import ThreadSide, ThreadTolerance

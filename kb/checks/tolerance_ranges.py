@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from itertools import combinations
 from math import inf
 
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.tolerances import Tolerance
 
 CODE = "TOL-002"

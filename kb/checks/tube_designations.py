@@ -9,8 +9,8 @@ import re
 from collections.abc import Iterator
 from fractions import Fraction
 
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.sizes import MM_PER_INCH
 from schemas.tables.tubes import NominalMeans, Tube
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kb.checks.unit_floors import FLOORS
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.assumptions import Assumption
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.limits import Limit

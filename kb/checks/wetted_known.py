@@ -1,6 +1,6 @@
 """Every kind of part that holds coolant says what it is made of.
 
-Owns: finding parts without wetted materials. Does not own: what these materials do (`kb/chemistry/`).
+Owns: finding parts without wetted materials. Does not own: what these materials do (`kb/compatibility/materials/`).
 """
 
 from __future__ import annotations
@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kb.checks.family_chains import part_chains
-from kb.faults import Fault
-from kb.table_rows import Tables
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables
 from schemas.tables.blocks import Block
 from schemas.tables.fittings import Fitting
 from schemas.tables.pumps import Pump

@@ -1,6 +1,6 @@
 """Formulas: equation, symbols, validity and source of every number that is computed.
 
-Owns: the columns of `kb/tables/formulas.csv`. Does not own: the functions (`kb/formula_registry.py`), or reading,
+Owns: the columns of `kb/tables/formulas.csv`. Does not own: the functions (`kb/formulas/registry.py`), or reading,
 checking across tables, or using the rows.
 """
 

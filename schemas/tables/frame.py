@@ -1,7 +1,7 @@
 """The pandera schema of a table, made from its row class.
 
 Owns: row class -> pandera schema. Does not own: columns (one file per table) or where a failing cell stands in a file
-(`kb/table_rows.py`). pandera takes half a second to import, so it is imported only when tables are validated.
+(`kb/store/typed_rows.py`). pandera takes half a second to import, so it is imported only when tables are validated.
 """
 
 from __future__ import annotations

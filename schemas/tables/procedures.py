@@ -1,6 +1,6 @@
 """Procedures: the steps of preparing, testing, filling, bleeding, inspecting and draining a loop.
 
-Owns: the columns of `kb/tables/procedures.csv`. Does not own: choosing the steps of one loop (`kb/loop_duty/`).
+Owns: the columns of `kb/tables/procedures.csv`. Does not own: choosing the steps of one loop (`kb/loops/`).
 """
 
 from __future__ import annotations

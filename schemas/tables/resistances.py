@@ -1,7 +1,7 @@
 """What kinds of parts take from the flow: a loss coefficient on their bore, or one measured point.
 
 Owns: the columns of `kb/tables/resistances.csv`. Does not own: reading, checking across tables, or using the rows.
-Bends, changes of bore and straight tube are computed from geometry (`kb/duty/`) and stand in no table.
+Bends, changes of bore and straight tube are computed from geometry (`kb/formulas/`) and stand in no table.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Upkeep: what to look at, clean or change again and again, when, and why.
 
-Owns: the columns of `kb/tables/upkeep.csv`. Does not own: choosing what concerns one loop (`kb/loop_duty/`), or how
+Owns: the columns of `kb/tables/upkeep.csv`. Does not own: choosing what concerns one loop (`kb/loops/`), or how
 long a fluid lasts by itself (`schemas/tables/fluids.py`).
 """
 

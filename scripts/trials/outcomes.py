@@ -5,8 +5,9 @@ Run it before and after a change that must not move an outcome, with the Python 
     .venv/bin/python scripts/trials/outcomes.py --write before.txt
     .venv/bin/python scripts/trials/outcomes.py --write after.txt --renamed ids.csv
 
-A line holds the verdict, the rows that decide it and every computed quantity at six significant digits. `--renamed` names
-a CSV file `old,new` through which ids of the lines are read first, so that a change of names alone gives equal digests.
+A line holds the verdict, the rows that decide it and every computed quantity at six significant digits. `--renamed`
+names a CSV file `old,new` through which ids of the lines are read first, so that a change of names alone gives equal
+digests.
 
 Owns: what counts as an outcome, and its digest. Does not own: judging (`kb`), which pairs mean something.
 """
@@ -23,10 +24,10 @@ from pathlib import Path
 from typing import Any
 
 import kb
-from kb.changes.loops import judge_loops, read_loops, rows_told
-from kb.changes.meetings import all_pairs, standing_parts
-from kb.evidence import Finding, Number, cited_rows
-from kb.pair import PairDecision
+from kb.compatibility.pair import PairDecision
+from kb.curation.diff.loops import judge_loops, read_loops, rows_told
+from kb.curation.diff.meetings import all_pairs, standing_parts
+from kb.evidence.tree import Finding, Number, cited_rows
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 LOOP_FOLDERS = ("kb/examples", "demo", "tests/reference_loops")

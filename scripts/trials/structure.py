@@ -2,9 +2,9 @@
 
     .venv/bin/python scripts/trials/structure.py
 
-A room is a package of `kb/` of the first level, or a module that stands beside them; an arrow is an import from one room
-into another; a circle is a set of modules that import one another. A file counts as entered if a function of it runs while
-the question is answered a second time, after everything that is loaded once has been loaded.
+A room is a package of `kb/` of the first level, or a module that stands beside them; an arrow is an import from one
+room into another; a circle is a set of modules that import one another. A file counts as entered if a function of it
+runs while the question is answered a second time, after everything that is loaded once has been loaded.
 
 Owns: how the structure is counted. Does not own: the laws (`[tool.importlinter]` in pyproject.toml).
 """

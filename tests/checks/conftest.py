@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from kb.checks import cross_table_faults
-from kb.faults import Fault
-from kb.store import TABLES_FOLDER, check_folder
-from kb.table_rows import Tables, read_tables
+from kb.load import TABLES_FOLDER, check_folder
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables, read_tables
 from schemas.tables import ROW_CLASSES
 
 

@@ -10,12 +10,12 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from kb.checks import cross_table_faults
-from kb.codes import all_codes
-from kb.curating.tidy import tidy
-from kb.digest import canonical_cell
-from kb.faults import Fault
-from kb.store import TABLES_FOLDER
-from kb.table_rows import Tables, read_tables
+from kb.checks.codes import all_codes
+from kb.curation.rows.tidy import tidy
+from kb.load import TABLES_FOLDER
+from kb.store.digest import canonical_cell
+from kb.store.faults import Fault
+from kb.store.typed_rows import Tables, read_tables
 from schemas.columns import fields_of
 from schemas.tables import ROW_CLASSES
 

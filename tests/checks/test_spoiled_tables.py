@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from spoiling import LINE_OF_ROW, ROW, TUBE, beside, directory, line_before, replaced, rewritten, row_written, without
 
-from kb.csv_text import LARGEST_FILE_BYTES
-from kb.faults import TablesRefusedError
-from kb.store import TABLES_FOLDER, load_tables
+from kb.load import TABLES_FOLDER, load_tables
+from kb.store.csv_text import LARGEST_FILE_BYTES
+from kb.store.faults import TablesRefusedError
 
 
 def _line_in_quotes(text: bytes) -> bytes:

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import FindingTold, PairAnswer
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion

@@ -7,11 +7,11 @@ from itertools import combinations
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.chemistry.couples import Couple, is_metal, judge_couple, place_couple
-from kb.chemistry.elements import material_element
-from kb.evidence import Fact, Number
-from kb.parts import Element
+from kb.compatibility.materials.galvanic_couples import Couple, is_metal, judge_couple, place_couple
+from kb.evidence.tree import Fact, Number
+from kb.knowledge_base import KnowledgeBase
+from kb.parts.part import Element
+from kb.parts.substances import material_element
 from schemas.answers import PairAnswer
 from schemas.tables.material_properties import PropertyName
 from schemas.tables.materials import Material

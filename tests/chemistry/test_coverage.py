@@ -12,10 +12,10 @@ from pathlib import Path
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.evidence import Finding, Missing, RuleHit
-from kb.pair import PairDecision
-from kb.rules import RULE_NOT_MET
+from kb.compatibility.pair import PairDecision
+from kb.evidence.rules import RULE_NOT_MET
+from kb.evidence.tree import Finding, Missing, RuleHit
+from kb.knowledge_base import KnowledgeBase
 from schemas.tables.additives import Additive
 from schemas.tables.fluids import Fluid
 from schemas.tables.materials import Material

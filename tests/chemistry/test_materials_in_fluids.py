@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.faults import QuestionError
+from kb.knowledge_base import KnowledgeBase
+from kb.store.faults import QuestionError
 from schemas.answers import FindingTold, PairAnswer
 from schemas.questions import PairQuestion, SuitableMaterialsQuestion
 from schemas.verdict import Verdict

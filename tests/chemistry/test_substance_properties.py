@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import kb
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import MatrixQuestion, MixQuestion, PairQuestion, SuitableMaterialsQuestion

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import FindingTold, PairAnswer, SuitableAnswer
 from schemas.questions import MixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
 from schemas.verdict import Verdict

@@ -14,7 +14,7 @@ import pytest
 from api.cli import asking, chemistry_asking, reading
 from api.cli.main import main
 from kb import KnowledgeBase, load
-from kb.base import TABLES_VARIABLE
+from kb.knowledge_base import TABLES_VARIABLE
 
 CHECKOUT = Path(__file__).parents[2]
 

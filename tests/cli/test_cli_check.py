@@ -12,7 +12,7 @@ import pytest
 
 from api.cli.tables.annotations import cell_start
 from kb.checks import CHECKS
-from kb.store import TABLES_FOLDER
+from kb.load import TABLES_FOLDER
 from schemas.faults import CheckAnswer, CodesAnswer
 
 WRONG_CELL = (b"soft tube 10 x 13 mm,10 x 13 mm,both,,10,,13,", b'soft tube 10 x 13 mm,10 x 13 mm,both,,10,,"13,0",')

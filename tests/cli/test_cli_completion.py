@@ -14,8 +14,8 @@ import pytest
 from api import __version__
 from api.cli.main import COMPLETION_VARIABLE
 from api.cli.main import wetted as wetted_command
-from kb.base import TABLES_VARIABLE
-from kb.store import TABLES_FOLDER
+from kb.knowledge_base import TABLES_VARIABLE
+from kb.load import TABLES_FOLDER
 
 CHECKOUT = Path(__file__).parents[2]
 TABLES_VERSION = (TABLES_FOLDER / "VERSION").read_text(encoding="utf-8").strip()

@@ -15,7 +15,7 @@ import pytest
 
 import api.cli.reading
 from kb import Fault, TablesRefusedError
-from kb.store import TABLES_FOLDER
+from kb.load import TABLES_FOLDER
 
 TUBE = "tube/soft-10x16"
 

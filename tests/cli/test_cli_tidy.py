@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from kb.store import TABLES_FOLDER, load_tables
+from kb.load import TABLES_FOLDER, load_tables
 
 
 @pytest.fixture

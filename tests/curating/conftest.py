@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from kb.store import FrozenTables, load_tables
+from kb.load import FrozenTables, load_tables
 
 
 @pytest.fixture(scope="session")

@@ -8,16 +8,16 @@ from datetime import date
 import pytest
 from mutations import added, replaced, row_of, without
 
-from kb.base import KnowledgeBase
-from kb.changes.loops import judge_loops, read_loops
-from kb.changes.meetings import MEETINGS, Meeting, all_pairs, standing_parts
-from kb.coverage.cover import cover_tables
-from kb.coverage.facts import shares_by_basis, shares_by_source, stale_facts, weak_tables
-from kb.coverage.gaps import most_valuable_gaps
-from kb.coverage.pairs import Decided, covered_families, covered_kinds, decide_all, decided_by
-from kb.coverage.report import cover_markdown, cover_text
-from kb.snapshot import Snapshot
-from kb.store import FrozenTables
+from kb.curation.coverage.cover import cover_tables
+from kb.curation.coverage.facts import shares_by_basis, shares_by_source, stale_facts, weak_tables
+from kb.curation.coverage.gaps import most_valuable_gaps
+from kb.curation.coverage.pairs import Decided, covered_families, covered_kinds, decide_all, decided_by
+from kb.curation.coverage.report import cover_markdown, cover_text
+from kb.curation.diff.loops import judge_loops, read_loops
+from kb.curation.diff.meetings import MEETINGS, Meeting, all_pairs, standing_parts
+from kb.knowledge_base import KnowledgeBase
+from kb.load import FrozenTables
+from kb.store.snapshot import Snapshot
 from schemas.coverage import CoverAnswer
 from schemas.provenance import Basis, Confidence
 
@@ -27,7 +27,7 @@ FEW = (Meeting("thread", "thread"), Meeting("material", "fluid"))
 
 @pytest.fixture
 def few_meetings(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("kb.changes.meetings.MEETINGS", FEW)
+    monkeypatch.setattr("kb.curation.diff.meetings.MEETINGS", FEW)
 
 
 @pytest.fixture

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.changes.loops import changed_loops, judge_loops, read_loops
-from kb.faults import QuestionError
+from kb.curation.diff.loops import changed_loops, judge_loops, read_loops
+from kb.knowledge_base import KnowledgeBase
+from kb.store.faults import QuestionError
 from schemas.verdict import Verdict
 
 

@@ -10,16 +10,16 @@ from typing import Any
 import pytest
 from mutations import replaced, row_of, single_row_mutations
 
-from kb.changes.meetings import all_pairs, standing_parts
-from kb.changes.names import names_of_parts
-from kb.changes.reach import NEVER_READ, Filing, reached_pairs, reaches, spots_of_change
-from kb.changes.rows import changed_rows
-from kb.changes.verdicts import Side, changed_pairs
-from kb.evidence import cited_rows
-from kb.pair import decide_pair
-from kb.resolve import Resolver
-from kb.snapshot import Snapshot
-from kb.store import FrozenTables
+from kb.compatibility.pair import decide_pair
+from kb.curation.diff.meetings import all_pairs, standing_parts
+from kb.curation.diff.names import names_of_parts
+from kb.curation.diff.reach import NEVER_READ, Filing, reached_pairs, reaches, spots_of_change
+from kb.curation.diff.rows import changed_rows
+from kb.curation.diff.verdicts import Side, changed_pairs
+from kb.evidence.tree import cited_rows
+from kb.load import FrozenTables
+from kb.parts.resolver import Resolver
+from kb.store.snapshot import Snapshot
 
 PARTS = {"thread": 5, "port": 5, "tube": 10, "fitting": 14, "seal": 3, "material": 14, "fluid": 8, "additive": 5}
 EACH = 2  # mutations of every table; tried once with 40

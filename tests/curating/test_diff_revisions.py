@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from kb.changes.revisions import load_revision, load_work_tree
-from kb.faults import QuestionError, TablesRefusedError
-from kb.store import TABLES_FOLDER, FrozenTables
+from kb.curation.diff.revisions import load_revision, load_work_tree
+from kb.load import TABLES_FOLDER, FrozenTables
+from kb.store.faults import QuestionError, TablesRefusedError
 
 
 def git(folder: Path, *arguments: str) -> None:

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from mutations import added, replaced, row_of, without
 
-from kb.changes.revisions import load_revision
-from kb.changes.rows import changed_rows, tell_row
-from kb.store import TABLES_FOLDER, FrozenTables
+from kb.curation.diff.revisions import load_revision
+from kb.curation.diff.rows import changed_rows, tell_row
+from kb.load import TABLES_FOLDER, FrozenTables
 from schemas.changes import RowChange, RowFate
 
 TUBE = "tube/soft-10x16"

@@ -8,11 +8,11 @@ from datetime import date
 import pytest
 from mutations import added, replaced, row_of, without
 
-from kb.changes.diff import diff_tables
-from kb.changes.loops import ReferenceLoop, read_loops
-from kb.changes.report import diff_markdown, diff_text
-from kb.changes.revisions import Revision
-from kb.store import FrozenTables
+from kb.curation.diff.diff import diff_tables
+from kb.curation.diff.loops import ReferenceLoop, read_loops
+from kb.curation.diff.report import diff_markdown, diff_text
+from kb.curation.diff.revisions import Revision
+from kb.load import FrozenTables
 from schemas.changes import DiffAnswer
 from schemas.verdict import Verdict
 
@@ -136,6 +136,6 @@ def test_equal_tables_need_no_judging(tables: FrozenTables) -> None:
 def test_two_processes_find_what_one_finds(
     tables: FrozenTables, tightened: DiffAnswer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("kb.changes.verdicts.WORTH_A_PROCESS", 1)
+    monkeypatch.setattr("kb.curation.diff.verdicts.WORTH_A_PROCESS", 1)
     limit = row_of(tables, "limits", LIMIT)
     assert diff(tables, replaced(tables, limit, value=25.0)).verdicts == tightened.verdicts

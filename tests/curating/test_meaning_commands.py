@@ -10,8 +10,8 @@ from typing import NamedTuple
 import pytest
 
 from api.cli.main import main
-from kb.changes.meetings import Meeting
-from kb.store import TABLES_FOLDER
+from kb.curation.diff.meetings import Meeting
+from kb.load import TABLES_FOLDER
 
 LIMIT = "limit/ring-squeeze-large-ring"
 
@@ -82,7 +82,7 @@ def test_diff_that_cannot_be_asked_ends_in_a_line_and_code_2(
 
 
 def test_cover_tells_the_map_in_each_form(wetted: Callable[..., Outcome], monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("kb.changes.meetings.MEETINGS", (Meeting("material", "fluid"),))
+    monkeypatch.setattr("kb.curation.diff.meetings.MEETINGS", (Meeting("material", "fluid"),))
     day = ("--today", "2026-11-25")
     text = wetted("tables", "cover", *day)
     assert text.code == 0

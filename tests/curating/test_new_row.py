@@ -14,13 +14,13 @@ from typing import NamedTuple
 import pytest
 
 from api.cli.main import main
-from kb.curating.kinds import prefixes_of, table_of
-from kb.curating.new_row import Draft, RowRefusedError, add_rows, alias_draft, fill, read_settings
-from kb.curating.proposals import nearest_rows, propose_id, usual_value
-from kb.curating.table_lines import with_line
-from kb.faults import QuestionError
-from kb.store import TABLES_FOLDER, check_folder
-from kb.table_rows import Tables, read_tables
+from kb.curation.rows.kinds import prefixes_of, table_of
+from kb.curation.rows.new_row import Draft, RowRefusedError, add_rows, alias_draft, fill, read_settings
+from kb.curation.rows.proposals import nearest_rows, propose_id, usual_value
+from kb.curation.rows.table_lines import with_line
+from kb.load import TABLES_FOLDER, check_folder
+from kb.store.faults import QuestionError
+from kb.store.typed_rows import Tables, read_tables
 from schemas.columns import fields_of
 from schemas.tables import ROW_CLASSES
 

@@ -13,9 +13,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kb.curating.tidy import tidy, tidy_cell
-from kb.store import TABLES_FOLDER
-from kb.table_rows import read_tables
+from kb.curation.rows.tidy import tidy, tidy_cell
+from kb.load import TABLES_FOLDER
+from kb.store.typed_rows import read_tables
 from schemas.columns import CellError, Field, fields_of, read_cell
 from schemas.tables import ROW_CLASSES
 from schemas.tables.sources import Source

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from kb.curating.write_files import FileChange, FileChangedError, change_files
+from kb.curation.rows.write_files import FileChange, FileChangedError, change_files
 
 
 @pytest.fixture

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kb.duty.coolant import Coolant
-from kb.duty.fan_coverage import Coverage, coverage_of
-from kb.duty.fan_curve import FanCurve, curve_at_speed, curve_of_points, in_series
-from kb.duty.radiator_performance import (
+from kb.formulas.coolant.coolant import Coolant
+from kb.formulas.heat.fan_coverage import Coverage, coverage_of
+from kb.formulas.heat.fan_curve import FanCurve, curve_at_speed, curve_of_points, in_series
+from kb.formulas.heat.radiator_performance import (
     Inflow,
     RadiatorModel,
     RadiatorState,
@@ -15,7 +15,7 @@ from kb.duty.radiator_performance import (
     prepare_radiator,
     solve_radiator,
 )
-from kb.snapshot import Snapshot
+from kb.store.snapshot import Snapshot
 from schemas.tables.fan_points import FanPoint
 from schemas.tables.fans import Fan
 from schemas.tables.material_properties import PropertyName

@@ -9,13 +9,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 from radiator_bench import Bench
 
-from kb.duty.air_properties import air_at
-from kb.duty.air_side import duct_film, fin_efficiency, louvered_film
-from kb.duty.coolant_film import LAMINAR_UP_TO, TURBULENT_FROM, flat_tube_nusselt
-from kb.duty.core_resistance import Obstacle, core_drop_pa, end_losses, louver_reynolds, obstacle_drop_pa, obstacle_loss
-from kb.duty.fin_core import FinCore, core_of, core_width_mm, share_of_core, tube_volume_ml
-from kb.duty.louver_fin import BRIDGE_FROM, BRIDGE_TO, LouverFin, louver_factors
-from kb.snapshot import Snapshot
+from kb.formulas.heat.air_properties import air_at
+from kb.formulas.heat.air_side import duct_film, fin_efficiency, louvered_film
+from kb.formulas.heat.coolant_film import LAMINAR_UP_TO, TURBULENT_FROM, flat_tube_nusselt
+from kb.formulas.heat.core_resistance import (
+    Obstacle,
+    core_drop_pa,
+    end_losses,
+    louver_reynolds,
+    obstacle_drop_pa,
+    obstacle_loss,
+)
+from kb.formulas.heat.fin_core import FinCore, core_of, core_width_mm, share_of_core, tube_volume_ml
+from kb.formulas.heat.louver_fin import BRIDGE_FROM, BRIDGE_TO, LouverFin, louver_factors
+from kb.store.snapshot import Snapshot
 from schemas.tables.radiators import Radiator
 
 AIR = air_at(25.0)

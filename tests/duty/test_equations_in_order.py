@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.duty.equations_in_order import order_of, solve_in_order
-from kb.duty.few_equations import NoSolutionError
-from kb.duty.many_equations import solve_many, squared
+from kb.formulas.solvers.linear_large import solve_many, squared
+from kb.formulas.solvers.linear_ordered import order_of, solve_in_order
+from kb.formulas.solvers.linear_small import NoSolutionError
 
 Rows = list[list[tuple[int, float]]]
 

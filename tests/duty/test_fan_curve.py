@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.duty.fan_curve import FanCurve, curve_at_speed, curve_of_points, in_parallel, in_series
+from kb.formulas.heat.fan_curve import FanCurve, curve_at_speed, curve_of_points, in_parallel, in_series
 
 HOUR = 3600
 CURVE = curve_of_points([(0, 18), (40, 11), (70, 6), (90, 0)])

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.duty.few_equations import NoSolutionError, solve_few
+from kb.formulas.solvers.linear_small import NoSolutionError, solve_few
 
 NUMBERS = st.floats(-9.0, 9.0)
 

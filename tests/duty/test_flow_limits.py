@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from kb.evidence import Number
-from kb.limits import judge_number
-from kb.snapshot import Snapshot
+from kb.evidence.limits import judge_number
+from kb.evidence.tree import Number
+from kb.store.snapshot import Snapshot
 from schemas.verdict import Verdict
 
 CASES = [

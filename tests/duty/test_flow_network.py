@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.duty.coolant import Coolant, water_at
-from kb.duty.flow_elements import Chain, Clogged, Element, LocalLoss, MeasuredPart, Pump, TubeLength
-from kb.duty.network import (
+from kb.formulas.coolant.coolant import Coolant, water_at
+from kb.formulas.flow.flow_elements import Chain, Clogged, Element, LocalLoss, MeasuredPart, Pump, TubeLength
+from kb.formulas.flow.pipe_network import (
     CLOSED_TO,
     SMALLEST_KPA,
     Branch,
@@ -22,7 +22,7 @@ from kb.duty.network import (
     replaced,
     solve_network,
 )
-from kb.duty.pump_curve import PumpCurve, head_kpa, pump_curve
+from kb.formulas.flow.pump_curve import PumpCurve, head_kpa, pump_curve
 
 WATER: Coolant = water_at(30.0)
 CURVE: PumpCurve = pump_curve([(0, 38), (4, 36), (8, 32), (12, 26), (16, 17), (20, 6), (22, 0)], 5.0, 1.5)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.duty.pump_curve import (
+from kb.formulas.flow.pump_curve import (
     CurveError,
     PumpCurve,
     alike_in_parallel_head_kpa,

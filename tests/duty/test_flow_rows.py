@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import pytest
 
-from kb.duty.coolant import Coolant, glycol_at, water_at
-from kb.duty.flow_elements import Clogged, LocalLoss, MeasuredPart
-from kb.duty.flow_rows import (
+from kb.formulas.coolant.coolant import Coolant, glycol_at, water_at
+from kb.formulas.flow.flow_elements import Clogged, LocalLoss, MeasuredPart
+from kb.formulas.flow.pipe_network import Branch, replaced, solve_network
+from kb.formulas.flow.tube_flow import reynolds_number, velocity_m_per_s
+from kb.loops.flow.elements import (
     Passage,
     Restriction,
     RunGeometry,
@@ -19,9 +21,7 @@ from kb.duty.flow_rows import (
     resistance_row,
     run_element,
 )
-from kb.duty.network import Branch, replaced, solve_network
-from kb.duty.tube_flow import reynolds_number, velocity_m_per_s
-from kb.snapshot import Snapshot
+from kb.store.snapshot import Snapshot
 from schemas.tables.blocks import Block
 from schemas.tables.pumps import Pump
 from schemas.tables.resistances import Resistance, Way

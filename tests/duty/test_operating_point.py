@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.duty.fan_curve import curve_of_points
-from kb.duty.operating_point import NoBalanceError, operating_point
+from kb.formulas.heat.fan_curve import curve_of_points
+from kb.formulas.heat.operating_point import NoBalanceError, operating_point
 
 CURVE = curve_of_points([(0, 20), (50, 12), (108, 0)])
 

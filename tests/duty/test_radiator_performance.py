@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from radiator_bench import AIR_C, WATER_35, Bench
 
-from kb.duty.coolant import Coolant
-from kb.duty.fan_curve import curve_of_points
-from kb.duty.performance_band import radiator_band, scatter_of
-from kb.duty.radiator_performance import Inflow, RadiatorSolver, Setting, solve_radiator
-from kb.snapshot import Snapshot
+from kb.formulas.coolant.coolant import Coolant
+from kb.formulas.heat.fan_curve import curve_of_points
+from kb.formulas.heat.radiator_performance import Inflow, RadiatorSolver, Setting, solve_radiator
+from kb.loops.heat.uncertainty_inputs import radiator_band, scatter_of
+from kb.store.snapshot import Snapshot
 from schemas.tables.fans import Fan
 from schemas.tables.radiators import Radiator
 

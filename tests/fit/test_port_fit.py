@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from kb.fit.port_fit import bottoming_clearance_mm, collar_gap_mm, engaged_turns, seat_clearance_mm
+from kb.formulas.fit.port_fit import bottoming_clearance_mm, collar_gap_mm, engaged_turns, seat_clearance_mm
 
 
 def test_shorter_of_thread_and_port_counts_for_engagement() -> None:

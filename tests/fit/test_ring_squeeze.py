@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.fit.ring_squeeze import ring_squeeze_percent, ring_stretch_percent, socket_clearance_mm
+from kb.formulas.fit.ring_squeeze import ring_squeeze_percent, ring_stretch_percent, socket_clearance_mm
 
 BOUNDED = settings(max_examples=100, deadline=None, derandomize=True, database=None)
 section = st.floats(1.0, 5.0)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.fit.soft_tube import (
+from kb.formulas.fit.soft_tube import (
     barb_interference_percent,
     clamping_squeeze_percent,
     od_on_barb_mm,

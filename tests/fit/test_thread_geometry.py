@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.fit.thread_geometry import (
+from kb.formulas.fit.thread_geometry import (
     diameter_along_taper_mm,
     metric_minor_mm,
     metric_pitch_diameter_mm,

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.fit.thread_mating import (
+from kb.formulas.fit.thread_mating import (
     crest_overlap_percent,
     form_angle_difference_deg,
     largest_bore_mm,

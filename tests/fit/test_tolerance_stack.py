@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.fit.tolerance_stack import stack_root_sum_square
+from kb.formulas.fit.tolerance_stack import stack_root_sum_square
 
 BOUNDED = settings(max_examples=100, deadline=None, derandomize=True, database=None)
 deviation = st.floats(0.0, 1.0)

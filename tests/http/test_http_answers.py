@@ -12,7 +12,7 @@ from starlette.testclient import TestClient
 
 from api.http.app import create_app
 from kb import KnowledgeBase
-from kb.budget import UNLIMITED, Budget
+from kb.loops.deadline import UNLIMITED, Budget
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import BetweenQuestion, FindQuestion, PairQuestion, PartnersQuestion

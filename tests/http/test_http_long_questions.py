@@ -16,7 +16,7 @@ from api.http.app import create_app
 from api.http.problem_kinds import BUSY, TOOK_TOO_LONG
 from api.http.settings import Settings
 from kb import KnowledgeBase
-from kb.budget import UNLIMITED, Budget, BudgetSpentError
+from kb.loops.deadline import UNLIMITED, Budget, BudgetSpentError
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.loop_questions import LoopQuestion
 
 CHECKOUT = Path(__file__).parents[2]

@@ -19,10 +19,10 @@ from api.http.editions import Editions
 from api.http.freezing import FreezingFailedError, freeze_apart
 from api.http.next_tables import NextTables
 from api.http.reloading import Reloader
-from kb.base import KnowledgeBase, load
-from kb.faults import TablesRefusedError
-from kb.publishing.build import build_release
-from kb.store import TABLES_FOLDER, check_folder, load_tables
+from kb.curation.release.build import build_release
+from kb.knowledge_base import KnowledgeBase, load
+from kb.load import TABLES_FOLDER, check_folder, load_tables
+from kb.store.faults import TablesRefusedError
 
 PATIENCE_S = 60.0
 

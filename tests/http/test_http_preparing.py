@@ -8,11 +8,11 @@ from collections.abc import Iterator
 
 import pytest
 
-import kb.rules
+import kb.evidence.rules
 from api.http.preparing import Preparing
 from kb import KnowledgeBase, load
-from kb.footholds import FootholdIndex
-from kb.joints import thread_joint
+from kb.compatibility.fitting_index import FootholdIndex
+from kb.compatibility.joints import thread_joint
 from schemas.tables.fittings import Fitting
 from schemas.tables.ports import Port
 from schemas.tables.threads import Thread
@@ -57,7 +57,7 @@ def test_a_prepared_base_answers_as_before_and_has_nothing_left_to_find(
     steps = [step for step in prepared.prepare() if "/" in step and " " not in step]
     assert len(steps) == len(set(steps))
     assert {one for pair in pairs[:PAIRS] for one in pair} <= set(steps)
-    monkeypatch.delattr(kb.rules, "_written")
+    monkeypatch.delattr(kb.evidence.rules, "_written")
     monkeypatch.delattr(thread_joint, "_settled_mating")
     with monkeypatch.context() as without_footholds:
         without_footholds.delattr(FootholdIndex, "_find")

@@ -23,8 +23,8 @@ from api.http.editions import Editions
 from api.http.guard import Guarded
 from api.http.reloading import Reloader, fingerprint
 from api.http.settings import Settings
-from kb.base import KnowledgeBase, load
-from kb.store import TABLES_FOLDER
+from kb.knowledge_base import KnowledgeBase, load
+from kb.load import TABLES_FOLDER
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent.parent))
 from reload_trial import run_trial

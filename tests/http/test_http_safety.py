@@ -16,8 +16,8 @@ from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from kb import KnowledgeBase
-from kb.duck import open_frozen, write_file
-from kb.store import load_tables
+from kb.load import load_tables
+from kb.store.duckdb_file import open_frozen, write_file
 from schemas.questions import MOST_PARTS
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
-from kb.base import KnowledgeBase
-from kb.evidence import Missing
-from kb.joints.spans import Span, span_of
-from kb.resolve import Resolver
+from kb.evidence.tree import Missing
+from kb.knowledge_base import KnowledgeBase
+from kb.parts.dimensions import Span, span_of
+from kb.parts.resolver import Resolver
 from schemas.questions import PartRef
 
 REFERENCE: TypeAdapter[Any] = TypeAdapter(PartRef)

@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
-from kb.base import KnowledgeBase
-from kb.evidence import Finding, Number
-from kb.joint import Joint
-from kb.joints.thread_profile import ThreadProfile, thread_profile
-from kb.pair import decide_pair
-from kb.resolve import Resolver
+from kb.compatibility.joints.joint import Joint
+from kb.compatibility.joints.thread_profile import ThreadProfile, thread_profile
+from kb.compatibility.pair import decide_pair
+from kb.evidence.tree import Finding, Number
+from kb.knowledge_base import KnowledgeBase
+from kb.parts.resolver import Resolver
 from schemas.questions import PartRef
 from schemas.tables.thread_tolerances import ThreadSide
 from schemas.tables.threads import ThreadGender

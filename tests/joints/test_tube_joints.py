@@ -7,11 +7,11 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
-from kb.base import KnowledgeBase
-from kb.evidence import Missing, Number
-from kb.joint import Joint
-from kb.pair import decide_pair
-from kb.resolve import Resolver
+from kb.compatibility.joints.joint import Joint
+from kb.compatibility.pair import decide_pair
+from kb.evidence.tree import Missing, Number
+from kb.knowledge_base import KnowledgeBase
+from kb.parts.resolver import Resolver
 from schemas.questions import PartRef
 from schemas.verdict import Verdict
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 import copy
 from typing import Any
 
-from kb.loop_duty.fill import FillDuty, judge_fill
-from kb.loop_duty.fill_told import tell_fill
-from kb.loop_duty.space import SpaceDuty, judge_space
-from kb.loop_duty.space_told import tell_space
-from kb.loop_parts import ResolvedLoop, resolve_loop
-from kb.resolve import Resolver
-from kb.snapshot import Snapshot
+from kb.loops.fill.judge import FillDuty, judge_fill
+from kb.loops.loop import ResolvedLoop, resolve_loop
+from kb.loops.space.judge import SpaceDuty, judge_space
+from kb.parts.resolver import Resolver
+from kb.report.fill import tell_fill
+from kb.report.space import tell_space
+from kb.store.snapshot import Snapshot
 from schemas.fill_answers import FillTold
 from schemas.loop_questions import LoopQuestion
 from schemas.space_answers import SpaceTold

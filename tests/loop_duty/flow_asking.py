@@ -9,14 +9,14 @@ from collections import defaultdict
 from itertools import pairwise
 from typing import Any
 
-from kb.duty.flow_rows import Restriction
-from kb.loop_duty.flow_duty import FlowDuty, judge_flow
-from kb.loop_duty.flow_network import LoopNetwork
-from kb.loop_duty.flow_told import tell_flow
-from kb.loop_duty.loop_coolant import LoopCoolant, loop_coolant
-from kb.loop_parts import ResolvedLoop, resolve_loop
-from kb.resolve import Resolver
-from kb.snapshot import Snapshot
+from kb.loops.coolant import LoopCoolant, loop_coolant
+from kb.loops.flow.elements import Restriction
+from kb.loops.flow.judge import FlowDuty, judge_flow
+from kb.loops.flow.network import LoopNetwork
+from kb.loops.loop import ResolvedLoop, resolve_loop
+from kb.parts.resolver import Resolver
+from kb.report.flow import tell_flow
+from kb.store.snapshot import Snapshot
 from schemas.flow_answers import FlowTold
 from schemas.loop_questions import LoopQuestion
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from kb.base import KnowledgeBase
-from kb.evidence import Finding, LimitCheck
-from kb.loop_duty.flow_network import build_network
-from kb.loop_duty.heat_duty import HeatDuty, judge_heat
-from kb.loop_duty.heat_told import tell_heat
-from kb.loop_duty.loop_coolant import LoopCoolant, loop_coolant
-from kb.loop_parts import resolve_loop
-from kb.resolve import Resolver
+from kb.evidence.tree import Finding, LimitCheck
+from kb.knowledge_base import KnowledgeBase
+from kb.loops.coolant import LoopCoolant, loop_coolant
+from kb.loops.flow.network import build_network
+from kb.loops.heat.judge import HeatDuty, judge_heat
+from kb.loops.loop import resolve_loop
+from kb.parts.resolver import Resolver
+from kb.report.heat import tell_heat
 from schemas.heat_answers import HeatTold
 from schemas.loop_questions import LoopQuestion
 

@@ -15,8 +15,8 @@ from rich.console import Console
 
 from api.cli.pages import page_of
 from api.cli.pages.names import Names
-from kb.base import KnowledgeBase
-from kb.faults import QuestionError
+from kb.knowledge_base import KnowledgeBase
+from kb.store.faults import QuestionError
 from schemas.choices import Section
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion

@@ -7,10 +7,10 @@ from fill_space_asking import fill, fill_told, question
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.duty.expansion import growth_ml, shut_in_pressure_bar
-from kb.fill_wording import FILL_MISSING_SENTENCES
-from kb.snapshot import Snapshot
-from kb.wording import finding_sentence
+from kb.formulas.coolant.expansion import growth_ml, shut_in_pressure_bar
+from kb.report.fill_sentences import FILL_MISSING_SENTENCES
+from kb.report.sentences import finding_sentence
+from kb.store.snapshot import Snapshot
 from schemas.verdict import Verdict
 
 

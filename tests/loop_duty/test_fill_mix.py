@@ -9,9 +9,9 @@ from fill_space_asking import fill_told, question
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.chemistry.mixing import share_by_volume_percent
-from kb.duty.mixing_amounts import mix_amounts
-from kb.snapshot import Snapshot
+from kb.formulas.coolant.glycol import share_by_volume_percent
+from kb.formulas.coolant.mixing_amounts import mix_amounts
+from kb.store.snapshot import Snapshot
 from schemas.fill_answers import MixTold
 
 CONCENTRATE = "fluid/propylene-glycol-inhibited"

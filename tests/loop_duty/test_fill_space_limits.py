@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from fill_space_asking import fill, question, space
 
-from kb.evidence import Finding, LimitCheck
-from kb.snapshot import Snapshot
+from kb.evidence.tree import Finding, LimitCheck
+from kb.store.snapshot import Snapshot
 from schemas.tables.limits import Limit
 
 TWO = {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fill_space_asking import fill, fill_told, question
 
-from kb.snapshot import Snapshot
+from kb.store.snapshot import Snapshot
 from schemas.tables.procedures import Procedure, Stage
 from schemas.tables.upkeep import Upkeep
 from schemas.verdict import Verdict

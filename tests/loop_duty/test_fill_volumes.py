@@ -7,9 +7,9 @@ from fill_space_asking import fill, fill_told, question, resolved
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.duty.fin_core import tube_volume_ml
-from kb.loop_duty.volumes import FITTINGS, loop_volume
-from kb.snapshot import Snapshot
+from kb.formulas.heat.fin_core import tube_volume_ml
+from kb.loops.fill.volumes import FITTINGS, loop_volume
+from kb.store.snapshot import Snapshot
 from schemas.tables.radiators import Radiator
 
 

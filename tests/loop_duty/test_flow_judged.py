@@ -24,11 +24,11 @@ from flow_asking import (
     two_pumps_side_by_side,
 )
 
-from kb.base import KnowledgeBase
-from kb.duty.flow_rows import Restriction
-from kb.evidence import Finding, LimitCheck
-from kb.loop_duty.loop_coolant import LoopCoolant
-from kb.snapshot import Snapshot
+from kb.evidence.tree import Finding, LimitCheck
+from kb.knowledge_base import KnowledgeBase
+from kb.loops.coolant import LoopCoolant
+from kb.loops.flow.elements import Restriction
+from kb.store.snapshot import Snapshot
 from schemas.loop_questions import LoopQuestion
 from schemas.tables.limits import Limit
 from schemas.verdict import Verdict

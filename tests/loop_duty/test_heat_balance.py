@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.duty.few_equations import NoSolutionError
-from kb.loop_duty.circulation import Circulation, Link, Way, links_of
-from kb.loop_duty.heat_network import Shed, balance_heat
+from kb.formulas.flow.flow_paths import Circulation, Link, Way, links_of
+from kb.formulas.heat.heat_circuit import Shed, balance_heat
+from kb.formulas.solvers.linear_small import NoSolutionError
 
 CAPACITY = 69.3
 

@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from heat_asking import broken, codes, fans, judged, over_air, radiator, ring, told
 
-from kb.base import KnowledgeBase
-from kb.faults import QuestionError
-from kb.loop_duty.heat_state import COLDEST_C, HOTTEST_C
+from kb.knowledge_base import KnowledgeBase
+from kb.loops.heat.state import COLDEST_C, HOTTEST_C
+from kb.store.faults import QuestionError
 from schemas.tables.limits import Limit
 from schemas.verdict import Verdict
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from heat_asking import broken, fans, judged, over_air, radiator, ring, told
 
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.verdict import Verdict
 
 

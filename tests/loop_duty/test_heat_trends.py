@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from heat_asking import fans, judged, over_air, radiator, ring, told
 
-from kb.base import KnowledgeBase
-from kb.loop_duty.heat_comparisons import Comparison
+from kb.knowledge_base import KnowledgeBase
+from kb.loops.heat.comparisons import Comparison
 
 
 def compared(base: KnowledgeBase, subject: str, **changes: dict[str, object]) -> Comparison:

@@ -23,10 +23,10 @@ from flow_asking import (
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.duty.flow_rows import Restriction
-from kb.faults import QuestionError
-from kb.loop_duty.flow_network import PartClogged, PumpsAt, ValveClosed, circuit_flow_l_min, solve_flow
-from kb.snapshot import Snapshot
+from kb.loops.flow.elements import Restriction
+from kb.loops.flow.network import PartClogged, PumpsAt, ValveClosed, circuit_flow_l_min, solve_flow
+from kb.store.faults import QuestionError
+from kb.store.snapshot import Snapshot
 from schemas.verdict import Verdict
 
 LOOPS = [twelve(), side_by_side(one=None, two=20.0), two_pumps_side_by_side(speed_percent=60), two_circuits()]

@@ -17,9 +17,9 @@ from loop_strategies import loops
 from promises import answered, asked, refused, verdicts
 from pydantic import ValidationError
 
-from kb.base import KnowledgeBase
-from kb.budget import Budget
-from kb.duty import network
+from kb.formulas.flow import pipe_network as network
+from kb.knowledge_base import KnowledgeBase
+from kb.loops.deadline import Budget
 from schemas.choices import Section
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import MOST_PARTS

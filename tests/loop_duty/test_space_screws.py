@@ -9,7 +9,7 @@ from fill_space_asking import question, space, space_told
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from kb.fit.fan_screws import (
+from kb.formulas.fit.fan_screws import (
     Clamped,
     least_engagement_mm,
     least_gap_mm,
@@ -17,8 +17,8 @@ from kb.fit.fan_screws import (
     reach_mm,
     shortest_length_mm,
 )
-from kb.snapshot import Snapshot
-from kb.wording import finding_mend, finding_sentence
+from kb.report.sentences import finding_mend, finding_sentence
+from kb.store.snapshot import Snapshot
 from schemas.space_answers import ScrewsTold
 from schemas.verdict import Verdict
 

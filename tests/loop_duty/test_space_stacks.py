@@ -7,9 +7,9 @@ from fill_space_asking import question, space, space_told
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.faults import QuestionError
-from kb.fit.radiator_stack import fans_depth_mm, port_need_mm
-from kb.snapshot import Snapshot
+from kb.formulas.fit.radiator_stack import fans_depth_mm, port_need_mm
+from kb.store.faults import QuestionError
+from kb.store.snapshot import Snapshot
 from schemas.tables.fans import Fan
 from schemas.tables.radiators import Radiator
 from schemas.verdict import Verdict

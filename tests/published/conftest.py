@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 
 CARRIERS = {"bd_warehouse": ("bd-warehouse", "0.4.0"), "solid2": ("solidpython2", "2.1.3")}
 

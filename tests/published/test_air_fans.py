@@ -11,9 +11,9 @@ from math import sqrt
 
 import pytest
 
-from kb.duty.fan_curve import curve_of_points
-from kb.duty.fan_laws import flow_at_speed, power_at_speed, pressure_at_speed, sound_at_speed, sounds_together
-from kb.duty.operating_point import operating_point
+from kb.formulas.heat.fan_curve import curve_of_points
+from kb.formulas.heat.fan_laws import flow_at_speed, power_at_speed, pressure_at_speed, sound_at_speed, sounds_together
+from kb.formulas.heat.operating_point import operating_point
 
 HOUR = 3600
 

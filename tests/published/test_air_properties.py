@@ -10,7 +10,7 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 from fluids.atmosphere import ATMOSPHERE_1976
 
-from kb.duty.air_properties import air_at
+from kb.formulas.heat.air_properties import air_at
 
 PRESSURE = 101_325.0
 PRINTED = [  # degC, density, heat capacity, viscosity, conductivity, Prandtl number

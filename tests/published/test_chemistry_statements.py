@@ -20,7 +20,7 @@ from typing import NamedTuple
 
 import pytest
 
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import FindingTold, PairAnswer
 from schemas.questions import PairQuestion
 from schemas.verdict import Verdict

@@ -11,9 +11,9 @@ from collections.abc import Callable
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.joints.spans import Span, span_of
-from kb.resolve import Resolver
+from kb.knowledge_base import KnowledgeBase
+from kb.parts.dimensions import Span, span_of
+from kb.parts.resolver import Resolver
 from schemas.tables.tubes import Tube
 
 INCH = 25.4

@@ -14,11 +14,11 @@ import math
 
 import pytest
 
-from kb.duty.coolant import water_at
-from kb.duty.expansion import growth_ml
-from kb.duty.leak_test import pressure_per_kelvin_bar
-from kb.fit.fan_screws import thread_diameter_mm
-from kb.snapshot import Snapshot
+from kb.formulas.coolant.coolant import water_at
+from kb.formulas.coolant.expansion import growth_ml
+from kb.formulas.coolant.leak_test import pressure_per_kelvin_bar
+from kb.formulas.fit.fan_screws import thread_diameter_mm
+from kb.store.snapshot import Snapshot
 from schemas.tables.fans import Fan
 from schemas.tables.radiators import Radiator, ScrewThread
 

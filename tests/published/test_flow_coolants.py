@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from kb.chemistry.mixing import library_core
-from kb.duty.coolant import CoolantError, glycol_at, water_at
+from kb.formulas.coolant.coolant import CoolantError, glycol_at, water_at
+from kb.formulas.coolant.glycol import library_core
 
 WATER = [
     (20.0, 998.2061, 1.001597, 4184.794, 0.598011),

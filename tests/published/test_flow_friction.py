@@ -11,7 +11,7 @@ import math
 
 import pytest
 
-from kb.duty.tube_friction import darcy_friction_factor
+from kb.formulas.flow.tube_friction import darcy_friction_factor
 
 CHURCHILL = [
     (1000, 0.0, 0.064),

@@ -10,8 +10,8 @@ from collections.abc import Callable
 
 import pytest
 
-from kb.duty.coolant import water_at
-from kb.duty.minor_losses import (
+from kb.formulas.coolant.coolant import water_at
+from kb.formulas.flow.minor_losses import (
     bend_coefficient,
     coefficient_of_flow_factor,
     coefficient_on_bore,
@@ -19,7 +19,7 @@ from kb.duty.minor_losses import (
     expansion_coefficient,
     local_drop_kpa,
 )
-from kb.duty.tube_flow import dynamic_pressure_kpa
+from kb.formulas.flow.tube_flow import dynamic_pressure_kpa
 
 CRANE_BENDS = [(1, 20), (1.5, 14), (2, 12), (3, 12), (4, 14), (6, 17), (8, 24), (10, 30), (12, 34), (14, 38), (16, 42)]
 FRICTION_AT_10_MM = 0.029

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import pytest
 
-from kb.duty.flow_elements import MeasuredPart
-from kb.duty.network import Branch, solve_network
-from kb.duty.rectangular_duct import laminar_friction_constant
+from kb.formulas.flow.flow_elements import MeasuredPart
+from kb.formulas.flow.pipe_network import Branch, solve_network
+from kb.formulas.heat.rectangular_duct import laminar_friction_constant
 
 ENDS = ["ab", "bc", "cd", "de", "ea", "df", "fg", "ge", "ch", "hf"]
 RESISTANCES = [159.7828, 535.9666, 669.9582, 669.9582, 535.9666, 2430.5356, 207.7883, 2430.5356, 2430.5356, 207.7883]

@@ -11,13 +11,13 @@ from dataclasses import dataclass
 
 import pytest
 
-from kb.duty.coolant import Coolant, water_at
-from kb.duty.flow_elements import Chain, LocalLoss, TubeLength
-from kb.duty.minor_losses import contraction_coefficient
-from kb.duty.network import Branch, solve_network
-from kb.duty.pump_curve import PumpCurve, head_kpa, hydraulic_power_w, pump_curve
-from kb.duty.tube_flow import column_pressure_kpa, reynolds_number, velocity_m_per_s
-from kb.duty.tube_friction import darcy_friction_factor, tube_drop_kpa
+from kb.formulas.coolant.coolant import Coolant, water_at
+from kb.formulas.flow.flow_elements import Chain, LocalLoss, TubeLength
+from kb.formulas.flow.minor_losses import contraction_coefficient
+from kb.formulas.flow.pipe_network import Branch, solve_network
+from kb.formulas.flow.pump_curve import PumpCurve, head_kpa, hydraulic_power_w, pump_curve
+from kb.formulas.flow.tube_flow import column_pressure_kpa, reynolds_number, velocity_m_per_s
+from kb.formulas.flow.tube_friction import darcy_friction_factor, tube_drop_kpa
 
 FOOT_MM = 304.8
 INCH_MM = 25.4

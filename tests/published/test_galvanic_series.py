@@ -20,9 +20,9 @@ from itertools import combinations
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.chemistry.couples import Couple, place_couple
-from kb.chemistry.elements import material_element
+from kb.compatibility.materials.galvanic_couples import Couple, place_couple
+from kb.knowledge_base import KnowledgeBase
+from kb.parts.substances import material_element
 from schemas.answers import FindingTold
 from schemas.questions import PairQuestion
 from schemas.tables.limits import Limit

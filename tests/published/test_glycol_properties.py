@@ -19,8 +19,8 @@ from typing import Literal
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.chemistry.mixing import mixture_properties, share_by_mass_percent
+from kb.formulas.coolant.glycol import mixture_properties, share_by_mass_percent
+from kb.knowledge_base import KnowledgeBase
 from schemas.answers import MixAnswer
 from schemas.questions import MixQuestion
 

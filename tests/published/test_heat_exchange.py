@@ -15,7 +15,7 @@ from ht.hx import effectiveness_from_NTU, effectiveness_NTU_method
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.duty.effectiveness import Section, air_bound, crossflow_effectiveness, exchange
+from kb.formulas.heat.effectiveness import Section, air_bound, crossflow_effectiveness, exchange
 
 PRINTED = [  # transfer units, capacity ratio, exact, textbook approximation, counterflow
     (0.5, 0.25, 0.375094, 0.372057, 0.377589),

@@ -11,7 +11,7 @@ from math import exp, log
 
 import pytest
 
-from kb.duty.louver_fin import BRIDGE_FROM, BRIDGE_TO, LouverFin, colburn_j, fanning_f, louver_factors
+from kb.formulas.heat.louver_fin import BRIDGE_FROM, BRIDGE_TO, LouverFin, colburn_j, fanning_f, louver_factors
 
 GAP, HEIGHT, THICKNESS = 1.5, 8.0, 0.08
 DIAMETER = 4 * HEIGHT * (GAP - THICKNESS) / (2 * (HEIGHT + GAP - 2 * THICKNESS))  # printed as 2.4325

@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import pytest
 
-from kb.fit.soft_tube import barb_interference_percent, od_on_barb_mm
+from kb.formulas.fit.soft_tube import barb_interference_percent, od_on_barb_mm
 
 INCH = 25.4
 

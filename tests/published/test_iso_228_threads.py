@@ -12,9 +12,9 @@ from collections.abc import Callable
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.fit.thread_geometry import pitch_mm, triangle_height_mm, whitworth_height_mm
-from kb.snapshot import Snapshot
+from kb.formulas.fit.thread_geometry import pitch_mm, triangle_height_mm, whitworth_height_mm
+from kb.knowledge_base import KnowledgeBase
+from kb.store.snapshot import Snapshot
 from schemas.tables.thread_tolerances import ThreadSide, ThreadTolerance
 from schemas.tables.threads import Thread
 

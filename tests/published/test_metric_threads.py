@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.fit.thread_geometry import metric_minor_mm, metric_pitch_diameter_mm
+from kb.formulas.fit.thread_geometry import metric_minor_mm, metric_pitch_diameter_mm
+from kb.knowledge_base import KnowledgeBase
 from schemas.tables.thread_tolerances import ThreadSide, ThreadTolerance
 from schemas.tables.threads import Thread
 

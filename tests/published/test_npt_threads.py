@@ -13,13 +13,13 @@ from typing import NamedTuple
 
 import pytest
 
-from kb.fit.thread_geometry import (
+from kb.formulas.fit.thread_geometry import (
     diameter_along_taper_mm,
     npt_height_mm,
     npt_small_end_pitch_diameter_mm,
     pitch_mm,
 )
-from kb.fit.thread_mating import turns_until_binding
+from kb.formulas.fit.thread_mating import turns_until_binding
 
 TAPER = 1 / 16
 INCH = 25.4

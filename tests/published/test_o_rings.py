@@ -11,8 +11,8 @@ from collections.abc import Callable
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.fit.ring_squeeze import ring_squeeze_percent, ring_stretch_percent
+from kb.formulas.fit.ring_squeeze import ring_squeeze_percent, ring_stretch_percent
+from kb.knowledge_base import KnowledgeBase
 from schemas.tables.seals import Seal
 
 HALF_DIGIT_MM = 0.005

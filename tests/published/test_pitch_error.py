@@ -9,8 +9,8 @@ import math
 
 import pytest
 
-from kb.fit.thread_geometry import pitch_mm
-from kb.fit.thread_mating import pitch_error_on_diameter
+from kb.formulas.fit.thread_geometry import pitch_mm
+from kb.formulas.fit.thread_mating import pitch_error_on_diameter
 
 
 @pytest.mark.parametrize(("angle", "factor"), [(55, 1.921), (60, 1.732)])

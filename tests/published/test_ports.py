@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 import pytest
 
-from kb.base import KnowledgeBase
+from kb.knowledge_base import KnowledgeBase
 
 HALF_DIGIT_MM = 0.05
 

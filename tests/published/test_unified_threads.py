@@ -13,8 +13,8 @@ from collections.abc import Callable
 
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.fit.thread_geometry import metric_minor_mm, metric_pitch_diameter_mm, pitch_mm
+from kb.formulas.fit.thread_geometry import metric_minor_mm, metric_pitch_diameter_mm, pitch_mm
+from kb.knowledge_base import KnowledgeBase
 from schemas.tables.thread_tolerances import ThreadSide
 from schemas.tables.threads import Thread
 

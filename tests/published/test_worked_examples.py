@@ -18,7 +18,7 @@ from fluids.friction import Churchill_1977
 from ht.conv_internal import Nu_laminar_rectangular_Shan_London
 from ht.hx import effectiveness_from_NTU
 
-from kb.formula_registry import FORMULAS
+from kb.formulas.registry import FORMULAS
 
 IN_DOCSTRINGS = [
     ("formula/tube-friction-factor", Churchill_1977, "Churchill_1977(1E5, 1E-4)"),

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from kb.publishing.build import build_release
-from kb.store import TABLES_FOLDER, FrozenTables, load_tables
+from kb.curation.release.build import build_release
+from kb.load import TABLES_FOLDER, FrozenTables, load_tables
 
 
 @pytest.fixture(scope="session")

@@ -13,12 +13,12 @@ from pathlib import Path
 import pytest
 
 from api.cli.main import main
-from kb.codes import all_codes
-from kb.digest import tables_digest
-from kb.faults import QuestionError
-from kb.publishing.build import build_release
-from kb.publishing.check_release import check_path, check_release
-from kb.store import TABLES_FOLDER, FrozenTables
+from kb.checks.codes import all_codes
+from kb.curation.release.build import build_release
+from kb.curation.release.check_release import check_path, check_release
+from kb.load import TABLES_FOLDER, FrozenTables
+from kb.store.digest import tables_digest
+from kb.store.faults import QuestionError
 
 EVERY_FILE = sorted(
     ["README.md", "CHANGELOG.md", "CITATION.cff", "LICENSE", "LICENSE-DATA.md", "release.json", "datapackage.json"]

@@ -9,18 +9,18 @@ from pathlib import Path
 
 import pytest
 
-from kb.faults import QuestionError
-from kb.publishing import place_folder
-from kb.publishing.build import build_release
-from kb.publishing.place_folder import place
-from kb.store import TABLES_FOLDER, FrozenTables
+from kb.curation.release import place_folder
+from kb.curation.release.build import build_release
+from kb.curation.release.place_folder import place
+from kb.load import TABLES_FOLDER, FrozenTables
+from kb.store.faults import QuestionError
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 _PLACING = """
 import sys
 from itertools import count
 from pathlib import Path
-from kb.publishing.place_folder import folder_in_the_making, place
+from kb.curation.release.place_folder import folder_in_the_making, place
 target = Path(sys.argv[1])
 for number in count(1):
     with folder_in_the_making(target) as draft:
@@ -69,7 +69,7 @@ def test_a_failure_on_the_way_leaves_the_old_release_and_no_rubbish(
     def fail(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("kb.publishing.build.write_database", fail)
+    monkeypatch.setattr("kb.curation.release.build.write_database", fail)
     with pytest.raises(OSError, match="No space"):
         build(copy, tables, replace=True)
     assert (copy / "release.json").read_bytes() == before

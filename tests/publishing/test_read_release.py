@@ -10,9 +10,9 @@ import pytest
 
 import kb
 from api.cli.main import main
-from kb.faults import TablesRefusedError
-from kb.publishing.read_release import read_release
-from kb.store import FrozenTables
+from kb.load import FrozenTables
+from kb.store.faults import TablesRefusedError
+from kb.store.release_reader import read_release
 
 
 def refusal(path: Path) -> tuple[str, str]:

@@ -19,11 +19,11 @@ import duckdb
 import jsonschema_rs
 import pytest
 
-from kb.base import KnowledgeBase
-from kb.faults import QuestionError
-from kb.publishing.build import build_release
-from kb.publishing.table_files import cell_text
-from kb.store import TABLES_FOLDER, FrozenTables
+from kb.curation.release.build import build_release
+from kb.knowledge_base import KnowledgeBase
+from kb.load import TABLES_FOLDER, FrozenTables
+from kb.store.faults import QuestionError
+from kb.store.release_tables import cell_text
 from schemas.columns import fields_of
 from schemas.questions import FindQuestion, PairQuestion
 from schemas.tables import ROW_CLASSES

@@ -14,8 +14,8 @@ from rich.text import Text
 from api.cli.pages import reasons
 from api.cli.pages.layout import QUIET, STRONG, bullets, colour, indented, section, sign
 from api.cli.pages.names import WITH, Names
-from kb.chemistry.exposure import MATERIAL_MISSING
-from kb.joint import NOTHING_KNOWN
+from kb.compatibility.joints.joint import NOTHING_KNOWN
+from kb.compatibility.materials.exposure import MATERIAL_MISSING
 from schemas.answers import FindingTold
 from schemas.loop_answers import ChemistryTold, MeetingTold, SurfaceTold
 from schemas.verdict import Verdict

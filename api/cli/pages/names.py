@@ -10,8 +10,8 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-from kb.snapshot import Snapshot
-from kb.wording import number_text, row_name
+from kb.report.sentences import number_text, row_name
+from kb.store.snapshot import Snapshot
 from schemas.answers import FactTold
 from schemas.tables.additives import Additive
 from schemas.tables.assumptions import Assumption

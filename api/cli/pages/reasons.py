@@ -1,6 +1,6 @@
 """Reasons, cautions and sources as text: what pair, loop and mix answers have in common.
 
-Owns: the look of a finding. Does not own: its sentence (`kb/wording.py`) or what it stands on (`grounds.py`).
+Owns: the look of a finding. Does not own: its sentence (`kb/report/sentences.py`) or what it stands on (`grounds.py`).
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from rich.text import Text
 from api.cli.pages.grounds import conditions_words, grounds, is_taken_as_usual, limit_words, other_sources
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign
 from api.cli.pages.names import Names
-from kb.rules import RULE_NOT_MET
-from kb.wording import number_text
+from kb.evidence.rules import RULE_NOT_MET
+from kb.report.sentences import number_text
 from schemas.answers import CautionTold, FindingTold, MixAnswer, Reasoned, RuleTold, SourceTold
 from schemas.tables.rules import RuleTopic
 from schemas.tables.sources import HowSeen

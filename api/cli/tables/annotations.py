@@ -1,6 +1,6 @@
 """Faults as lines that continuous integration shows beside the changed lines.
 
-Owns: the form of these lines, and where in its line a cell begins. Does not own: faults (`kb/faults.py`).
+Owns: the form of these lines, and where in its line a cell begins. Does not own: faults (`kb/store/faults.py`).
 """
 
 from __future__ import annotations

@@ -17,7 +17,7 @@ from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.render import printable, remark, write
 
 if TYPE_CHECKING:
-    from kb.faults import Fault
+    from kb.store.faults import Fault
     from schemas.faults import CheckAnswer
 
 
@@ -32,8 +32,8 @@ def check(folder: Path | None, as_json: bool, annotations: bool) -> ExitCode:
 
     Of a release, which FOLDER may be as well, every file is held against its checksum, too.
     """
-    from kb.codes import check_answer  # noqa: PLC0415 - so that the help answers at once
-    from kb.store import TABLES_FOLDER  # noqa: PLC0415
+    from kb.checks.codes import check_answer  # noqa: PLC0415 - so that the help answers at once
+    from kb.load import TABLES_FOLDER  # noqa: PLC0415
 
     if as_json and annotations:
         raise click.UsageError("--json and --annotations exclude each other")
@@ -50,8 +50,8 @@ def check(folder: Path | None, as_json: bool, annotations: bool) -> ExitCode:
 
 
 def _faults(folder: Path) -> tuple[Fault, ...]:
-    from kb.faults import TablesRefusedError  # noqa: PLC0415
-    from kb.publishing.check_release import check_path  # noqa: PLC0415
+    from kb.curation.release.check_release import check_path  # noqa: PLC0415
+    from kb.store.faults import TablesRefusedError  # noqa: PLC0415
 
     try:
         return tuple(check_path(folder))

@@ -1,6 +1,6 @@
 """The command `wetted tables codes`.
 
-Owns: its arguments and lines. Does not own: the codes (`kb/codes.py`).
+Owns: its arguments and lines. Does not own: the codes (`kb/checks/codes.py`).
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from api.cli.render import write
 @as_json_option
 def codes(code: str | None, as_json: bool) -> ExitCode:
     """Say what the codes of `wetted tables check` promise: one CODE, or all."""
-    from kb.codes import all_codes, code_told  # noqa: PLC0415 - so that the help answers at once
+    from kb.checks.codes import all_codes, code_told  # noqa: PLC0415 - so that the help answers at once
     from schemas.faults import CodesAnswer  # noqa: PLC0415
 
     answer = CodesAnswer(codes=(code_told(code),) if code else all_codes())

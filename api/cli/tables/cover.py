@@ -1,6 +1,6 @@
 """The command `wetted tables cover`.
 
-Owns: its arguments and the choice of form. Does not own: counting or wording (`kb/coverage/`).
+Owns: its arguments and the choice of form. Does not own: counting or wording (`kb/curation/coverage/`).
 """
 
 from __future__ import annotations
@@ -30,9 +30,9 @@ from api.cli.render import printable, write
 def cover(loops: Path | None, stale_days: int, today: datetime | None, as_json: bool, as_markdown: bool) -> ExitCode:
     """Say how far the tables reach: what they decide, on what evidence, and what is missing most."""
     from kb import load  # noqa: PLC0415
-    from kb.changes.loops import REFERENCE_LOOPS, read_loops  # noqa: PLC0415
-    from kb.coverage.cover import cover_tables  # noqa: PLC0415
-    from kb.coverage.report import cover_markdown, cover_text  # noqa: PLC0415
+    from kb.curation.coverage.cover import cover_tables  # noqa: PLC0415
+    from kb.curation.coverage.report import cover_markdown, cover_text  # noqa: PLC0415
+    from kb.curation.diff.loops import REFERENCE_LOOPS, read_loops  # noqa: PLC0415
 
     if as_json and as_markdown:
         raise click.UsageError("--json and --markdown exclude one another")

@@ -1,6 +1,6 @@
 """The command `wetted tables diff`.
 
-Owns: its arguments and the choice of form. Does not own: finding or wording changes (`kb/changes/`).
+Owns: its arguments and the choice of form. Does not own: finding or wording changes (`kb/curation/diff/`).
 """
 
 from __future__ import annotations
@@ -26,10 +26,10 @@ def diff(before: str, after: str | None, loops: Path | None, as_json: bool, as_m
     REV is a branch, tag or commit of the checkout, or a folder of tables. Without a second REV the first one is
     compared with the work tree.
     """
-    from kb.changes.diff import diff_tables  # noqa: PLC0415
-    from kb.changes.loops import REFERENCE_LOOPS, read_loops  # noqa: PLC0415
-    from kb.changes.report import diff_markdown, diff_text  # noqa: PLC0415
-    from kb.changes.revisions import load_revision, load_work_tree  # noqa: PLC0415
+    from kb.curation.diff.diff import diff_tables  # noqa: PLC0415
+    from kb.curation.diff.loops import REFERENCE_LOOPS, read_loops  # noqa: PLC0415
+    from kb.curation.diff.report import diff_markdown, diff_text  # noqa: PLC0415
+    from kb.curation.diff.revisions import load_revision, load_work_tree  # noqa: PLC0415
 
     if as_json and as_markdown:
         raise click.UsageError("--json and --markdown exclude one another")

@@ -1,6 +1,6 @@
 """The command `wetted tables new`.
 
-Owns: its arguments and lines. Does not own: what a row needs (`kb/curating/new_row.py`) or asking for it
+Owns: its arguments and lines. Does not own: what a row needs (`kb/curation/rows/new_row.py`) or asking for it
 (`api/cli/tables/row_questions.py`).
 """
 
@@ -18,8 +18,8 @@ from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.render import remark, write
 
 if TYPE_CHECKING:
-    from kb.curating.new_row import Draft, RowRefusedError
-    from kb.curating.table_lines import PlacedLine
+    from kb.curation.rows.new_row import Draft, RowRefusedError
+    from kb.curation.rows.table_lines import PlacedLine
 
 MOST_FAULTS = 20
 _EXAMPLES = """\b
@@ -59,9 +59,9 @@ def new(
 
     The id, a title, the unit and the day are proposed. A row that would break the tables changes no file.
     """
-    from kb.curating.kinds import table_of  # noqa: PLC0415 - so that the help answers at once
-    from kb.curating.new_row import RowIncompleteError, RowRefusedError, alias_draft, read_settings  # noqa: PLC0415
-    from kb.store import TABLES_FOLDER  # noqa: PLC0415
+    from kb.curation.rows.kinds import table_of  # noqa: PLC0415 - so that the help answers at once
+    from kb.curation.rows.new_row import RowIncompleteError, RowRefusedError, alias_draft, read_settings  # noqa: PLC0415
+    from kb.load import TABLES_FOLDER  # noqa: PLC0415
 
     drafts = read_settings(table_of(kind), settings)
     drafts += [alias_draft(words, number) for number, words in enumerate(aliases, 1)]
@@ -80,9 +80,9 @@ def new(
 
 def _add(folder: Path, drafts: list[Draft], is_asking: bool, is_trial: bool) -> tuple[PlacedLine, ...]:
     from api.cli.tables.row_questions import ask_again, ask_rows  # noqa: PLC0415
-    from kb.curating.new_row import RowRefusedError, add_rows, fill  # noqa: PLC0415
-    from kb.store import read_folder  # noqa: PLC0415
-    from kb.table_rows import read_tables  # noqa: PLC0415
+    from kb.curation.rows.new_row import RowRefusedError, add_rows, fill  # noqa: PLC0415
+    from kb.load import read_folder  # noqa: PLC0415
+    from kb.store.typed_rows import read_tables  # noqa: PLC0415
 
     tables, _ = read_tables(read_folder(folder))
     today = date.today()

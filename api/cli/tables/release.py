@@ -1,6 +1,6 @@
 """The command `wetted tables release`.
 
-Owns: its arguments, and adding the description of the HTTP service. Does not own: the release (`kb/publishing/`).
+Owns: its arguments, and adding the description of the HTTP service. Does not own: the release (`kb/curation/release/`).
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.render import write
 
 if TYPE_CHECKING:
-    from kb.store import FrozenTables
+    from kb.load import FrozenTables
 
 
 @click.command(epilog=exit_codes_help())
@@ -30,8 +30,8 @@ def release(target: Path, since: str | None, replace: bool, as_json: bool, folde
     It holds a DuckDB file, CSV and Parquet, JSON Schema, the description of the service, a data package, checksums,
     changelog, citation and licences. The same tables give the same bytes, but for the DuckDB file.
     """
-    from kb.publishing.build import build_release  # noqa: PLC0415
-    from kb.store import TABLES_FOLDER, load_tables  # noqa: PLC0415
+    from kb.curation.release.build import build_release  # noqa: PLC0415
+    from kb.load import TABLES_FOLDER, load_tables  # noqa: PLC0415
 
     taken = folder or TABLES_FOLDER
     tables = load_tables(taken)
@@ -44,8 +44,8 @@ def release(target: Path, since: str | None, replace: bool, as_json: bool, folde
 def _openapi(tables: FrozenTables) -> bytes:
     from api.http.app import create_app  # noqa: PLC0415
     from api.http.openapi import describe  # noqa: PLC0415
-    from kb.base import KnowledgeBase  # noqa: PLC0415
-    from kb.snapshot import Snapshot  # noqa: PLC0415
+    from kb.knowledge_base import KnowledgeBase  # noqa: PLC0415
+    from kb.store.snapshot import Snapshot  # noqa: PLC0415
 
     base = KnowledgeBase(Snapshot(tables))
     return (json.dumps(describe(create_app(base), base), indent=2, ensure_ascii=False) + "\n").encode()

@@ -1,7 +1,7 @@
 """Asking a curator for a row, column by column, in the words of the columns.
 
-Owns: questions and answers on the terminal. Does not own: what a row needs or what can be proposed (`kb/curating/`).
-Questions go to standard error, so that standard output holds the result alone.
+Owns: questions and answers on the terminal. Does not own: what a row needs or what can be proposed
+(`kb/curation/rows/`). Questions go to standard error, so that standard output holds the result alone.
 """
 
 from __future__ import annotations
@@ -14,10 +14,10 @@ from string import ascii_lowercase
 
 import click
 
-from kb.curating.kinds import companions_of
-from kb.curating.new_row import Draft, alias_draft, demand, fill, is_needed
-from kb.curating.proposals import nearest_rows, propose_words
-from kb.table_rows import Tables
+from kb.curation.rows.kinds import companions_of
+from kb.curation.rows.new_row import Draft, alias_draft, demand, fill, is_needed
+from kb.curation.rows.proposals import nearest_rows, propose_words
+from kb.store.typed_rows import Tables
 from schemas.columns import CellError, Field, read_cell
 
 NEW = "new"

@@ -1,7 +1,7 @@
 """The command `wetted tables tidy`.
 
-Owns: its arguments and lines. Does not own: what is repaired (`kb/curating/tidy.py`) or writing files
-(`kb/curating/write_files.py`).
+Owns: its arguments and lines. Does not own: what is repaired (`kb/curation/rows/tidy.py`) or writing files
+(`kb/curation/rows/write_files.py`).
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from api.cli.render import remark, write
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from kb.curating.tidy import Tidied
+    from kb.curation.rows.tidy import Tidied
 
 
 @click.command(epilog=exit_codes_help())
@@ -29,8 +29,8 @@ def tidy(folder: Path | None, is_check: bool) -> ExitCode:
     Line ends, quotes, order of rows and columns, outer blanks, style of numbers and days. What could mean two
     things is left for `wetted tables check` to tell. All files are written, or none.
     """
-    from kb.curating.tidy import tidy as tidy_table  # noqa: PLC0415 - so that the help answers at once
-    from kb.store import TABLES_FOLDER, read_folder  # noqa: PLC0415
+    from kb.curation.rows.tidy import tidy as tidy_table  # noqa: PLC0415 - so that the help answers at once
+    from kb.load import TABLES_FOLDER, read_folder  # noqa: PLC0415
     from schemas.tables import ROW_CLASSES  # noqa: PLC0415
 
     tidied = folder or TABLES_FOLDER
@@ -46,7 +46,7 @@ def tidy(folder: Path | None, is_check: bool) -> ExitCode:
 
 
 def _write(folder: Path, files: Mapping[str, bytes], done: Sequence[Tidied]) -> bool:
-    from kb.curating.write_files import FileChange, FileChangedError, change_files  # noqa: PLC0415
+    from kb.curation.rows.write_files import FileChange, FileChangedError, change_files  # noqa: PLC0415
 
     try:
         change_files([FileChange(folder / one.file, files[one.file], one.content) for one in done if one.repairs])

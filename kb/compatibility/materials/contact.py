@@ -1,0 +1,141 @@
+"""Two substances in touch: material, fluid, additive, in any combination.
+
+Owns: what is asked of the rules for substances, and when their silence means unknown. Does not own: rule resolution
+(`kb/evidence/rules.py`), couples of metals (`kb/compatibility/materials/galvanic_couples.py`) or the rules themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from kb.compatibility.joints.joint import NOTHING_KNOWN, Joint, make_joint
+from kb.compatibility.materials.galvanic_couples import is_metal, judge_couple
+from kb.evidence.limits import judge_number
+from kb.evidence.rules import rule_findings
+from kb.evidence.tree import Fact, Finding, Missing, Number
+from kb.formulas.heat.temperatures import temperature_margin_k
+from kb.parts.part import Element, ElementKind
+from kb.parts.substances import is_outside_tables
+from kb.store.snapshot import Snapshot
+from schemas.tables.fluid_properties import FluidProperty
+from schemas.tables.fluids import Fluid, FluidBase
+from schemas.tables.material_properties import MaterialProperty, PropertyName
+from schemas.tables.rules import RuleTopic
+from schemas.verdict import Verdict
+
+COOLANT_TEMPERATURE = "quantity/coolant-temperature"
+GLYCOL_SHARE = "quantity/glycol-share"
+_GENERAL = {
+    (ElementKind.MATERIAL, ElementKind.FLUID): RuleTopic.CONTACT,
+    (ElementKind.FLUID, ElementKind.FLUID): RuleTopic.MIXING,
+}
+NOT_IN_TABLES = "not-in-tables"
+_NEAREST = 3
+_ORDER = {ElementKind.MATERIAL: 0, ElementKind.ADDITIVE: 1, ElementKind.FLUID: 2}
+
+
+def judge_substances(
+    snapshot: Snapshot, one: Element, other: Element, conditions: Mapping[str, float], around: Element | None = None
+) -> Joint:
+    """Judge two substances; their order never matters.
+
+    A material in a fluid, and two fluids mixed, need a rule that speaks of the pair as a whole: rules about single
+    circumstances (chloride, acidity ...) can make the verdict worse, but alone they never make it compatible.
+
+    Args:
+        snapshot: the knowledge.
+        one: a material, fluid or additive.
+        other: another.
+        conditions: quantity id -> value the asker stated.
+        around: the fluid in which the two meet, where neither of them is it: rules ask for its acidity and salts.
+    """
+    first, second = sorted((one, other), key=_place)
+    place = f"{first.label} with {second.label}"
+    met = _water_last(first, second) if around is None else (around, second, first)
+    usual: dict[str, FluidProperty] = {}
+    stated: dict[str, float] = {}
+    for element in met:
+        usual.update(element.usual)
+        stated.update(element.stated)
+    stated.update(conditions)
+    if first.kind is ElementKind.FLUID and first.row.id != second.row.id:
+        usual.pop(GLYCOL_SHARE, None)  # neither's share is that of the mixture
+    strangers = [_stranger(snapshot, one, place) for one in (first, second) if is_outside_tables(snapshot, one)]
+    if is_metal(first) and is_metal(second):
+        couple = judge_couple(snapshot, (first, second), place, (stated, usual))
+        return make_joint(first, second, strangers + couple, place)
+    findings = strangers + rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
+    findings += _general_gap(first, second, place, findings)
+    if second.kind is ElementKind.FLUID:
+        findings += _temperature(snapshot, (first, second), place, stated, usual)
+    return make_joint(first, second, findings, place)
+
+
+def _place(element: Element) -> tuple[int, str]:
+    return _ORDER[element.kind], element.row.id
+
+
+def _stranger(snapshot: Snapshot, element: Element, place: str) -> Finding:
+    """Say that no table holds a substance, and which ids come near."""
+    from rapidfuzz import process  # noqa: PLC0415 - only for substances that nobody knows
+
+    known = snapshot.ids(("materials", "fluids", "additives"))
+    nearest = tuple(match[0] for match in process.extract(element.row.id, known, limit=_NEAREST))
+    missing = Missing(element.row.id, "substance", "")
+    return Finding(NOT_IN_TABLES, Verdict.UNKNOWN, place, (missing,), nearest)
+
+
+def _water_last(first: Element, second: Element) -> tuple[Element, Element]:
+    """Put the side last whose figures count: of two fluids the water, for which limits of dilution are written."""
+    is_water = isinstance(second.row, Fluid) and second.row.base is FluidBase.WATER
+    return (first, second) if first.kind is ElementKind.FLUID and is_water else (second, first)
+
+
+def _general_gap(first: Element, second: Element, place: str, findings: list[Finding]) -> list[Finding]:
+    """Say that nothing is known of the pair as a whole, if no rule speaks of it."""
+    topic = _GENERAL.get((first.kind, second.kind))
+    if topic is None or first.row.id == second.row.id:
+        return []
+    if f"rule-{topic}" in [finding.code for finding in findings]:
+        return []
+    missing = Missing(place, "a rule for this pair", "")
+    return [Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place, (missing,))]
+
+
+def _temperature(
+    snapshot: Snapshot,
+    meeting: tuple[Element, Element],
+    place: str,
+    stated: Mapping[str, float],
+    usual: Mapping[str, FluidProperty],
+) -> list[Finding]:
+    """Judge how far below its service temperature a material stays; nothing if no such temperature is known."""
+    material, fluid = meeting
+    row = _service_temperature(snapshot, material, fluid)
+    if row is None:
+        return []
+    fact = Fact(row.id, "service_temperature_max", row.value, row.source_id, row.locator or "")
+    coolant = _coolant(snapshot, place, stated, usual)
+    if coolant is None:
+        return []
+    margin = temperature_margin_k(row.value, float(coolant.value))
+    number = Number("quantity/temperature-margin", margin, (fact, coolant))
+    return [judge_number(snapshot, number, material.families, place)]
+
+
+def _service_temperature(snapshot: Snapshot, material: Element, fluid: Element) -> MaterialProperty | None:
+    """Return up to which temperature a material serves: wet, if anybody says and the fluid is no oil, else dry."""
+    is_oil = isinstance(fluid.row, Fluid) and fluid.row.base is FluidBase.OIL
+    wet = None if is_oil else snapshot.material_property(material.row.id, PropertyName.SERVICE_TEMPERATURE_MAX_WET)
+    return wet or snapshot.material_property(material.row.id, PropertyName.SERVICE_TEMPERATURE_MAX)
+
+
+def _coolant(
+    snapshot: Snapshot, place: str, stated: Mapping[str, float], usual: Mapping[str, FluidProperty]
+) -> Fact | None:
+    if COOLANT_TEMPERATURE in stated:
+        return Fact(place, "coolant_temperature", stated[COOLANT_TEMPERATURE], "", "")
+    row = usual.get(COOLANT_TEMPERATURE) or snapshot.assumption(COOLANT_TEMPERATURE)
+    if row is None:
+        return None
+    return Fact(row.id, "value", row.value, row.source_id, row.locator or "")

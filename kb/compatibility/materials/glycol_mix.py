@@ -1,0 +1,65 @@
+"""The question: what comes of mixing a glycol concentrate with water?
+
+Owns: shares against the limits of inhibitor and growth, beside the properties of the mixture. Does not own: arithmetic
+and library (`kb/formulas/coolant/glycol.py`) or limits.
+"""
+
+from __future__ import annotations
+
+from kb.evidence.limits import judge_number
+from kb.evidence.tree import Fact, Finding, Number
+from kb.formulas.coolant.glycol import LIBRARY, mixture_properties, share_by_mass_percent, share_by_volume_percent
+from kb.report.explain import tell_cautions, tell_findings, tell_sources
+from kb.store.snapshot import Snapshot
+from schemas.answers import MixAnswer
+from schemas.questions import MixQuestion
+
+DENSITY = "quantity/pure-density"
+
+
+def answer_mix(snapshot: Snapshot, question: MixQuestion) -> MixAnswer:
+    """Return shares, properties and what the share means for inhibitor, growth and pumping.
+
+    Args:
+        snapshot: the knowledge.
+        question: the mixture.
+    """
+    volume = share_by_volume_percent(
+        question.concentrate_parts, question.water_parts, question.concentrate_glycol_percent
+    )
+    mass, facts = _mass_share(snapshot, question.glycol, volume)
+    mixture = mixture_properties(question.glycol, mass, question.temperature_c)
+    findings = _findings(snapshot, question, volume, facts)
+    told = tell_findings(snapshot, findings)
+    return MixAnswer(
+        kb_version=snapshot.version,
+        glycol=question.glycol,
+        glycol_percent_volume=volume,
+        glycol_percent_mass=mass,
+        temperature_c=question.temperature_c,
+        library=LIBRARY,
+        findings=told,
+        cautions=tell_cautions(snapshot, told),
+        sources=tell_sources(snapshot, told),
+        **mixture._asdict(),
+    )
+
+
+def _mass_share(snapshot: Snapshot, glycol: str, volume: float) -> tuple[float, tuple[Fact, ...]]:
+    densities = [
+        snapshot.usual_fluid(snapshot.families(family))[DENSITY] for family in (f"family/{glycol}", "family/water")
+    ]
+    facts = tuple(Fact(row.id, "value", row.value, row.source_id, row.locator or "") for row in densities)
+    return share_by_mass_percent(volume, densities[0].value, densities[1].value), facts
+
+
+def _findings(snapshot: Snapshot, question: MixQuestion, volume: float, facts: tuple[Fact, ...]) -> list[Finding]:
+    """Judge the share as if the concentrate were inhibited; whether it is, only its label says."""
+    given = (
+        Fact("concentrate", "parts", question.concentrate_parts, "", ""),
+        Fact("water", "parts", question.water_parts, "", ""),
+    )
+    number = Number("quantity/glycol-share", volume, given + facts)
+    families = snapshot.families(f"family/{question.glycol}-inhibited")
+    place = f"{question.glycol} with water"
+    return [judge_number(snapshot, number, families, place)]

@@ -1,0 +1,113 @@
+"""The question: do these two parts suit each other?
+
+Owns: choosing, among the ways two parts can be joined, the one meant. Does not own: judging a joint
+(`kb/compatibility/joints/joint.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
+
+from kb.compatibility.joints.joint import Joint, can_be_computed, judge_joint, make_joint
+from kb.compatibility.materials.contact import judge_substances
+from kb.compatibility.materials.exposure import judge_mixture, judge_part_in_fluid
+from kb.compatibility.materials.wetted_surfaces import Surface, surfaces_of
+from kb.parts.part import SUBSTANCES, Element, Part
+from kb.store.snapshot import Snapshot
+from schemas.verdict import Verdict
+
+
+class PairDecision(NamedTuple):
+    """What was decided about two parts.
+
+    Attributes:
+        verdict: verdict of the best way of joining them.
+        joint: that way.
+        others: the other ways that were judged.
+    """
+
+    verdict: Verdict
+    joint: Joint
+    others: tuple[Joint, ...]
+
+
+def decide_pair(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, float]) -> PairDecision:
+    """Judge two parts by the best way of joining them; their order never matters.
+
+    A fitting has several ends: those that can mate at all with the other part are judged, and the mildest verdict
+    counts, because the builder will use that end. Where no ends can mate, what the rules say of them counts.
+
+    Args:
+        snapshot: the knowledge.
+        a: a part with at least one element.
+        b: another part.
+        conditions: quantity id -> value the asker stated.
+    """
+    if a.elements[0].kind in SUBSTANCES or b.elements[0].kind in SUBSTANCES:
+        joint = _decide_substances(snapshot, a, b, conditions)
+        return PairDecision(joint.verdict, joint, ())
+    if len(a.elements) == len(b.elements) == 1:
+        joint = judge_joint(snapshot, a.elements[0], b.elements[0], conditions)
+        return PairDecision(joint.verdict, joint, ())
+    pairs = [(one, other) for one in a.elements for other in b.elements]
+    mating = [pair for pair in pairs if can_be_computed(*pair)] or pairs
+    if len(mating) == 1:
+        joint = judge_joint(snapshot, *mating[0], conditions)
+        return PairDecision(joint.verdict, joint, ())
+    joints = sorted((judge_joint(snapshot, one, other, conditions) for one, other in mating), key=_preference)
+    return PairDecision(joints[0].verdict, joints[0], tuple(joints[1:]))
+
+
+def sides_that_meet(elements: Iterable[Element]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """Yield under which ids and families rules are sought when any of some elements meet, each once.
+
+    Parts meet parts and substances meet substances, because a part meets a substance with its surfaces. What enters
+    comes first; among equals the ids decide, so either may.
+
+    Args:
+        elements: of archetypes.
+    """
+    sorts = {(element.kind in SUBSTANCES, element.order[:2], element.rule_sides) for element in elements}
+    yield from {
+        (sides, other_sides)
+        for is_substance, order, sides in sorts
+        for other_is_substance, other_order, other_sides in sorts
+        if is_substance is other_is_substance and (is_substance or order <= other_order)
+    }
+
+
+def _preference(joint: Joint) -> tuple[int, str]:
+    return joint.verdict.severity, joint.place
+
+
+def _decide_substances(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, float]) -> Joint:
+    """Judge two substances, or the surfaces of a part in a substance."""
+    parts = [part for part in (a, b) if part.elements[0].kind not in SUBSTANCES]
+    if not parts:
+        joint = judge_substances(snapshot, a.elements[0], b.elements[0], conditions)
+        return _with_additives(snapshot, joint, (a, b), conditions)
+    (part,) = parts
+    substance = b if part is a else a
+    surfaces = _surfaces(snapshot, part)
+    return judge_part_in_fluid(snapshot, surfaces, substance.elements[0], substance.additives, part.id, conditions)
+
+
+def _surfaces(snapshot: Snapshot, part: Part) -> tuple[Surface, ...]:
+    """Return the surfaces of a part; those of an archetype follow from rows alone and are found once."""
+    if part.base_id == part.id:
+        return snapshot.derive(("surfaces", part.id), lambda: surfaces_of(snapshot, part.id, part.families, {}))
+    return surfaces_of(snapshot, part.id, part.families, dict(part.materials))
+
+
+def _with_additives(
+    snapshot: Snapshot, joint: Joint, pair: tuple[Part, Part], conditions: Mapping[str, float]
+) -> Joint:
+    """Add what the additives of a fluid do to the other side, to it and to one another, where a rule speaks of it."""
+    findings = list(joint.findings)
+    for part, other in (pair, pair[::-1]):
+        fluid = part.elements[0]
+        met = [judge_substances(snapshot, one, other.elements[0], conditions, fluid) for one in part.additives]
+        met += judge_mixture(snapshot, fluid, part.additives, {**fluid.stated, **conditions})
+        findings += [finding for one in met for finding in one.findings if finding.code.startswith("rule-")]
+    return make_joint(joint.first, joint.second, findings, joint.place)

@@ -1,0 +1,5 @@
+"""Building a release: one folder with everything, checksums last.
+
+Owns: writing releases.
+Does not own: reading them (`kb/store/release_reader.py`).
+"""

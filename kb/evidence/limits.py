@@ -1,0 +1,45 @@
+"""A computed number against the limits table: a finding.
+
+Owns: which limit decides. Does not own: the limits (rows of limits.csv) or the numbers (`kb/formulas/fit/`).
+"""
+
+from __future__ import annotations
+
+from kb.evidence.tree import Finding, LimitCheck, Missing, Node, Number
+from kb.store.snapshot import Snapshot
+from schemas.tables.limits import Limit
+from schemas.verdict import Verdict
+
+FLOAT_NOISE = 1e-9  # a limit met exactly in decimals holds, whatever binary fractions make of it
+
+
+def judge_number(snapshot: Snapshot, number: Number, families: tuple[str, ...], place: str, *also: Node) -> Finding:
+    """Hold a number against the limits of its quantity and return what follows.
+
+    A limit row that is broken decides, the most severe first; if none is broken the tightest row on either side is
+    cited. A quantity without any limit is `unknown`: a number alone says nothing.
+
+    Args:
+        snapshot: the knowledge.
+        number: the computed quantity.
+        families: ids whose limits apply, nearest first.
+        place: the joint or part it is about.
+        also: further evidence to keep beside the number.
+    """
+    ladder = snapshot.ladder(number.quantity_id, families)
+    value = number.value
+    code = number.quantity_id.removeprefix("quantity/")
+    if not ladder.tightest:
+        missing = Missing(number.quantity_id, "a limit for this quantity", "")
+        return Finding(code, Verdict.UNKNOWN, place, (number, missing, *also))
+    if ladder.least - FLOAT_NOISE <= value <= ladder.most + FLOAT_NOISE:
+        checks = [LimitCheck(limit, value, True) for limit in ladder.tightest]
+        return Finding(code, Verdict.COMPATIBLE, place, (number, *checks, *also))
+    broken = [limit for limit in ladder.at_least if value < limit.value - FLOAT_NOISE]
+    broken += [limit for limit in ladder.at_most if value > limit.value + FLOAT_NOISE]
+    limit = max(broken, key=_severity)
+    return Finding(code, limit.verdict, place, (number, LimitCheck(limit, value, False), *also))
+
+
+def _severity(limit: Limit) -> int:
+    return limit.verdict.severity

@@ -1,0 +1,179 @@
+"""Which rule decides a pair: the most specific one whose conditions hold.
+
+Owns: rule resolution. Does not own: the rules (rows of rules.csv) or words (`kb/report/sentences.py`).
+"""
+
+from __future__ import annotations
+
+import operator
+from collections.abc import Callable, Mapping
+from functools import partial
+from types import MappingProxyType
+from typing import Any, NamedTuple, TypeAlias
+
+from kb.evidence.tree import ConditionCheck, Finding, RuleHit
+from kb.store.snapshot import RuleEntry, Snapshot
+from schemas.tables.assumptions import Assumption
+from schemas.tables.fluid_properties import FluidProperty
+from schemas.tables.rule_conditions import Operator, RuleCondition
+from schemas.tables.rules import RuleTopic
+from schemas.verdict import Verdict
+
+RULE_NOT_MET = "rule-not-met"  # says when a rule would begin to speak; decides nothing by itself
+
+_COMPARE: Mapping[Operator, Callable[[float, float], bool]] = MappingProxyType(
+    {
+        Operator.LESS: operator.lt,
+        Operator.AT_MOST: operator.le,
+        Operator.MORE: operator.gt,
+        Operator.AT_LEAST: operator.ge,
+        Operator.EQUAL: operator.eq,
+    }
+)
+
+
+_Hit: TypeAlias = tuple[RuleEntry, RuleHit]
+_NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+
+class Written(NamedTuple):
+    """The rules written about a pair of parts with their families.
+
+    Attributes:
+        hits: the rules, with their conditions as they hold while nobody states anything.
+        asks: whether any of them has conditions.
+        settled: what they say where nobody states anything and no fluid is usually anything: findings without a place.
+    """
+
+    hits: tuple[_Hit, ...]
+    asks: bool
+    settled: tuple[Finding, ...]
+
+
+def rule_findings(
+    snapshot: Snapshot,
+    sides: tuple[tuple[str, ...], tuple[str, ...]],
+    place: str,
+    conditions: Mapping[str, float],
+    usual: Mapping[str, FluidProperty] = MappingProxyType({}),
+) -> list[Finding]:
+    """Return one finding per topic on which a rule speaks about a pair.
+
+    Inside a topic the most specific rule whose conditions hold wins. A rule whose condition cannot be decided stays
+    in play beside the next one that holds, as `unknown` at most, and the more severe of the two counts.
+
+    Args:
+        snapshot: the knowledge.
+        sides: ids and families of either part, in the direction subject -> object.
+        place: the joint it is about.
+        conditions: quantity id -> value the asker stated, in the quantity's unit.
+        usual: quantity id -> what the fluid of the joint usually is, where the asker states nothing.
+    """
+    written = written_rules(snapshot, sides)
+    if written.asks and (conditions or usual):
+        return _resolved(snapshot, written.hits, place, conditions, usual)
+    return [Finding(one.code, one.verdict, place, one.evidence) for one in written.settled]
+
+
+def written_rules(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
+    """Return the rules written about a pair, whatever anybody states; found once.
+
+    Args:
+        snapshot: the knowledge.
+        sides: ids and families of either part, in the direction subject -> object.
+    """
+    kept = snapshot.written
+    found: Written = kept.find(sides) or kept.get(sides, partial(_written, snapshot, sides))
+    return found
+
+
+def _written(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
+    """Find the rules written about a pair; many pairs have the same ones, and share what those say."""
+    hits = tuple(
+        _hit(snapshot, entry, first, second)
+        for first in sides[0]
+        for second in sides[1]
+        for entry in snapshot.rules(first, second)
+    )
+    key = tuple((hit.rule.id, hit.subject_id, hit.object_id) for _, hit in hits)
+    found: Written = snapshot.ruled.get(key, partial(_settled, snapshot, hits))
+    return found
+
+
+def _hit(snapshot: Snapshot, entry: RuleEntry, first: str, second: str) -> _Hit:
+    """Return a rule with its conditions as they hold while nobody states anything."""
+
+    def make() -> _Hit:
+        checks = tuple([_check(snapshot, row, _NOTHING, _NOTHING) for row in entry.conditions])
+        return entry, RuleHit(entry.rule, first, second, checks)
+
+    return snapshot.derive(("rule", entry.rule.id, first, second), make)
+
+
+def _settled(snapshot: Snapshot, hits: tuple[_Hit, ...]) -> Written:
+    """Find what rules say as long as nobody states anything."""
+    asks = any(entry.conditions for entry, _ in hits)
+    return Written(hits, asks, tuple(_resolved(snapshot, hits, "", _NOTHING, _NOTHING)))
+
+
+def _resolved(
+    snapshot: Snapshot,
+    hits: tuple[_Hit, ...],
+    place: str,
+    conditions: Mapping[str, float],
+    usual: Mapping[str, FluidProperty],
+) -> list[Finding]:
+    best: dict[RuleTopic, list[_Hit]] = {}
+    set_aside: list[Finding] = []
+    for entry, hit in hits:
+        if entry.conditions:
+            if conditions or usual:
+                checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
+                hit = RuleHit(hit.rule, hit.subject_id, hit.object_id, checks)  # noqa: PLW2901 - the same, stated
+            if False in [check.holds for check in hit.conditions]:
+                set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
+                continue
+        best.setdefault(entry.rule.topic, []).append((entry, hit))
+    return _decided(best, place) + set_aside
+
+
+def _decided(best: Mapping[RuleTopic, list[_Hit]], place: str) -> list[Finding]:
+    return [_decide(topic, hits, place) for topic, hits in sorted(best.items())]
+
+
+def _decide(topic: RuleTopic, hits: list[_Hit], place: str) -> Finding:
+    if len(hits) == 1 and _is_sure(hits[0][1]):
+        return Finding(f"rule-{topic}", hits[0][1].rule.verdict, place, (hits[0][1],))
+    hits.sort(key=lambda hit: hit[0].specificity, reverse=True)  # equals stay in order: a part's own families first
+    in_play: list[RuleHit] = []
+    for _, hit in hits:
+        in_play.append(hit)
+        if _is_sure(hit):
+            break
+    decisive = max(in_play, key=lambda hit: _weighed(hit).severity)
+    verdict = _weighed(decisive)
+    if len(in_play) == len(hits) and not _is_sure(in_play[-1]):
+        verdict = max(verdict, Verdict.UNKNOWN, key=lambda one: one.severity)
+    return Finding(f"rule-{topic.value}", verdict, place, (decisive,))
+
+
+def _is_sure(hit: RuleHit) -> bool:
+    return not hit.conditions or all(check.holds for check in hit.conditions)
+
+
+def _weighed(hit: RuleHit) -> Verdict:
+    """Return what a rule says; at most `unknown` while nobody knows whether its conditions hold."""
+    verdict = hit.rule.verdict
+    return verdict if _is_sure(hit) else min(verdict, Verdict.UNKNOWN, key=lambda one: one.severity)
+
+
+def _check(
+    snapshot: Snapshot, condition: RuleCondition, stated: Mapping[str, float], usual: Mapping[str, FluidProperty]
+) -> ConditionCheck:
+    value = stated.get(condition.quantity_id)
+    origin: Assumption | FluidProperty | None = None
+    if value is None:
+        origin = usual.get(condition.quantity_id) or snapshot.assumption(condition.quantity_id)
+        value = None if origin is None else origin.value
+    holds = None if value is None else _COMPARE[condition.operator](value, condition.value)
+    return ConditionCheck(condition, value, origin, holds)

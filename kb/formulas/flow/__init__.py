@@ -1,0 +1,5 @@
+"""Flow: friction, losses, pump curves, networks.
+
+Owns: the formulas.
+Does not own: rows.
+"""

@@ -1,0 +1,5 @@
+"""Heat: fins, films, fans, exchangers, the balance of a loop.
+
+Owns: the formulas.
+Does not own: rows.
+"""

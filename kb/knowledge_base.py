@@ -1,0 +1,352 @@
+"""The knowledge base as a program sees it: load once, ask many times.
+
+Owns: the in-process face. Does not own: how a question is answered (one module a question) or words
+(`kb/report/sentences.py`).
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+from kb.compatibility.adapters import answer_between
+from kb.compatibility.joints.joint import Joint
+from kb.compatibility.materials.glycol_mix import answer_mix
+from kb.compatibility.materials.ranking import answer_matrix, suitable_fluids, suitable_materials
+from kb.compatibility.pair import PairDecision, decide_pair, sides_that_meet
+from kb.compatibility.partner_candidates import PartnerIndex
+from kb.compatibility.partners import answer_partners
+from kb.compatibility.remedies import mending_parts
+from kb.evidence.rules import written_rules
+from kb.load import TABLES_FOLDER, folder_key, frozen_tables, load_tables
+from kb.loops.deadline import UNLIMITED, Budget
+from kb.loops.judge import answer_loop
+from kb.parts.part import Part
+from kb.parts.resolver import Resolver
+from kb.parts.search.search import FindIndex, answer_find, find
+from kb.report.explain import tell_cautions, tell_findings, tell_joint, tell_sources, without_idle_mends
+from kb.report.pair_json import PairHead, PairWriter
+from kb.report.rows import read_record, read_records, read_version
+from kb.report.sentences import pair_summary, part_name
+from kb.store.release_reader import is_release, read_release, release_key
+from kb.store.snapshot import Snapshot
+from schemas.answers import (
+    BetweenAnswer,
+    FindAnswer,
+    MatrixAnswer,
+    MixAnswer,
+    PairAnswer,
+    PartnersAnswer,
+    RecordAnswer,
+    RecordsAnswer,
+    SuitableAnswer,
+    VersionAnswer,
+)
+from schemas.loop_answers import LoopAnswer
+from schemas.loop_questions import LoopQuestion
+from schemas.questions import (
+    BetweenQuestion,
+    FindQuestion,
+    MatrixQuestion,
+    MixQuestion,
+    PairQuestion,
+    PartnersQuestion,
+    SuitableFluidsQuestion,
+    SuitableMaterialsQuestion,
+)
+
+TABLES_VARIABLE = "WETTED_TABLES"
+MOST_MEANT = 10  # of which an error names those that are valid in its place
+RULES_A_STEP = 200  # sorts of pairs whose rules are found in one turn: about a millisecond
+
+
+class KnowledgeBase:
+    """Answers questions from one frozen snapshot. Safe to share: nothing a question does changes it."""
+
+    def __init__(self, snapshot: Snapshot) -> None:
+        self.snapshot = snapshot
+        self._find = FindIndex(snapshot)
+        self._resolver = Resolver(snapshot, self._meant_by)
+        self._partners = PartnerIndex(snapshot, self._resolver)
+        self._writer = PairWriter(snapshot)
+
+    @property
+    def version(self) -> str:
+        """Calendar version and digest of the tables, as every answer carries it."""
+        return self.snapshot.version
+
+    def warm_up(self) -> None:
+        """Make the indexes that the first questions would otherwise wait for."""
+        self.find(FindQuestion(words="1/4"))
+        self._partners.warm_up()
+
+    def prepare(self) -> Iterator[str]:
+        """Find, step by step, what first questions would wait for; whoever asks before finds it anew.
+
+        Yields:
+            what has been found: the id of a part for the fittings that join it; then how many sorts of pairs have their
+            rules; then `mating of ID`.
+        """
+        yield from self._partners.prepare()
+        parts = (self._resolver.archetype(one, "part") for one in self.snapshot.ids())
+        for step, sides in enumerate(sides_that_meet(element for part in parts for element in part.elements)):
+            written_rules(self.snapshot, sides)
+            if step % RULES_A_STEP == 0:
+                yield f"{step} sorts of pairs"
+        threads = self.snapshot.ids(("threads",))
+        for one in threads:
+            for other in threads:
+                self.archetypes_json(one, other)
+            yield f"mating of {one}"
+
+    def decide(self, a: str, b: str, conditions: Mapping[str, float] | None = None) -> PairDecision:
+        """Judge two archetypes, without words: the quick way for scripts that ask much.
+
+        Args:
+            a: id of an archetype.
+            b: id of another.
+            conditions: quantity name -> value in the quantity's unit.
+
+        Raises:
+            QuestionError: if an id or a quantity does not exist.
+
+        >>> load().decide("thread/g-1-4", "thread/npt-1-4").verdict.value
+        'incompatible'
+        """
+        first, second = self._resolver.archetype(a, "a"), self._resolver.archetype(b, "b")
+        return decide_pair(self.snapshot, first, second, self._conditions(conditions) if conditions else {})
+
+    def decide_question(self, question: PairQuestion) -> PairDecision:
+        """Judge the two parts of a question, without words.
+
+        Raises:
+            QuestionError: if a part or quantity does not exist.
+        """
+        return self._decided(question)[2]
+
+    def pair(self, question: PairQuestion) -> PairAnswer:
+        """Answer whether two parts suit each other, with reasons, numbers and sources.
+
+        Raises:
+            QuestionError: if a part or quantity does not exist.
+
+        >>> load().pair(PairQuestion(a="thread/g-1-4", b="thread/g-1-4")).verdict.value
+        'compatible'
+        """
+        a, b, decision = self._decided(question)
+        mends = mending_parts(self._partners, (a, b), decision)
+        findings = tell_findings(self.snapshot, decision.joint.findings)
+        findings = without_idle_mends(findings, decision.verdict)
+        if mends:
+            findings = (findings[0].model_copy(update={"mend_parts": mends}), *findings[1:])
+        return PairAnswer(
+            kb_version=self.version,
+            verdict=decision.verdict,
+            summary=pair_summary(decision.verdict, part_name(self.snapshot, a), part_name(self.snapshot, b)),
+            findings=findings,
+            cautions=tell_cautions(self.snapshot, findings),
+            sources=tell_sources(self.snapshot, findings),
+            a=a.id,
+            b=b.id,
+            joint=decision.joint.place,
+            others=tuple(tell_joint(joint) for joint in _other_ways(decision)),
+        )
+
+    def pair_json(self, question: PairQuestion) -> bytes:
+        """Answer the same as `pair`, as the bytes of its JSON: several times quicker.
+
+        Raises:
+            QuestionError: if a part or quantity does not exist.
+
+        >>> load().pair_json(PairQuestion(a="thread/g-1-4", b="thread/g-1-4"))[:14]
+        b'{"kb_version":'
+        """
+        return self._written(*self._decided(question))
+
+    def archetypes_json(self, a: str, b: str) -> bytes:
+        """Answer the same as `pair_json` about two archetypes, as long as nobody states anything of them.
+
+        Args:
+            a: id of an archetype.
+            b: id of another.
+
+        Raises:
+            QuestionError: if an id does not exist.
+
+        >>> base = load()
+        >>> base.archetypes_json("metal/brass", "thread/g-1-4") == base.pair_json(
+        ...     PairQuestion(a="metal/brass", b="thread/g-1-4")
+        ... )
+        True
+        """
+        first, second = self._resolver.archetype(a, "a"), self._resolver.archetype(b, "b")
+        return self._written(first, second, decide_pair(self.snapshot, first, second, {}))
+
+    def _written(self, a: Part, b: Part, decision: PairDecision) -> bytes:
+        summary = pair_summary(decision.verdict, part_name(self.snapshot, a), part_name(self.snapshot, b))
+        head = PairHead(a.id, b.id, decision.verdict, summary, mending_parts(self._partners, (a, b), decision))
+        return self._writer.write(head, decision.joint, _other_ways(decision))
+
+    def partners(self, question: PartnersQuestion) -> PartnersAnswer:
+        """Answer which archetypes of a kind suit a part, best first.
+
+        Raises:
+            QuestionError: if the part does not exist.
+        """
+        return answer_partners(self.snapshot, self._resolver, self._partners, question)
+
+    def between(self, question: BetweenQuestion) -> BetweenAnswer:
+        """Answer what goes between two parts, fewest fittings first.
+
+        Raises:
+            QuestionError: if a part does not exist.
+        """
+        return answer_between(self.snapshot, self._resolver, self._partners, question)
+
+    def find(self, question: FindQuestion) -> FindAnswer:
+        """Answer which archetypes spec-sheet words can mean, likeliest first."""
+        return answer_find(self.snapshot, self._find, question)
+
+    def loop(self, question: LoopQuestion, budget: Budget = UNLIMITED) -> LoopAnswer:
+        """Answer whether a loop goes together, and what is missing.
+
+        Args:
+            question: the loop.
+            budget: how long the answer may take.
+
+        Raises:
+            QuestionError: if a part, port or quantity does not exist.
+            BudgetSpentError: if it takes longer.
+        """
+        conditions = self._conditions(question.conditions)
+        return answer_loop(self.snapshot, self._resolver, self._partners, question, conditions, budget)
+
+    def suitable_fluids(self, question: SuitableFluidsQuestion) -> SuitableAnswer:
+        """Answer which coolants suit materials or parts, best first.
+
+        Raises:
+            QuestionError: if a part does not exist or nobody knows what it is made of.
+        """
+        return suitable_fluids(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+
+    def suitable_materials(self, question: SuitableMaterialsQuestion) -> SuitableAnswer:
+        """Answer which materials suit a fluid, best first.
+
+        Raises:
+            QuestionError: if the fluid or family does not exist.
+        """
+        return suitable_materials(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+
+    def matrix(self, question: MatrixQuestion) -> MatrixAnswer:
+        """Answer how all members of two families of substances get on.
+
+        Raises:
+            QuestionError: if a family does not exist or the matrix is too large.
+        """
+        return answer_matrix(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+
+    def mix(self, question: MixQuestion) -> MixAnswer:
+        """Answer what comes of mixing a glycol concentrate with water."""
+        return answer_mix(self.snapshot, question)
+
+    def record(self, row_id: str) -> RecordAnswer:
+        """Return one row of any table by its id.
+
+        Raises:
+            QuestionError: if no row has this id.
+        """
+        return read_record(self.snapshot, self._resolver, row_id)
+
+    def records(
+        self, table: str, family: str | None = None, after: str | None = None, limit: int = 50
+    ) -> RecordsAnswer:
+        """Return a page of a table, sorted by id.
+
+        Args:
+            table: name of the table, such as `tubes`.
+            family: only rows of this family.
+            after: only rows whose id sorts after this one.
+            limit: most rows to return.
+
+        Raises:
+            QuestionError: if the table or family does not exist.
+        """
+        return read_records(self.snapshot, self._resolver, table, family, after, limit)
+
+    def describe(self) -> VersionAnswer:
+        """Return the version of the tables and how many rows each has."""
+        return read_version(self.snapshot)
+
+    def _decided(self, question: PairQuestion) -> tuple[Part, Part, PairDecision]:
+        a, b = self._resolver.part(question.a, "a"), self._resolver.part(question.b, "b")
+        conditions = self._conditions(question.conditions) if question.conditions else {}
+        return a, b, decide_pair(self.snapshot, a, b, conditions)
+
+    def _meant_by(self, words: str, kind: str | None) -> tuple[str, ...]:
+        return tuple(one.id for one in find(self._find, words, kind, MOST_MEANT).candidates)
+
+    def _conditions(self, stated: Mapping[str, float]) -> dict[str, float]:
+        """Return stated conditions by quantity id."""
+        return {self._resolver.quantity(name, "conditions"): value for name, value in stated.items()}
+
+
+def _other_ways(decision: PairDecision) -> tuple[Joint, ...]:
+    reverse = decision.joint.reverse
+    return decision.others if reverse is None else (reverse, *decision.others)
+
+
+def load(
+    tables: Path | str | None = None, cache: Path | None = None, before: KnowledgeBase | None = None
+) -> KnowledgeBase:
+    """Load the tables and return the knowledge base.
+
+    Args:
+        tables: folder of the tables, or a release of them (its folder or its DuckDB file); by default what
+            $WETTED_TABLES names, else the tables that come with the program.
+        cache: where frozen tables are kept between starts; by default the user's cache folder. A release needs none.
+        before: a base that is loaded already: tables that are the same are shared with it.
+
+    Raises:
+        TablesRefusedError: if anything is wrong with the tables; it lists everything.
+    """
+    path = Path(tables) if tables is not None else default_tables()
+    if is_release(path):
+        return KnowledgeBase(Snapshot(read_release(path)))
+    return KnowledgeBase(Snapshot(load_tables(path, cache, before.snapshot.frozen if before else None)))
+
+
+def load_frozen(tables: Path, cache: Path, before: KnowledgeBase | None = None) -> KnowledgeBase | None:
+    """Return the knowledge base if its tables were judged and frozen before, `None` if that is still to be done.
+
+    Args:
+        tables: folder of the tables, or a release of them, which is frozen as it is.
+        cache: where frozen tables are kept.
+        before: a base that is loaded already: tables that are the same are shared with it.
+
+    Raises:
+        TablesRefusedError: if the folder, a file in it or the release cannot be read.
+    """
+    if is_release(tables):
+        return KnowledgeBase(Snapshot(read_release(tables)))
+    frozen = frozen_tables(tables, cache, before.snapshot.frozen if before else None)
+    return None if frozen is None else KnowledgeBase(Snapshot(frozen))
+
+
+def tables_key(tables: Path) -> str:
+    """Return a hash of everything that a base is loaded from, as 64 hexadecimal digits.
+
+    Args:
+        tables: folder of the tables, or a release of them.
+
+    Raises:
+        TablesRefusedError: if a folder of tables or a file in it cannot be read at all.
+        OSError: if a file of a release cannot be read.
+    """
+    return release_key(tables) if is_release(tables) else folder_key(tables)
+
+
+def default_tables() -> Path:
+    """Return where the tables are taken from if nobody says: $WETTED_TABLES, else those of the program."""
+    chosen = os.environ.get(TABLES_VARIABLE)
+    return Path(chosen) if chosen else TABLES_FOLDER

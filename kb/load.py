@@ -1,0 +1,292 @@
+"""From the folder of tables to frozen rows with a digest: all of them, or none and every fault.
+
+Owns: the way tables -> validation -> DuckDB -> frozen rows, and the cache that makes the second start quick.
+Does not own: single steps (`kb/store/csv_text.py`, `kb/store/typed_rows.py`, `kb/checks/`, `kb/store/duckdb_file.py`,
+`kb/store/digest.py`).
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cache as once
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from kb.checks import cross_table_faults
+from kb.store.digest import digest_of, table_text, tables_digest
+from kb.store.duckdb_file import open_frozen, read_tables, write_file
+from kb.store.faults import Fault, TablesRefusedError
+from kb.store.typed_rows import Tables
+from kb.store.typed_rows import read_tables as read_texts
+
+TABLES_FOLDER = Path(__file__).parent / "tables"
+VERSION_FILE = "VERSION"
+VERSION_FORM = re.compile(r"\d{4}\.\d{1,2}\.\d{1,4}", re.ASCII)
+KEPT_CACHE_FILES = 8  # some checkouts and branches side by side; one file takes less than 1 MB
+_HOUSE = Path(__file__).parent.parent
+_CODE_FOLDERS = (_HOUSE / "kb", _HOUSE / "schemas")
+
+
+@dataclass(frozen=True, slots=True)
+class ReadTable:
+    """What a table was read from.
+
+    Attributes:
+        file_digest: hash of its file.
+        text: its canonical text.
+    """
+
+    file_digest: str
+    text: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class FrozenTables:
+    """Validated tables as read back from DuckDB.
+
+    Attributes:
+        rows: table name -> rows sorted by id.
+        version: calendar version chosen by the curators, such as `2026.11.0`.
+        digest: SHA-256 over the canonical tables, 64 hexadecimal digits.
+        read_from: what the tables were read from, so that the next ones share those that did not change.
+    """
+
+    rows: Mapping[str, tuple[Any, ...]]
+    version: str
+    digest: str
+    read_from: Mapping[str, ReadTable] = field(default_factory=dict, repr=False, compare=False)
+
+    @property
+    def full_version(self) -> str:
+        """Calendar version and the first twelve digits of the digest, as every answer carries it."""
+        return f"{self.version}+{self.digest[:12]}"
+
+
+def load_tables(
+    folder: Path = TABLES_FOLDER, cache: Path | None = None, before: FrozenTables | None = None
+) -> FrozenTables:
+    """Validate and freeze the tables of a folder; unchanged tables come back from the cache without validation.
+
+    Args:
+        folder: folder with one CSV file per table and a file VERSION.
+        cache: folder for the frozen DuckDB file; by default the user's cache folder.
+        before: tables that are loaded already; those whose files are the same are shared.
+
+    Raises:
+        TablesRefusedError: with every fault found, if anything at all is wrong.
+    """
+    files = read_folder(folder)
+    version, faults = _read_version(folder / VERSION_FILE)
+    cache = cache if cache is not None else default_cache()
+    key = _key(files)
+    frozen = None if faults else _from_cache(cache, key, version, files, before)
+    if frozen is not None:
+        return frozen
+    tables, found = judge(files)
+    if faults or found:
+        raise TablesRefusedError([*faults, *found])
+    return _freeze(tables, version, cache, key, files)
+
+
+def frozen_tables(folder: Path, cache: Path, before: FrozenTables | None = None) -> FrozenTables | None:
+    """Return the tables of a folder if they were judged and frozen before, `None` if that is still to be done.
+
+    Args:
+        folder: folder with one CSV file per table and a file VERSION.
+        cache: folder for the frozen DuckDB file.
+        before: tables that are loaded already; those whose files are the same are shared.
+
+    Raises:
+        TablesRefusedError: if the folder or a file in it cannot be read at all.
+    """
+    files = read_folder(folder)
+    version, faults = _read_version(folder / VERSION_FILE)
+    return None if faults else _from_cache(cache, _key(files), version, files, before)
+
+
+def check_folder(folder: Path = TABLES_FOLDER) -> list[Fault]:
+    """Return every fault of the tables in a folder, in order of file and line.
+
+    Raises:
+        TablesRefusedError: if the folder or a file in it cannot be read at all.
+    """
+    _, faults = _read_version(folder / VERSION_FILE)
+    return sorted([*faults, *judge(read_folder(folder))[1]])
+
+
+def default_cache() -> Path:
+    """Return the folder for frozen tables: $WETTED_CACHE_DIR, else a folder in the user's cache."""
+    chosen = os.environ.get("WETTED_CACHE_DIR")
+    if chosen:
+        return Path(chosen)
+    return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "wetted"
+
+
+def read_folder(folder: Path) -> dict[str, bytes]:
+    """Return the bytes of every table in a folder, by file name.
+
+    Raises:
+        TablesRefusedError: if the folder or a file in it cannot be read.
+    """
+    if not folder.is_dir():
+        raise TablesRefusedError([Fault(str(folder), 0, "", "TAB-003", "", "no such folder", "name the tables folder")])
+    paths = sorted(path for path in folder.iterdir() if path.suffix.lower() == ".csv" and path.is_file())
+    return {_readable_name(path): _read_file(path) for path in paths}
+
+
+def _readable_name(path: Path) -> str:
+    """Return the name of a file in characters that can be shown, whatever the file system gave."""
+    return "".join(character if character.isprintable() else ascii(character)[1:-1] for character in path.name)
+
+
+def _read_file(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        what = f"the file cannot be read ({error.strerror})"
+        fault = Fault(path.name, 0, "", "TAB-006", "", what, "mend its permissions or its disk")
+        raise TablesRefusedError([fault]) from error
+
+
+def _read_version(path: Path) -> tuple[str, list[Fault]]:
+    fix = "write a version such as 2026.11.0"
+    if not path.is_file():
+        return "", [Fault(path.name, 0, "", "TAB-004", "", "the file is missing", fix)]
+    text = _read_file(path).decode("utf-8", errors="replace").removesuffix("\n")
+    if not VERSION_FORM.fullmatch(text):
+        return "", [Fault(path.name, 1, "", "TAB-005", "", f"{text[:40]!r} is not a version", fix)]
+    return text, []
+
+
+def judge(files: Mapping[str, bytes]) -> tuple[Tables, list[Fault]]:
+    """Return the tables that files hold, and every fault: of form and cells, and across the tables without such.
+
+    Args:
+        files: file name such as `tubes.csv` -> content.
+    """
+    tables, faults = read_texts(files)
+    sound = tables.without({fault.file for fault in faults})
+    return tables, [*faults, *cross_table_faults(sound)]
+
+
+def _key(files: Mapping[str, bytes]) -> str:
+    """Hash the files and the code that judges them: a change of either means validating again."""
+    return content_key([("code", _code_key().encode()), *sorted(files.items())])
+
+
+@once
+def _code_key() -> str:
+    """Hash the code as it is when it is first asked for: a running program does not change."""
+    return content_key(judging_code())
+
+
+def folder_key(folder: Path) -> str:
+    """Return a hash of everything that is read from a folder of tables.
+
+    Args:
+        folder: folder of the tables.
+
+    Raises:
+        TablesRefusedError: if the folder or a file in it cannot be read at all.
+    """
+    version = folder / VERSION_FILE
+    named = {**read_folder(folder), VERSION_FILE: _read_file(version) if version.is_file() else b""}
+    return content_key(sorted(named.items()))
+
+
+def judging_code() -> list[tuple[str, bytes]]:
+    """Return every source file that has a say in validation and verdicts, by its name in the house."""
+    sources = [path for folder in _CODE_FOLDERS for path in sorted(folder.glob("**/*.py"))]
+    return [(str(path.relative_to(_HOUSE)), path.read_bytes()) for path in sources]
+
+
+def content_key(named: Iterable[tuple[str, bytes]]) -> str:
+    """Return a hash of names and contents, as 64 hexadecimal digits; it names what is kept between starts."""
+    hasher = hashlib.sha256()
+    for name, content in named:
+        hasher.update(f"{name}\0{len(content)}\0".encode())
+        hasher.update(content)
+    return hasher.hexdigest()
+
+
+def _unchanged(files: Mapping[str, bytes], before: FrozenTables | None) -> Mapping[str, tuple[Any, ...]]:
+    """Return the rows of tables that are loaded already from files with the same content, by table."""
+    if before is None:
+        return {}
+    return {
+        name: before.rows[name]
+        for name, read in before.read_from.items()
+        if f"{name}.csv" in files and _file_digest(files, name) == read.file_digest
+    }
+
+
+def _file_digest(files: Mapping[str, bytes], table: str) -> str:
+    return hashlib.sha256(files[f"{table}.csv"]).hexdigest()
+
+
+def _frozen(
+    rows: Mapping[str, tuple[Any, ...]], version: str, files: Mapping[str, bytes], before: FrozenTables | None = None
+) -> FrozenTables:
+    """Put frozen tables together; what is known of tables shared with earlier ones is not worked out again."""
+    read_from = {}
+    for name in rows:
+        is_shared = before is not None and rows[name] is before.rows[name]
+        text = before.read_from[name].text if before and is_shared else table_text(name, rows[name])
+        read_from[name] = ReadTable(_file_digest(files, name), text)
+    digest = digest_of({name: read.text for name, read in read_from.items()})
+    return FrozenTables(rows, version, digest, MappingProxyType(read_from))
+
+
+def _from_cache(
+    cache: Path, key: str, version: str, files: Mapping[str, bytes], before: FrozenTables | None
+) -> FrozenTables | None:
+    import duckdb  # noqa: PLC0415 - 74 ms
+
+    for path in cache.glob(f"{key}-*.duckdb"):
+        try:
+            with open_frozen(path) as connection:
+                rows = read_tables(connection, _unchanged(files, before))
+        except (duckdb.Error, LookupError, ValueError, TypeError, OSError):
+            continue  # a damaged cache file is no harm: the tables are validated again
+        frozen = _frozen(rows, version, files, before)
+        if path.stem == f"{key}-{frozen.digest}":
+            return frozen
+    return None
+
+
+def _freeze(tables: Tables, version: str, cache: Path, key: str, files: Mapping[str, bytes]) -> FrozenTables:
+    digest = tables_digest(tables.rows)
+    frozen = _frozen(_through_duckdb(tables.rows, cache, f"{key}-{digest}.duckdb"), version, files)
+    if frozen.digest != digest:
+        raise RuntimeError("the tables changed on their way through DuckDB")
+    return frozen
+
+
+def _through_duckdb(rows: Mapping[str, tuple[Any, ...]], cache: Path, name: str) -> Mapping[str, tuple[Any, ...]]:
+    """Write the cached file and read it back; where no file can be written, use a database in memory."""
+    import duckdb  # noqa: PLC0415
+
+    from kb.store.duckdb_file import write_tables  # noqa: PLC0415
+
+    try:
+        cache.mkdir(parents=True, exist_ok=True)
+        write_file(cache / name, rows)
+        _prune(cache)
+        with open_frozen(cache / name) as connection:
+            return read_tables(connection)
+    except (OSError, duckdb.Error):
+        with duckdb.connect(":memory:") as connection:
+            write_tables(connection, rows)
+            return read_tables(connection)
+
+
+def _prune(cache: Path) -> None:
+    """Delete all but the newest frozen files, so that the cache does not grow."""
+    files = sorted(cache.glob("*.duckdb"), key=lambda path: path.stat().st_mtime, reverse=True)
+    for path in files[KEPT_CACHE_FILES:]:
+        path.unlink(missing_ok=True)

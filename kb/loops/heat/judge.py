@@ -1,0 +1,320 @@
+"""How warm a loop gets: judged, with how sure that is, what would help and what would harm.
+
+Owns: the order in which the heat of a loop is found out. Does not own: any step of it (a file each), or words.
+Flow and heat depend on each other through the viscosity of the coolant: flows are solved at the mean temperature that
+they lead to, within a tenth of a kelvin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+from typing import NamedTuple
+
+from kb.evidence.tree import Finding
+from kb.formulas.flow.flow_paths import Circulation, links_of
+from kb.formulas.flow.pipe_network import NetworkState
+from kb.loops.assumptions import Given, given_or_assumed
+from kb.loops.coolant import LoopCoolant
+from kb.loops.flow.elements import Restriction
+from kb.loops.flow.network import LoopNetwork, solve_ends
+from kb.loops.heat.comparisons import (
+    Asked,
+    Comparison,
+    OtherCoolant,
+    compare_fin_density,
+    compare_glycol,
+    compare_half_flow,
+    compare_order,
+    compare_thickness,
+    part_temperatures,
+)
+from kb.loops.heat.coolants import glycol_coolant
+from kb.loops.heat.failures import HeatWhatIf, heat_what_ifs
+from kb.loops.heat.findings import (
+    Wanted,
+    fan_findings,
+    sound_findings,
+    surface_findings,
+    temperature_findings,
+    uncooled_findings,
+)
+from kb.loops.heat.flows import HeatFlows
+from kb.loops.heat.radiator_cache import RadiatorStates
+from kb.loops.heat.radiators import radiator_setups
+from kb.loops.heat.remedies import WayOut, heat_at_wanted_w, ways_out
+from kb.loops.heat.rule_of_thumb import TradeRule, trade_rule
+from kb.loops.heat.sources import HeatSource, heat_sources, hydraulic_heat_w, pump_heats
+from kb.loops.heat.state import HeatCase, SolvedHeat, clamped, solve_at_mean, with_flows
+from kb.loops.heat.uncertainty import FLOW, PUMP_HEAT, HeatBand, heat_band
+from kb.loops.heat.uncertainty_inputs import FAN_SCATTER, FRICTION_SCATTER, HEAT_SCATTER, scatter_of
+from kb.loops.heat.variants import loudness_db
+from kb.loops.loop import ResolvedLoop
+from kb.store.snapshot import Snapshot
+from schemas.loop_questions import RadiatorInLoop
+from schemas.tables.assumptions import Assumption
+
+AIR = "quantity/air-temperature"
+COOLANT_TEMPERATURE = "quantity/coolant-temperature"
+OVER_AIR = "quantity/coolant-over-air"
+FILTER_OPEN = "quantity/filter-open-left"
+PROPYLENE_GLYCOL = "propylene-glycol"
+GLYCOL_SHARES_PERCENT = (25.0, 40.0)
+_CLOSE_ENOUGH_K = 0.1
+_MOST_ROUNDS = 6
+_PERCENT = 100.0
+
+
+class HeatDuty(NamedTuple):
+    """What was found about the heat of a loop.
+
+    Attributes:
+        findings: everything judged, and everything missing.
+        air_c: air of the room.
+        sources: cooled parts.
+        case: what decides the temperatures; `None` if flows are not known.
+        solved: the temperatures; `None` as above.
+        pumps_w: what pumps give to the coolant.
+        band: how sure coolant over air is; `None` if no coolant reaches a radiator that sheds heat.
+        wanted: what the loop should reach.
+        heat_at_wanted_w: what the cooled parts may give off at the wanted difference; `None` as for the band.
+        sound_db: level of all fans; `None` if none runs.
+        ways: ways out, if the loop falls short.
+        comparisons: how much single things matter.
+        what_ifs: what failures do.
+        rule: the trade's rule; `None` if it says nothing.
+        assumed: assumptions that were used.
+        flow_ends: flow at both ends of what is known of the resistances, solved for the band; none as for it.
+    """
+
+    findings: tuple[Finding, ...]
+    air_c: float
+    sources: tuple[HeatSource, ...]
+    case: HeatCase | None
+    solved: SolvedHeat | None
+    pumps_w: float
+    band: HeatBand | None
+    wanted: Wanted
+    heat_at_wanted_w: float | None
+    sound_db: float | None
+    ways: tuple[WayOut, ...]
+    comparisons: tuple[Comparison, ...]
+    what_ifs: tuple[HeatWhatIf, ...]
+    rule: TradeRule | None
+    assumed: tuple[Assumption, ...]
+    flow_ends: Mapping[Restriction, NetworkState] = MappingProxyType({})
+
+    @property
+    def mean_c(self) -> float | None:
+        """Mean temperature of the coolant, at which flow is best judged; `None` if it was not computed."""
+        return self.case.coolant.temperature_c if self.case is not None and self.band is not None else None
+
+    @property
+    def pump_names(self) -> tuple[str, ...]:
+        """Everything but the cooled parts that warms the coolant."""
+        cooled = {source.name for source in self.sources}
+        return tuple(name for name in self.case.heats_w if name not in cooled) if self.case is not None else ()
+
+    @property
+    def is_short(self) -> bool:
+        """Whether the coolant gets warmer over the air than wanted."""
+        return self.band is not None and self.band.likely_k > self.wanted.over_air_k
+
+
+def judge_heat(snapshot: Snapshot, loop: ResolvedLoop, coolant: LoopCoolant, network: LoopNetwork) -> HeatDuty:
+    """Judge how warm a loop gets.
+
+    Args:
+        snapshot: the knowledge.
+        loop: the loop.
+        coolant: what flows.
+        network: its ways; if it has gaps, only these are told.
+
+    Raises:
+        QuestionError: if a radiator has more fans than places, or air that cannot be.
+    """
+    return _Judge(snapshot, loop, coolant, network).duty()
+
+
+class _Judge:
+    """Judges the heat of one loop; used once."""
+
+    def __init__(self, snapshot: Snapshot, loop: ResolvedLoop, coolant: LoopCoolant, network: LoopNetwork) -> None:
+        self._snapshot = snapshot
+        self._loop = loop
+        self._coolant = coolant
+        self._network = network
+        self._flows = HeatFlows(snapshot, loop, network)
+        self._states = RadiatorStates()
+        self._used: list[Assumption] = []
+        self._air_c = self._room_air()
+        self._wanted = self._wishes()
+        self._setups, self._setup_gaps = radiator_setups(snapshot, loop, self._air_c)
+        self._sources, self._source_gaps = heat_sources(loop)
+
+    def duty(self) -> HeatDuty:
+        """Return what was found."""
+        gaps = (*self._network.gaps, *self._setup_gaps, *self._source_gaps)
+        rule = trade_rule(self._snapshot, self._sources, self._setups)
+        fans = tuple(fan_findings(self._snapshot, self._setups))
+        empty = HeatDuty(
+            findings=(*gaps, *fans),
+            air_c=self._air_c,
+            sources=self._sources,
+            case=None,
+            solved=None,
+            pumps_w=0.0,
+            band=None,
+            wanted=self._wanted,
+            heat_at_wanted_w=None,
+            sound_db=None,
+            ways=(),
+            comparisons=(),
+            what_ifs=(),
+            rule=rule,
+            assumed=tuple(self._used),
+        )
+        return empty if self._network.gaps else self._solved(empty)
+
+    def _solved(self, empty: HeatDuty) -> HeatDuty:
+        """Fill in what follows from flows that are known."""
+        case, solved, state = self._balanced()
+        pumps = sum(heat for name, heat in case.heats_w.items() if name not in {one.name for one in self._sources})
+        findings = list(empty.findings)
+        if not self._setup_gaps:
+            findings += uncooled_findings(self._snapshot, solved, self._sources)
+        sound = loudness_db(case)
+        findings += sound_findings(self._snapshot, self._loop.question.name, sound, self._wanted)
+        partly = empty._replace(
+            findings=tuple(findings), case=case, solved=solved, pumps_w=pumps, sound_db=sound, assumed=tuple(self._used)
+        )
+        if solved.over_air_k is None or solved.state.heat_w <= 0:
+            return partly
+        known = case._replace(air_guess_c=solved.state.air_in_c)
+        return self._judged(partly, Asked(known, solved, solved.over_air_k, self._sources), state)
+
+    def _judged(self, partly: HeatDuty, asked: Asked, state: NetworkState) -> HeatDuty:
+        """Fill in what follows from temperatures that are known."""
+        flow_ends = solve_ends(self._network, asked.case.coolant, state.flows_l_min)
+        uncertain = self._uncertain(asked, state, flow_ends)
+        band = heat_band(asked.case, asked.solved, scatter_of(self._snapshot), uncertain)
+        self._used += [
+            row for one in (HEAT_SCATTER, FRICTION_SCATTER, FAN_SCATTER) if (row := self._snapshot.assumption(one))
+        ]
+        place = self._loop.question.name
+        judged_at = given_or_assumed(self._snapshot, self._loop, COOLANT_TEMPERATURE)
+        surfaces = part_temperatures(self._sources, asked.case, asked.solved)
+        findings = (
+            *partly.findings,
+            *temperature_findings(self._snapshot, place, asked, band, self._wanted, judged_at),
+            *surface_findings(self._snapshot, self._sources, surfaces),
+        )
+        short = band.likely_k > self._wanted.over_air_k
+        what_ifs = heat_what_ifs(asked, self._flows, self._running_pumps(asked), self._open_left(asked))
+        return partly._replace(
+            findings=findings,
+            band=band,
+            heat_at_wanted_w=heat_at_wanted_w(asked, self._wanted.over_air_k),
+            ways=ways_out(self._snapshot, self._flows, asked, self._wanted.over_air_k) if short else (),
+            comparisons=tuple(self._comparisons(asked)),
+            what_ifs=what_ifs,
+            assumed=tuple(self._used),
+            flow_ends=flow_ends,
+        )
+
+    def _room_air(self) -> float:
+        """Return the air of the room: as stated, else the coolest that radiators are said to get, else as assumed."""
+        if self._loop.question.air_c is not None:
+            return self._loop.question.air_c
+        radiators = [part.asked for part in self._loop.parts.values() if isinstance(part.asked, RadiatorInLoop)]
+        stated = [one.air_c for one in radiators if one.air_c is not None]
+        if stated and len(stated) == len(radiators):
+            return min(stated)
+        return self._given(AIR).value
+
+    def _wishes(self) -> Wanted:
+        asked = self._loop.question.wanted
+        if asked.coolant_over_air_k is not None:
+            return Wanted(asked.coolant_over_air_k, True, asked.sound_level_db)
+        return Wanted(self._given(OVER_AIR).value, False, asked.sound_level_db)
+
+    def _given(self, quantity: str) -> Given:
+        given = given_or_assumed(self._snapshot, self._loop, quantity)
+        if given.row is not None:
+            self._used.append(given.row)
+        return given
+
+    def _balanced(self) -> tuple[HeatCase, SolvedHeat, NetworkState]:
+        """Return the loop at the mean temperature that its flows lead to."""
+        mean = clamped(given_or_assumed(self._snapshot, self._loop, COOLANT_TEMPERATURE).value)
+        air_c: Mapping[str, float] = {}
+        for _ in range(_MOST_ROUNDS):
+            state = self._flows.state(self._coolant.at(mean))
+            known = self._case(state, mean)._replace(air_guess_c=air_c)
+            case, solved = solve_at_mean(known, self._coolant.at)
+            air_c = solved.state.air_in_c
+            reached, mean_before = case.coolant.temperature_c, mean
+            mean = reached
+            if abs(reached - mean_before) < _CLOSE_ENOUGH_K:
+                break
+        return case, solved, state
+
+    def _case(self, state: NetworkState, mean_c: float) -> HeatCase:
+        heats = {source.name: source.heat_w for source in self._sources}
+        return HeatCase(
+            ways=self._flows.ways,
+            flows_l_min=state.flows_l_min,
+            circulation=Circulation(links_of(self._flows.ways, state.flows_l_min)),
+            setups={setup.name: setup for setup in self._setups},
+            heats_w={**heats, **pump_heats(self._snapshot, self._loop, state)},
+            coolant=self._coolant.at(mean_c),
+            radiators=self._states,
+            air_c=self._air_c,
+            budget=self._loop.budget,
+        )
+
+    def _uncertain(
+        self, asked: Asked, state: NetworkState, flow_ends: Mapping[Restriction, NetworkState]
+    ) -> Mapping[str, tuple[HeatCase, ...]]:
+        """Return the loop at both ends of its flow, and with no more heat from pumps than their work on the coolant."""
+        ends = [flow_ends[one].flows_l_min for one in (Restriction.HIGH, Restriction.LOW)]
+        sources = {source.name for source in self._sources}
+        least = {
+            name: heat if name in sources else min(heat, hydraulic_heat_w(state, name))
+            for name, heat in asked.case.heats_w.items()
+        }
+        return {
+            FLOW: tuple(with_flows(asked.case, end) for end in ends),
+            PUMP_HEAT: (asked.case._replace(heats_w=least),),
+        }
+
+    def _running_pumps(self, asked: Asked) -> tuple[str, ...]:
+        sources = {source.name for source in self._sources}
+        pumps = [name for name in asked.case.heats_w if name not in sources]
+        return tuple(name for name in pumps if name in asked.solved.state.inlets_c)
+
+    def _open_left(self, asked: Asked) -> float:
+        filters = any(one.kind == "filter" for setup in asked.case.setups.values() for one in setup.obstacles)
+        return self._given(FILTER_OPEN).value / _PERCENT if filters else 1.0
+
+    def _comparisons(self, asked: Asked) -> Iterator[Comparison]:
+        yield compare_half_flow(asked)
+        yield compare_order(asked)
+        yield compare_glycol(asked, *self._coolants(asked))
+        for one in (compare_fin_density(self._snapshot, asked), compare_thickness(self._snapshot, asked)):
+            if one is not None:
+                yield one
+
+    def _coolants(self, asked: Asked) -> tuple[OtherCoolant, list[OtherCoolant]]:
+        """Return water and two shares of the glycol of the loop, of propylene glycol if it is water."""
+        glycol = self._coolant.glycol or PROPYLENE_GLYCOL
+        water = self._other(asked, "water", glycol_coolant(self._snapshot, glycol, 0.0))
+        others = [
+            self._other(asked, f"{share:g} %", glycol_coolant(self._snapshot, glycol, share))
+            for share in GLYCOL_SHARES_PERCENT
+        ]
+        return water, others
+
+    def _other(self, asked: Asked, name: str, coolant: LoopCoolant) -> OtherCoolant:
+        flows = self._flows.flows(coolant.at(asked.case.coolant.temperature_c))
+        return OtherCoolant(name, coolant, flows)

@@ -1,0 +1,43 @@
+"""Which sections of a loop are judged: those asked for, or those the question gives figures for.
+
+Owns: that choice. Does not own: judging.
+"""
+
+from __future__ import annotations
+
+from kb.loops.loop import ResolvedLoop
+from schemas.choices import Section
+from schemas.loop_questions import Block, PumpInLoop, RadiatorInLoop
+
+
+def judged_sections(loop: ResolvedLoop) -> tuple[Section, ...]:
+    """Return the sections to judge, in the order of `Section`.
+
+    Args:
+        loop: the loop. If it asks for sections, these are judged; else joints and chemistry always, flow if it says
+            which pump there is, heat if it says in addition what the cooled parts give off, fill if flow can be judged
+            and a fluid is named, space if anything is said of places, screws or weights.
+    """
+    if loop.question.sections is not None:
+        return tuple(section for section in Section if section in loop.question.sections)
+    flow = any(_known_pump(part.asked) for part in loop.parts.values())
+    heat = flow and any(isinstance(part.asked, Block) and part.asked.heat_w is not None for part in loop.parts.values())
+    chosen = {
+        Section.JOINTS: True,
+        Section.CHEMISTRY: True,
+        Section.FLOW: flow,
+        Section.HEAT: heat,
+        Section.FILL: flow and loop.fluid is not None,
+        Section.SPACE: any(_says_space(part.asked) for part in loop.parts.values()),
+    }
+    return tuple(section for section in Section if chosen[section])
+
+
+def _known_pump(asked: object) -> bool:
+    return isinstance(asked, PumpInLoop) and (asked.is_ is not None or bool(asked.curve))
+
+
+def _says_space(asked: object) -> bool:
+    if isinstance(asked, Block):
+        return asked.added_weight_g is not None or asked.place is not None
+    return isinstance(asked, RadiatorInLoop) and (asked.place is not None or asked.screws is not None)

@@ -1,0 +1,417 @@
+"""From what the asker names to parts: archetypes by id, archetypes with overrides, dimensions alone.
+
+Owns: looking parts up and building inline ones, and the errors for ids that do not exist. Does not own: the form of
+questions (`schemas/questions.py`) or judging. A dimension nobody gave stays unknown; it is never guessed.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Mapping
+from datetime import date
+from typing import Any, TypeVar
+
+from kb.parts.near_ids import MeantBy, near_ids, nothing_meant
+from kb.parts.part import Element, ElementKind, Part, PartRow
+from kb.parts.substances import dosed, outside_tables, substance_element
+from kb.store.faults import QuestionError
+from kb.store.snapshot import Snapshot
+from schemas.columns import fields_of
+from schemas.provenance import Basis, Confidence
+from schemas.questions import (
+    AnyInlinePart,
+    InlineEnd,
+    InlineFitting,
+    InlineFluid,
+    InlinePort,
+    InlineSeal,
+    InlineThread,
+    InlineTube,
+)
+from schemas.tables.additives import Additive
+from schemas.tables.fitting_ends import EndKind, FittingEnd
+from schemas.tables.fittings import Fitting
+from schemas.tables.fluids import Fluid
+from schemas.tables.materials import Material
+from schemas.tables.ports import Port
+from schemas.tables.quantities import Quantity
+from schemas.tables.seals import Seal
+from schemas.tables.threads import SealsOn, Thread, ThreadGender
+from schemas.tables.tubes import NominalMeans, Tube
+
+Row = TypeVar("Row", bound=PartRow | FittingEnd)
+
+_GIVEN = {
+    "source_id": "",
+    "locator": None,
+    "basis": Basis.MEASURED,
+    "confidence": Confidence.MEDIUM,
+    "checked_on": date.min,
+    "note": None,
+}
+_KIND_OF_ROW: Mapping[type[Any], str] = {
+    Thread: "thread",
+    Port: "port",
+    Tube: "tube",
+    Fitting: "fitting",
+    Seal: "seal",
+    Material: "material",
+    Fluid: "fluid",
+    Additive: "additive",
+}
+_TABLE_OF_KIND: Mapping[str, str] = {kind: row_class.table for row_class, kind in _KIND_OF_ROW.items()}
+_PORT_FAMILIES = {
+    SealsOn.FACE: "family/port-face-sealed",
+    SealsOn.THREAD: "family/port-thread-sealed",
+    SealsOn.CHAMFER: "family/port-ring-chamfer",
+}
+_GENDER_OF_END = {EndKind.MALE_THREAD: ThreadGender.EXTERNAL, EndKind.FEMALE_THREAD: ThreadGender.INTERNAL}
+
+
+class Resolver:
+    """Finds and builds parts over one snapshot; archetypes are built once and kept."""
+
+    def __init__(self, snapshot: Snapshot, meant_by: MeantBy = nothing_meant) -> None:
+        """Prepare to build parts.
+
+        Args:
+            snapshot: the knowledge.
+            meant_by: returns the ids that words can mean, for errors about words in the place of an id.
+        """
+        self._snapshot = snapshot
+        self._meant_by = meant_by
+        self._archetypes: dict[str, Part] = {}
+
+    def part(self, reference: str | AnyInlinePart, field: str, kind: str | None = None) -> Part:
+        """Return the part an asker means.
+
+        Args:
+            reference: an archetype id or an inline part.
+            field: path of the reference in the question, for errors and for naming inline parts.
+            kind: what it has to be, such as `port`; anything by default.
+
+        Raises:
+            QuestionError: if an id does not exist or is of another kind than needed.
+        """
+        part = self.archetype(reference, field, kind) if isinstance(reference, str) else self._inline(reference, field)
+        if kind is not None and part.kind != kind:
+            raise QuestionError(field, f"{part.id} is a {part.kind}, not a {kind}", f"name a {kind}")
+        return part
+
+    def archetype(self, part_id: str, field: str, kind: str | None = None) -> Part:
+        """Return an archetype by its id.
+
+        Args:
+            part_id: the id.
+            field: path of it in the question.
+            kind: kind of the ids that are named if it does not exist; all by default.
+
+        Raises:
+            QuestionError: if no part has this id; names the nearest ids.
+        """
+        found = self._archetypes.get(part_id)
+        if found is None:
+            row = self._snapshot.row(part_id)
+            stranger = outside_tables(part_id) if row is None else None
+            if stranger is not None:
+                return self._from_row(stranger, part_id, part_id, frozenset())  # not kept: askers invent such ids
+            if row is None or type(row) not in _KIND_OF_ROW:
+                raise self.unknown_id(part_id, field, (_TABLE_OF_KIND[kind],) if kind is not None else None)
+            made = self._from_row(row, part_id, part_id, frozenset())
+            found = self._archetypes.setdefault(part_id, made)  # another thread may have made it meanwhile
+        return found
+
+    def keeps(self, part: Part) -> bool:
+        """Return whether a part is an archetype of the tables."""
+        return self._archetypes.get(part.id) is part
+
+    def unknown_id(
+        self, part_id: str, field: str, tables: Iterable[str] | None = None, noun: str = "part"
+    ) -> QuestionError:
+        """Return the error for an id that does not exist, with the nearest ids that do.
+
+        Args:
+            part_id: the id that was asked for.
+            field: path of it in the question.
+            tables: tables that are looked through for near ids; by default those of parts.
+            noun: what was asked for.
+        """
+        ids = self._snapshot.ids(tables) if tables is not None else self._snapshot.ids()
+        nearest = near_ids(part_id, ids, self._meant_by)
+        what = f"no {noun} has the id {part_id[:80]!r}"
+        fix = "use an id that exists" + (", or describe the part by its dimensions" if noun == "part" else "")
+        return QuestionError(field, what, fix, nearest)
+
+    def _from_row(self, row: PartRow, part_id: str, base_id: str, given: frozenset[str]) -> Part:
+        kind = _KIND_OF_ROW[type(row)]
+        elements: tuple[Element, ...]
+        if isinstance(row, (Material, Fluid, Additive)):
+            elements = (substance_element(self._snapshot, row, part_id),)
+        elif isinstance(row, Fitting):
+            ends = self._snapshot.ends(row.id)
+            elements = tuple(self._end(end, part_id, self._families(row), frozenset()) for end in ends)
+        else:
+            elements = (self._element(row, part_id, given),)
+        return Part(part_id, kind, base_id, elements, self._families(row))
+
+    def _families(self, row: PartRow) -> tuple[str, ...]:
+        own = (row.id,) if self._snapshot.row(row.id) is not None else ()
+        return own + self._snapshot.families(row.family_id)
+
+    def _element(self, row: Thread | Port | Tube | Seal, label: str, given: frozenset[str]) -> Element:
+        families = self._families(row)
+        sides = self._snapshot.rule_sides
+        if isinstance(row, Thread):
+            both = families + self._sealing(row.seals_on) + self._side(row.gender)
+            return Element(ElementKind.THREAD, label, row, families, sides(both), given, None, row.gender)
+        if isinstance(row, Port):
+            thread = self._thread(row.thread_id)
+            both = families + thread.families + self._sealing(row.seals_on) + self._side(ThreadGender.INTERNAL)
+            internal = ThreadGender.INTERNAL
+            return Element(ElementKind.PORT, label, row, families, sides(both), given, thread, internal)
+        kind = ElementKind.TUBE if isinstance(row, Tube) else ElementKind.SEAL
+        return Element(kind, label, row, families, sides(families), given)
+
+    def _thread(self, thread_id: str) -> Element:
+        row = self._snapshot.get(Thread, thread_id)
+        families = self._families(row)
+        return Element(ElementKind.THREAD, row.id, row, families, self._snapshot.rule_sides(families))
+
+    def _sealing(self, seals_on: SealsOn | None) -> tuple[str, ...]:
+        """Return the families under which rules speak of where a screwed joint is made tight."""
+        return self._snapshot.families(f"family/sealed-on-{seals_on.value}") if seals_on else ()
+
+    def _side(self, gender: ThreadGender | None) -> tuple[str, ...]:
+        """Return the families under which rules speak of external and internal sides."""
+        known = gender is not None and gender is not ThreadGender.EITHER
+        return self._snapshot.families(f"family/side-{gender.value}") if known and gender else ()
+
+    def _end(self, end: FittingEnd, body: str, body_families: tuple[str, ...], given: frozenset[str]) -> Element:
+        own = (end.id,) if self._snapshot.row(end.id) is not None else ()
+        families = own + self._snapshot.families(f"family/end-{end.end_kind.value}")
+        thread = self._thread(end.thread_id) if end.thread_id else None
+        seal = self._element(self._snapshot.get(Seal, end.seal_id), end.seal_id, frozenset()) if end.seal_id else None
+        gender = _GENDER_OF_END.get(end.end_kind)
+        on_thread = thread.families + self._sealing(end.seals_on) + self._side(gender) if thread else ()
+        sides = self._snapshot.rule_sides(families + body_families + on_thread)
+        label = f"{body} end {end.position}"
+        return Element(ElementKind(end.end_kind.value), label, end, families, sides, given, thread, gender, seal)
+
+    def _inline(self, part: AnyInlinePart, field: str) -> Part:
+        if isinstance(part, InlineFitting):
+            return self._inline_fitting(part, field)
+        if isinstance(part, InlineFluid):
+            return self._inline_fluid(part, field)
+        base = self._base_row(part.is_, _ROW_OF_KIND[part.kind], f"{field}.is")
+        row, given = self._merged(part, base, field)
+        made = self._from_row(row, f"your {part.kind} ({field})", part.is_ or "", given)
+        if isinstance(part, InlineTube):
+            stated = tuple(
+                (name, value)
+                for name, value in (("od", part.od_tolerance_mm), ("id", part.id_tolerance_mm))
+                if value is not None
+            )
+            made = dataclasses.replace(
+                made,
+                elements=tuple(dataclasses.replace(one, stated_tolerances=stated) for one in made.elements),
+                materials=self.materials({"tube": part.material} if part.material else {}, field),
+            )
+        return made
+
+    def _base_row(self, base_id: str | None, row_class: type[Row], field: str) -> Row | None:
+        if base_id is None:
+            return None
+        row = self._snapshot.row(base_id)
+        if not isinstance(row, row_class):
+            raise self.unknown_id(base_id, field, [row_class.table])
+        return row
+
+    def _merged(self, part: AnyInlinePart, base: Any, field: str) -> tuple[Any, frozenset[str]]:
+        if isinstance(part, InlineTube):
+            return self._merged_tube(part, base, field)
+        if isinstance(part, InlineThread):
+            return self._merged_thread(part, base)
+        if isinstance(part, InlinePort):
+            return self._merged_port(part, base, field)
+        assert isinstance(part, InlineSeal)
+        names = ("ring_id_mm", "ring_id_tolerance_mm", "section_mm", "section_tolerance_mm")
+        blank = _blank(Seal, family_id="family/o-ring", designation="given")
+        return _overridden(base or blank, part, names)
+
+    def _merged_tube(self, part: InlineTube, base: Tube | None, field: str) -> tuple[Tube, frozenset[str]]:
+        family = self.family(part.family, f"{field}.family", "family/tube")
+        blank = _blank(Tube, family_id="family/tube", designation="given", title="given")
+        start: Tube = base or dataclasses.replace(blank, nominal_means=NominalMeans.NEITHER)
+        row, given = _overridden(start, part, ("id_mm", "od_mm", "wall_mm"))
+        if {"id_mm", "od_mm"} <= given and "wall_mm" not in given:
+            row = dataclasses.replace(row, wall_mm=None)
+        _check_tube(part, row, field)
+        return (dataclasses.replace(row, family_id=family) if family else row), given
+
+    def _merged_thread(self, part: InlineThread, base: Thread | None) -> tuple[Thread, frozenset[str]]:
+        names = ("form_angle_deg", "threads_per_inch", "pitch_mm", "major_mm", "pitch_diameter_mm", "minor_mm")
+        blank = _blank(Thread, family_id="family/thread", designation="given")
+        start = base or dataclasses.replace(blank, taper_on_diameter=0.0, gender=ThreadGender.EITHER)
+        row, given = _overridden(start, part, (*names, "taper_on_diameter", "gauge_length_mm", "gender", "seals_on"))
+        if "pitch_mm" in given:
+            row = dataclasses.replace(row, threads_per_inch=None)
+        elif "threads_per_inch" in given:
+            row = dataclasses.replace(row, pitch_mm=None)
+        if given & {"major_mm", "pitch_mm", "threads_per_inch", "form_angle_deg"}:
+            row = dataclasses.replace(
+                row,
+                pitch_diameter_mm=row.pitch_diameter_mm if "pitch_diameter_mm" in given else None,
+                minor_mm=row.minor_mm if "minor_mm" in given else None,
+            )
+        return row, given
+
+    def _merged_port(self, part: InlinePort, base: Port | None, field: str) -> tuple[Port, frozenset[str]]:
+        if part.thread is None and base is None:
+            raise QuestionError(f"{field}.thread", "the port's thread is missing", "name it, such as thread/g-1-4")
+        thread_id = part.thread or base.thread_id  # type: ignore[union-attr]
+        thread = self._base_row(thread_id, Thread, f"{field}.thread")
+        assert thread is not None
+        seals_on = part.seals_on or (base.seals_on if base and part.thread is None else thread.seals_on)
+        family = _PORT_FAMILIES.get(seals_on, "family/port")
+        blank = _blank(Port, family_id=family, title="given", thread_id=thread_id, seals_on=seals_on)
+        start = dataclasses.replace(base or blank, family_id=family, thread_id=thread_id, seals_on=seals_on)
+        return _overridden(start, part, ("thread_depth_min_mm", "spotface_diameter_min_mm", "spotface_depth_max_mm"))
+
+    def _inline_fitting(self, part: InlineFitting, field: str) -> Part:
+        base = self._base_row(part.is_, Fitting, f"{field}.is")
+        family = self.family(part.family, f"{field}.family", "family/fitting")
+        if base is None and not part.ends:
+            raise QuestionError(f"{field}.ends", "a fitting without ends joins nothing", "describe its ends a, b, ...")
+        families = self._families(base) if base else self._snapshot.families(family or "family/fitting")
+        old = {end.position: end for end in self._snapshot.ends(base.id)} if base else {}
+        elements = []
+        for letter in sorted({*old, *part.ends}):
+            row, given = self._merged_end(part.ends.get(letter), old.get(letter), letter, f"{field}.ends.{letter}")
+            elements.append(self._end(row, f"your fitting ({field})", families, given))
+        materials = self.materials({role.value: one for role, one in part.materials.items()}, f"{field}.materials")
+        return Part(f"your fitting ({field})", "fitting", part.is_ or "", tuple(elements), families, materials)
+
+    def _merged_end(
+        self, end: InlineEnd | None, old: FittingEnd | None, letter: str, field: str
+    ) -> tuple[FittingEnd, frozenset[str]]:
+        if end is None:
+            assert old is not None
+            return old, frozenset()
+        start = old if old and old.end_kind is end.kind else _blank(FittingEnd, fitting_id="", position=letter)
+        row, given = _overridden(start, end, _END_LENGTHS)
+        changes: dict[str, Any] = {"end_kind": end.kind}
+        if end.thread is not None:
+            thread = self._base_row(end.thread, Thread, f"{field}.thread")
+            changes |= {"thread_id": end.thread, "seals_on": end.seals_on or (thread.seals_on if thread else None)}
+        elif end.kind in (EndKind.MALE_THREAD, EndKind.FEMALE_THREAD) and start.thread_id is None:
+            raise QuestionError(f"{field}.thread", "the end's thread is missing", "name it, such as thread/g-1-4")
+        elif end.seals_on is not None:
+            changes["seals_on"] = end.seals_on
+        if end.seal is not None:
+            self._base_row(end.seal, Seal, f"{field}.seal")
+            changes["seal_id"] = end.seal
+        return dataclasses.replace(row, **changes), given | changes.keys()
+
+    def materials(self, given: Mapping[str, str | None], field: str) -> tuple[tuple[str, str | None], ...]:
+        """Return role and material of every surface an asker names, checked to exist; `None` means no such surface.
+
+        Raises:
+            QuestionError: if a material does not exist.
+        """
+        for role, material in given.items():
+            known = material is None or self._snapshot.row(material) or outside_tables(material)
+            if material is not None and not isinstance(known, Material):
+                raise self.unknown_id(material, f"{field}.{role}", ("materials",), "material")
+        return tuple(sorted(given.items()))
+
+    def _inline_fluid(self, part: InlineFluid, field: str) -> Part:
+        base = self._base_row(part.is_, Fluid, f"{field}.is")
+        if base is None:
+            raise QuestionError(f"{field}.is", "the kind of fluid is missing", "name it, such as fluid/distilled-water")
+        stated = {self.quantity(name, f"{field}.properties"): value for name, value in part.properties.items()}
+        additives = tuple(self.additive(one, f"{field}.additives.{at}") for at, one in enumerate(part.additives))
+        element = dosed(substance_element(self._snapshot, base, f"your {base.title} ({field})", stated), additives)
+        return Part(f"your fluid ({field})", "fluid", base.id, (element,), additives=additives)
+
+    def additive(self, additive_id: str, field: str) -> Element:
+        """Return an additive by its id.
+
+        Raises:
+            QuestionError: if no additive has this id.
+        """
+        row = self._snapshot.row(additive_id)
+        if not isinstance(row, Additive):
+            raise self.unknown_id(additive_id, field, ("additives",), "additive")
+        return substance_element(self._snapshot, row, row.id)
+
+    def quantity(self, name: str, field: str) -> str:
+        """Return the id of a quantity an asker names, with or without its prefix.
+
+        Raises:
+            QuestionError: if there is no such quantity; names those that rules ask for.
+        """
+        quantity_id = f"quantity/{name.removeprefix('quantity/')}"
+        if not isinstance(self._snapshot.row(quantity_id), Quantity):
+            what, fix = f"no quantity is called {name[:80]!r}", "name a quantity that rules ask for"
+            raise QuestionError(f"{field}.{name[:80]}", what, fix, self._snapshot.asked_quantities)
+        return quantity_id
+
+    def family(self, family_id: str | None, field: str, root: str) -> str | None:
+        """Return a family id that an asker named, checked to lie under a root.
+
+        Raises:
+            QuestionError: if the family does not exist or belongs elsewhere.
+        """
+        if family_id is None:
+            return None
+        if root not in self._snapshot.families(family_id):
+            known = [one for one in self._snapshot.depth if root in self._snapshot.families(one)]
+            nearest = near_ids(family_id, known)
+            raise QuestionError(field, f"{family_id!r} is no family under {root}", "name one of its families", nearest)
+        return family_id
+
+
+_ROW_OF_KIND: Mapping[str, type[Any]] = {kind: row_class for row_class, kind in _KIND_OF_ROW.items()}
+_END_LENGTHS = (
+    "thread_length_mm",
+    "collar_diameter_mm",
+    "bore_mm",
+    "barb_od_mm",
+    "collar_bore_mm",
+    "socket_bore_mm",
+    "groove_diameter_mm",
+    "insertion_depth_mm",
+    "coupling_pattern",
+)
+
+
+WALL_ROUNDING_MM = 0.1  # spec sheets round inside, outside and wall each to a tenth of a millimetre or finer
+
+
+def _check_tube(part: InlineTube, row: Tube, field: str) -> None:
+    """Refuse tubes that cannot be: no wall, or a tolerance as large as the dimension."""
+    if row.id_mm is not None and row.od_mm is not None and row.id_mm >= row.od_mm:
+        what = f"the inside diameter {row.id_mm:g} mm leaves no wall in the outside diameter {row.od_mm:g} mm"
+        raise QuestionError(f"{field}.id_mm", what, "give the smaller diameter as id, the larger as od")
+    if row.wall_mm is not None and row.od_mm is not None:
+        inside = row.od_mm - 2 * row.wall_mm
+        if inside <= 0 or (row.id_mm is not None and abs(inside - row.id_mm) > WALL_ROUNDING_MM):
+            what = f"the wall {row.wall_mm:g} mm does not fit between the diameters"
+            raise QuestionError(f"{field}.wall_mm", what, "give two of inside, outside and wall, or three that agree")
+    for name in ("id", "od"):
+        size, tolerance = getattr(row, f"{name}_mm"), getattr(part, f"{name}_tolerance_mm")
+        if size is not None and tolerance is not None and tolerance >= size:
+            what = f"the tolerance {tolerance:g} mm is as large as the diameter {size:g} mm"
+            raise QuestionError(f"{field}.{name}_tolerance_mm", what, "give the deviation, not the diameter")
+
+
+def _blank(row_class: type[Row], **values: Any) -> Row:
+    """Return a row in which nothing is known but the values named."""
+    empty = {field.name: None for field in fields_of(row_class)}
+    return row_class(**{**empty, **_GIVEN, "id": "given", **values})
+
+
+def _overridden(row: Row, part: Any, names: Iterable[str]) -> tuple[Row, frozenset[str]]:
+    """Return the row with every value the asker gave, and the names of those values."""
+    values = {name: getattr(part, name) for name in names if getattr(part, name) is not None}
+    return (dataclasses.replace(row, **values) if values else row), frozenset(values)

@@ -1,0 +1,227 @@
+"""The flow of a loop in the shape of answers.
+
+Owns: that step. Does not own: judging (`kb/loops/flow/judge.py`) or words (`kb/report/flow_sentences.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kb.formulas.flow.pump_curve import hydraulic_power_w
+from kb.formulas.flow.tube_flow import column_pressure_kpa, reynolds_number, velocity_m_per_s
+from kb.formulas.heat.coolant_film import LAMINAR_UP_TO, TURBULENT_FROM
+from kb.loops.assumptions import tell_assumed
+from kb.loops.flow.elements import Restriction
+from kb.loops.flow.failures import FlowWhatIf, flow_what_ifs
+from kb.loops.flow.judge import FlowDuty
+from kb.loops.flow.network import STILL_L_MIN, LoopBranch
+from kb.loops.loop import LoopPart
+from kb.report.flow_sentences import LEFT_OUT, regime_word, what_if_sentence
+from kb.report.sentences import row_name
+from kb.store.snapshot import Snapshot
+from schemas.band import BandTold
+from schemas.flow_answers import (
+    BranchShareTold,
+    CoolantTold,
+    FlowTold,
+    FlowWhatIfTold,
+    PartFlowTold,
+    PumpFlowTold,
+    RunFlowTold,
+    SplitTold,
+    WorstPressureTold,
+)
+from schemas.verdict import worst
+
+_DEVICES = frozenset({"block", "radiator", "filter", "sensor"})
+_BRANCHES_OF_A_SPLIT = 2
+
+
+def tell_flow(snapshot: Snapshot, duty: FlowDuty) -> FlowTold:
+    """Return the flow of a loop in the shape of answers.
+
+    Args:
+        snapshot: the knowledge.
+        duty: what was found.
+    """
+    teller = _Teller(snapshot, duty)
+    cases = teller.cases() if duty.states else ()
+    assumed = (*duty.network.assumed, *(case.assumed for case in cases if case.assumed is not None))
+    place = duty.worst_pressure
+    return FlowTold(
+        verdict=worst(finding.verdict for finding in duty.findings),
+        coolant=_coolant_told(duty),
+        pumps=tuple(teller.pumps()),
+        parts=tuple(teller.parts()),
+        runs=tuple(teller.runs()),
+        worst_pressure=WorstPressureTold(place=place.place, bar=place.bar) if place is not None else None,
+        splits=tuple(teller.splits()),
+        what_ifs=tuple(map(_case_told, cases)),
+        assumed=tell_assumed(snapshot, assumed),
+        left_out=LEFT_OUT,
+    )
+
+
+def _coolant_told(duty: FlowDuty) -> CoolantTold | None:
+    fluid, coolant = duty.fluid, duty.coolant
+    if fluid is None:
+        return None
+    return CoolantTold(
+        title=coolant.title,
+        glycol=coolant.glycol,
+        glycol_percent_mass=coolant.mass_percent,
+        glycol_percent_volume=coolant.volume_percent,
+        library=coolant.library,
+        known_by=coolant.facts[min(1, len(coolant.facts) - 1)].row_id,
+        **fluid._asdict(),
+    )
+
+
+def _case_told(case: FlowWhatIf) -> FlowWhatIfTold:
+    return FlowWhatIfTold(
+        what=case.what.value,
+        part=case.part,
+        times=case.times,
+        flow_now_l_min=case.now_l_min,
+        flow_then_l_min=case.then_l_min,
+        least_block=case.least_block,
+        least_block_l_min=case.least_block_l_min,
+        sentence=what_if_sentence(case),
+    )
+
+
+class _Teller:
+    """Tells one solved loop; used once. Tells nothing of a loop that could not be solved."""
+
+    def __init__(self, snapshot: Snapshot, duty: FlowDuty) -> None:
+        self._snapshot = snapshot
+        self._duty = duty
+        self._parts = duty.loop.parts
+        self._branches = duty.network.branches if duty.states else {}
+        self._states = duty.states
+        self._fixed = {name for circuit in duty.network.circuits if circuit.reservoirs for name in circuit.branches}
+
+    def cases(self) -> tuple[FlowWhatIf, ...]:
+        """Return the what-ifs."""
+        duty = self._duty
+        assert duty.fluid is not None
+        now = duty.states[Restriction.USUAL]
+        return flow_what_ifs(self._snapshot, duty.loop, duty.network, duty.fluid, now)
+
+    def pumps(self) -> Iterator[PumpFlowTold]:
+        """Yield the pumps."""
+        for branch in self._of({"pump"}):
+            head = _turned(self._drop(branch))
+            flow = self._flow(branch)
+            yield PumpFlowTold(
+                name=branch.name,
+                title=self._title(self._parts[branch.name]),
+                speed_percent=100 * branch.way.path.pumps[0].speed,
+                flow_l_min=flow,
+                head_kpa=head,
+                coolant_w=max(hydraulic_power_w(flow.likely, head.likely), 0.0),
+                inlet_kpa=self._inlet_kpa(branch),
+                curve=branch.way.said_by,
+            )
+
+    def parts(self) -> Iterator[PartFlowTold]:
+        """Yield blocks, radiators, filters and sensors."""
+        for branch in self._of(_DEVICES):
+            yield PartFlowTold(
+                name=branch.name,
+                title=self._title(self._parts[branch.name]),
+                kind=branch.kind,
+                flow_l_min=self._flow(branch),
+                drop_kpa=self._drop(branch),
+                inlet_kpa=self._inlet_kpa(branch),
+                resistance=branch.way.said_by,
+            )
+
+    def runs(self) -> Iterator[RunFlowTold]:
+        """Yield the runs."""
+        fluid = self._duty.fluid
+        for branch in self._of({"run"}):
+            assert fluid is not None
+            narrowest = min(branch.way.bores, key=lambda bore: bore.mm, default=None)
+            flow = self._flow(branch)
+            bore = branch.way.tube_mm or (narrowest.mm if narrowest is not None else None)
+            reynolds = reynolds_number(flow.likely, bore, fluid) if bore is not None else None
+            yield RunFlowTold(
+                name=self._run_name(branch.name),
+                flow_l_min=flow,
+                drop_kpa=self._drop(branch),
+                bore_mm=narrowest.mm if narrowest is not None else None,
+                narrowest=narrowest.part.id if narrowest is not None else None,
+                velocity_m_per_s=abs(velocity_m_per_s(flow.likely, narrowest.mm)) if narrowest is not None else None,
+                reynolds=reynolds,
+                regime=regime_word(reynolds, LAMINAR_UP_TO, TURBULENT_FROM) if reynolds is not None else None,
+            )
+
+    def splits(self) -> Iterator[SplitTold]:
+        """Yield the places where flow divides, in the order of the branches."""
+        leaving = self._leaving()
+        for node, those in leaving.items():
+            if len(those) >= _BRANCHES_OF_A_SPLIT:
+                whole = sum(flow for _, flow in those)
+                shares = tuple(
+                    BranchShareTold(
+                        to=self._towards(branch, leaving), share_percent=100 * flow / whole, flow_l_min=flow
+                    )
+                    for branch, flow in those
+                )
+                yield SplitTold(at=node, branches=shares)
+
+    def _leaving(self) -> dict[str, list[tuple[LoopBranch, float]]]:
+        """Return, by node, the branches that take flow out of it, and their flows."""
+        found: dict[str, list[tuple[LoopBranch, float]]] = {}
+        for branch in self._branches.values():
+            flow = self._states[Restriction.USUAL].flows_l_min[branch.name]
+            if abs(flow) > STILL_L_MIN:
+                found.setdefault(branch.start if flow > 0 else branch.end, []).append((branch, abs(flow)))
+        return found
+
+    def _towards(self, branch: LoopBranch, leaving: dict[str, list[tuple[LoopBranch, float]]]) -> str:
+        """Return the first device a branch leads to, or its own place where the flow divides or joins before one."""
+        first, flows = branch, self._states[Restriction.USUAL].flows_l_min
+        for _ in self._branches:
+            if branch.kind in _DEVICES or branch.kind == "pump":
+                return branch.name
+            after = leaving.get(branch.end if flows[branch.name] > 0 else branch.start, [])
+            if len(after) != 1 or after[0][0].kind in ("reservoir", "fitting"):
+                break
+            branch = after[0][0]
+        return self._run_name(first.name)
+
+    def _of(self, kinds: set[str] | frozenset[str]) -> Iterator[LoopBranch]:
+        return (branch for branch in self._branches.values() if branch.kind in kinds)
+
+    def _run_name(self, name: str) -> str:
+        kind, _, index = name.partition(":")
+        return self._duty.loop.runs[int(index)].name if kind == "run" else name
+
+    def _title(self, part: LoopPart) -> str:
+        return part.asked.title or (row_name(self._snapshot, part.row.id) if part.row is not None else part.asked.kind)
+
+    def _flow(self, branch: LoopBranch) -> BandTold:
+        return self._band([(one, state.flows_l_min[branch.name]) for one, state in self._states.items()])
+
+    def _drop(self, branch: LoopBranch) -> BandTold:
+        return self._band([(one, state.drops_kpa[branch.name]) for one, state in self._states.items()])
+
+    def _band(self, values: list[tuple[Restriction, float]]) -> BandTold:
+        by_end = dict(values)
+        return BandTold(low=min(by_end.values()), likely=by_end[Restriction.USUAL], high=max(by_end.values()))
+
+    def _inlet_kpa(self, branch: LoopBranch) -> float | None:
+        """Return the pressure at the inlet of a device over the air, at its own height if that is stated."""
+        fluid = self._duty.fluid
+        if branch.name not in self._fixed or fluid is None:
+            return None
+        height = self._parts[branch.name].asked.height_mm or 0.0
+        pressure = self._states[Restriction.USUAL].pressures_kpa.get(branch.start, 0.0)
+        return pressure + column_pressure_kpa(-height, fluid)
+
+
+def _turned(band: BandTold) -> BandTold:
+    """Return a drop as a head."""
+    return BandTold(low=-band.high, likely=-band.likely, high=-band.low)

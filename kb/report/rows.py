@@ -1,0 +1,103 @@
+"""Rows as anyone may read them: one by id, or a table page by page.
+
+Owns: rows -> `schemas.answers` records. Does not own: answering questions about parts.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+
+from kb.parts.resolver import Resolver
+from kb.report.explain import tell_source
+from kb.report.sentences import row_name
+from kb.store.digest import canonical_cell
+from kb.store.faults import QuestionError
+from kb.store.snapshot import Snapshot
+from schemas.answers import RecordAnswer, RecordsAnswer, RecordTold, TableTold, VersionAnswer
+from schemas.columns import fields_of
+from schemas.tables import ROW_CLASSES
+from schemas.tables.sources import Source
+
+
+def read_record(snapshot: Snapshot, resolver: Resolver, row_id: str) -> RecordAnswer:
+    """Return one row of any table with its source.
+
+    Args:
+        snapshot: the knowledge.
+        resolver: knows how to name the nearest ids.
+        row_id: id of the row.
+
+    Raises:
+        QuestionError: if no row has this id.
+    """
+    row = snapshot.row(row_id)
+    if row is None:
+        raise resolver.unknown_id(row_id, "id", ROW_CLASSES, "row")
+    source_id = getattr(row, "source_id", None)
+    return RecordAnswer(
+        kb_version=snapshot.version,
+        record=_tell(snapshot, row),
+        source=tell_source(snapshot.get(Source, source_id)) if source_id else None,
+        ends=tuple(_tell(snapshot, end) for end in snapshot.ends(row_id)),
+    )
+
+
+def read_records(
+    snapshot: Snapshot, resolver: Resolver, table: str, family: str | None, after: str | None, limit: int
+) -> RecordsAnswer:
+    """Return a page of a table, sorted by id.
+
+    Args:
+        snapshot: the knowledge.
+        resolver: knows how to name the nearest ids.
+        table: name of the table.
+        family: only rows of this family or its descendants.
+        after: only rows whose id sorts after this one.
+        limit: most rows to return.
+
+    Raises:
+        QuestionError: if the table or family does not exist, or the table knows no families.
+    """
+    if table not in ROW_CLASSES:
+        raise QuestionError("table", f"no table is called {table[:80]!r}", "name a table", tuple(ROW_CLASSES))
+    rows = snapshot.all_rows(table)
+    if family is not None:
+        if not snapshot.families(family):
+            raise resolver.unknown_id(family, "family", ("families",), "family")
+        rows = tuple(row for row in rows if family in snapshot.families(getattr(row, "family_id", "")))
+    start = bisect_right(rows, after, key=lambda row: row.id) if after else 0
+    page = rows[start : start + limit]
+    more = start + limit < len(rows)
+    return RecordsAnswer(
+        kb_version=snapshot.version,
+        table=table,
+        total=len(rows),
+        records=tuple(_tell(snapshot, row) for row in page),
+        next=page[-1].id if more and page else None,
+    )
+
+
+def read_version(snapshot: Snapshot) -> VersionAnswer:
+    """Return the version of the tables and how many rows each has."""
+    tables = tuple(
+        TableTold(table=name, rows=len(snapshot.all_rows(name)), description=(row_class.__doc__ or "").strip())
+        for name, row_class in ROW_CLASSES.items()
+    )
+    return VersionAnswer(
+        kb_version=snapshot.version, version=snapshot.tables_version, digest=snapshot.digest, tables=tables
+    )
+
+
+def _tell(snapshot: Snapshot, row: object) -> RecordTold:
+    fields = fields_of(type(row))
+    values = {field.name: getattr(row, field.name) for field in fields}
+    row_id = str(values["id"])
+    return RecordTold(
+        id=row_id,
+        table=type(row).table,  # type: ignore[attr-defined]
+        title=row_name(snapshot, row_id),
+        families=snapshot.families(str(values.get("family_id", ""))),
+        values={name: canonical_cell(value) for name, value in values.items()},
+        units={field.name: field.column.unit for field in fields if field.column.unit},
+        withdrawn=values.get("withdrawn_on") is not None,
+    )

@@ -1,0 +1,5 @@
+"""Tables between text, typed rows and DuckDB file; the frozen snapshot.
+
+Owns: reading, freezing and indexing tables.
+Does not own: checks across tables (`kb/checks/`), loading (`kb/load.py`).
+"""

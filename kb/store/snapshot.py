@@ -1,0 +1,274 @@
+"""The frozen knowledge in memory, indexed by what is asked of it.
+
+Owns: looking up rows, ancestors, rules, limits and tolerances in microseconds. Does not own: loading (`kb/load.py`)
+or judging (`kb/compatibility/joints/`, `kb/evidence/rules.py`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Callable, Hashable, Iterable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+from kb.load import FrozenTables
+from kb.store.cache import Kept
+from schemas.tables import ROW_CLASSES
+from schemas.tables.assumptions import Assumption
+from schemas.tables.disputes import Dispute
+from schemas.tables.families import Family
+from schemas.tables.fitting_ends import FittingEnd
+from schemas.tables.fluid_properties import FluidProperty
+from schemas.tables.limits import Comparison, Limit
+from schemas.tables.material_properties import MaterialProperty, PropertyName
+from schemas.tables.rule_conditions import RuleCondition
+from schemas.tables.rules import Rule
+from schemas.tables.sources import Source
+from schemas.tables.thread_tolerances import ThreadSide, ThreadTolerance
+from schemas.tables.tolerances import Tolerance, ToleranceDimension
+from schemas.tables.wetted_materials import WettedMaterial, WettedRole
+
+Row = TypeVar("Row")
+
+PART_TABLES = ("threads", "ports", "tubes", "fittings", "seals", "materials", "fluids", "additives")
+MOST_TOLD = 50_000  # more than the tables have rows, limits and rules that answers tell; each takes less than 1 kB
+MOST_WRITTEN = 40_000  # pairs of parts and families of which rules may speak; about 200 bytes each
+MOST_RULED = 2_000  # sets of rules that speak of such pairs; about 2 kB each
+MOST_MATED = 1_600  # pairs of thread rows and what was found of their mating; about 2 kB each
+PART_DEPTH = 100  # a named part is always more specific than any family
+
+
+@dataclass(frozen=True, slots=True)
+class RuleEntry:
+    """A rule as found under an ordered pair of ids.
+
+    Attributes:
+        rule: the rule row.
+        specificity: larger wins; depth of both sides, then number of conditions.
+        conditions: its condition rows.
+    """
+
+    rule: Rule
+    specificity: tuple[int, int]
+    conditions: tuple[RuleCondition, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """The limits of one quantity for one family.
+
+    Attributes:
+        at_least: lower limits, from the tightest down.
+        at_most: upper limits, from the tightest up.
+        tightest: the first of either.
+        least: value of the tightest lower limit; nothing is too little if there is none.
+        most: value of the tightest upper limit; nothing is too much if there is none.
+    """
+
+    at_least: tuple[Limit, ...]
+    at_most: tuple[Limit, ...]
+    tightest: tuple[Limit, ...] = field(init=False)
+    least: float = field(init=False)
+    most: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Keep what nearly every number is held against first."""
+        object.__setattr__(self, "tightest", self.at_least[:1] + self.at_most[:1])
+        object.__setattr__(self, "least", self.at_least[0].value if self.at_least else -math.inf)
+        object.__setattr__(self, "most", self.at_most[0].value if self.at_most else math.inf)
+
+
+class Snapshot:
+    """All rows that stand (not withdrawn), frozen, with their indexes. Built once; shared by every question."""
+
+    def __init__(self, tables: FrozenTables) -> None:
+        self.frozen = tables
+        self.version = tables.full_version
+        self.tables_version = tables.version
+        self.digest = tables.digest
+        self._all = tables.rows
+        self._rows: Mapping[str, Mapping[str, Any]] = MappingProxyType(
+            {name: MappingProxyType({row.id: row for row in rows}) for name, rows in tables.rows.items()}
+        )
+        self._standing = {name: tuple(row for row in rows if _stands(row)) for name, rows in tables.rows.items()}
+        self._by_id = {row.id: row for name in ROW_CLASSES for row in tables.rows[name]}
+        self._families = self._family_chains()
+        self.depth = {family: len(chain) for family, chain in self._families.items()}
+        self._rules = self._rule_index()
+        self._rule_sides = frozenset(side for pair in self._rules for side in pair)
+        self._limits = self._limit_index()
+        self._ladders: dict[tuple[str, tuple[str, ...]], Ladder] = {}
+        self.told = Kept[Hashable, Any](MOST_TOLD)  # rows in the shape of answers, made once
+        self.written = Kept[tuple[tuple[str, ...], tuple[str, ...]], Any](MOST_WRITTEN)  # rules, found once a pair
+        self.ruled = Kept[tuple[tuple[str, str, str], ...], Any](MOST_RULED)  # what rules say, once for all such pairs
+        self.mated = Kept[tuple[str, str], Any](MOST_MATED)  # how threads mate, found once for any fittings
+        self._derived: dict[tuple[str, ...], Any] = {}
+        self._tolerances = _grouped(self.standing(Tolerance), lambda row: (row.subject_id, row.dimension))
+        self._thread_tolerances = {
+            (row.thread_id, row.side): row for row in self.standing(ThreadTolerance) if row.is_default
+        }
+        self._assumptions = {row.quantity_id: row for row in self.standing(Assumption)}
+        self._fluid_properties = _grouped(self.standing(FluidProperty), lambda row: row.subject_id)
+        self._material_properties = self._best_material_properties()
+        self._wetted = _grouped(self.standing(WettedMaterial), lambda row: row.subject_id)
+        self._disputes = _grouped(self.standing(Dispute), lambda row: row.rule_id)
+        self._ends = _grouped(self.standing(FittingEnd), lambda row: row.fitting_id)
+
+    def standing(self, row_class: type[Row]) -> tuple[Row, ...]:
+        """Return all rows of a table that are not withdrawn, sorted by id."""
+        return self._standing[row_class.table]  # type: ignore[attr-defined]
+
+    def all_rows(self, table: str) -> tuple[Any, ...]:
+        """Return every row of a table, withdrawn ones too, sorted by id."""
+        return self._all[table]
+
+    def row(self, row_id: str) -> Any | None:
+        """Return the row with this id from any table, `None` if there is none."""
+        return self._by_id.get(row_id)
+
+    def get(self, row_class: type[Row], row_id: str) -> Row:
+        """Return a row of one table.
+
+        Raises:
+            KeyError: if the table has no such row.
+        """
+        found: Row = self._rows[row_class.table][row_id]  # type: ignore[attr-defined]
+        return found
+
+    def ids(self, tables: Iterable[str] = PART_TABLES) -> tuple[str, ...]:
+        """Return the ids of all rows of the named tables."""
+        return tuple(row_id for table in tables for row_id in self._rows[table])
+
+    def families(self, family_id: str) -> tuple[str, ...]:
+        """Return a family and its ancestors, nearest first; empty if the family is unknown."""
+        return self._families.get(family_id, ())
+
+    def ends(self, fitting_id: str) -> tuple[FittingEnd, ...]:
+        """Return the ends of a fitting in the order of their letters."""
+        return self._ends.get(fitting_id, ())
+
+    @property
+    def asked_quantities(self) -> tuple[str, ...]:
+        """Names of the quantities that conditions of rules ask for."""
+        return tuple(sorted({row.quantity_id.removeprefix("quantity/") for row in self.standing(RuleCondition)}))
+
+    def rule_sides(self, ancestors: Iterable[str]) -> tuple[str, ...]:
+        """Return those ids that stand in any rule: only they need to be looked up."""
+        return tuple(side for side in ancestors if side in self._rule_sides)
+
+    def rules(self, subject_id: str, object_id: str) -> tuple[RuleEntry, ...]:
+        """Return the rules written for exactly this ordered pair of ids."""
+        return self._rules.get((subject_id, object_id), ())
+
+    def ladder(self, quantity_id: str, ancestors: tuple[str, ...]) -> Ladder:
+        """Return the limits of a quantity for the nearest family that has any, per side and verdict."""
+        key = (quantity_id, ancestors)
+        found = self._ladders.get(key)
+        if found is None:
+            found = self._ladders[key] = self._climb(quantity_id, ancestors)
+        return found
+
+    def derive(self, key: tuple[str, ...], make: Callable[[], Row]) -> Row:
+        """Return what is computed from frozen rows alone; everybody gets the same one.
+
+        Args:
+            key: names the result; the same key must always mean the same computation.
+            make: computes it.
+        """
+        found: Row | None = self._derived.get(key)
+        return self._derived.setdefault(key, make()) if found is None else found
+
+    def tolerances(self, subject_id: str, dimension: ToleranceDimension) -> tuple[Tolerance, ...]:
+        """Return the tolerance rows of a part or family for one dimension."""
+        return self._tolerances.get((subject_id, dimension), ())
+
+    def thread_tolerance(self, thread_id: str, side: ThreadSide) -> ThreadTolerance | None:
+        """Return the deviations of a thread in its widest class on one side."""
+        return self._thread_tolerances.get((thread_id, side))
+
+    def assumption(self, quantity_id: str) -> Assumption | None:
+        """Return what is assumed of a quantity where the asker says nothing."""
+        return self._assumptions.get(quantity_id)
+
+    def material_property(self, material_id: str, name: PropertyName) -> MaterialProperty | None:
+        """Return a property of a material from the source of best rank."""
+        return self._material_properties.get((material_id, name))
+
+    def usual_fluid(self, ancestors: tuple[str, ...]) -> Mapping[str, FluidProperty]:
+        """Return what a fluid usually is, by quantity id; the nearest family that says it speaks."""
+        usual: dict[str, FluidProperty] = {}
+        for subject in ancestors:
+            for row in self._fluid_properties.get(subject, ()):
+                usual.setdefault(row.quantity_id, row)
+        return usual
+
+    def wetted(self, ancestors: tuple[str, ...]) -> Mapping[WettedRole, WettedMaterial]:
+        """Return what a part is usually made of where coolant touches it: the nearest family with any rows speaks."""
+        for subject in ancestors:
+            rows = self._wetted.get(subject)
+            if rows:
+                return {row.role: row for row in rows}
+        return {}
+
+    def disputes(self, rule_id: str) -> tuple[Dispute, ...]:
+        """Return what other sources say against a rule."""
+        return self._disputes.get(rule_id, ())
+
+    def _best_material_properties(self) -> dict[tuple[str, PropertyName], MaterialProperty]:
+        best: dict[tuple[str, PropertyName], MaterialProperty] = {}
+        rank = {row.id: row.rank for row in self.standing(Source)}
+        for row in sorted(self.standing(MaterialProperty), key=lambda row: (rank[row.source_id], row.id)):
+            best.setdefault((row.material_id, row.property), row)
+        return best
+
+    def _family_chains(self) -> dict[str, tuple[str, ...]]:
+        parents = {row.id: row.parent_id for row in self.standing(Family)}
+        chains: dict[str, tuple[str, ...]] = {}
+        for family in parents:
+            chain: list[str] = []
+            step: str | None = family
+            while step is not None and step not in chain:
+                chain.append(step)
+                step = parents.get(step)
+            chains[family] = tuple(chain)
+        return chains
+
+    def _rule_index(self) -> dict[tuple[str, str], tuple[RuleEntry, ...]]:
+        conditions = _grouped(self.standing(RuleCondition), lambda row: row.rule_id)
+        index: dict[tuple[str, str], list[RuleEntry]] = defaultdict(list)
+        for rule in self.standing(Rule):
+            depth = self.depth.get(rule.subject_id, PART_DEPTH) + self.depth.get(rule.object_id, PART_DEPTH)
+            own = conditions.get(rule.id, ())
+            entry = RuleEntry(rule, (depth, len(own)), own)
+            index[rule.subject_id, rule.object_id].append(entry)
+            if not rule.is_directed and rule.subject_id != rule.object_id:
+                index[rule.object_id, rule.subject_id].append(entry)
+        return {pair: tuple(entries) for pair, entries in index.items()}
+
+    def _limit_index(self) -> dict[tuple[str, str], tuple[Limit, ...]]:
+        return _grouped(self.standing(Limit), lambda row: (row.quantity_id, row.family_id))
+
+    def _climb(self, quantity_id: str, ancestors: tuple[str, ...]) -> Ladder:
+        chosen: dict[tuple[str, str], Limit] = {}
+        for family in ancestors:
+            for limit in self._limits.get((quantity_id, family), ()):
+                chosen.setdefault((limit.comparison, limit.verdict), limit)
+        at_least = [limit for limit in chosen.values() if limit.comparison is Comparison.AT_LEAST]
+        at_most = [limit for limit in chosen.values() if limit.comparison is Comparison.AT_MOST]
+        return Ladder(
+            tuple(sorted(at_least, key=lambda limit: (-limit.value, limit.id))),
+            tuple(sorted(at_most, key=lambda limit: (limit.value, limit.id))),
+        )
+
+
+def _stands(row: Any) -> bool:
+    return getattr(row, "withdrawn_on", None) is None
+
+
+def _grouped(rows: Iterable[Row], key: Any) -> dict[Any, tuple[Row, ...]]:
+    groups: dict[Any, list[Row]] = defaultdict(list)
+    for row in rows:
+        groups[key(row)].append(row)
+    return {name: tuple(group) for name, group in groups.items()}
