@@ -10,8 +10,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from functools import cache as once
 from pathlib import Path
 from types import MappingProxyType
@@ -21,6 +20,7 @@ from kb.checks import cross_table_faults
 from kb.store.digest import digest_of, table_text, tables_digest
 from kb.store.duckdb_file import open_frozen, read_tables, write_file
 from kb.store.faults import Fault, TablesRefusedError
+from kb.store.frozen import FrozenTables, ReadTable, content_key
 from kb.store.typed_rows import Tables
 from kb.store.typed_rows import read_tables as read_texts
 
@@ -30,41 +30,6 @@ VERSION_FORM = re.compile(r"\d{4}\.\d{1,2}\.\d{1,4}", re.ASCII)
 KEPT_CACHE_FILES = 8  # some checkouts and branches side by side; one file takes less than 1 MB
 _HOUSE = Path(__file__).parent.parent
 _CODE_FOLDERS = (_HOUSE / "kb", _HOUSE / "schemas")
-
-
-@dataclass(frozen=True, slots=True)
-class ReadTable:
-    """What a table was read from.
-
-    Attributes:
-        file_digest: hash of its file.
-        text: its canonical text.
-    """
-
-    file_digest: str
-    text: bytes
-
-
-@dataclass(frozen=True, slots=True)
-class FrozenTables:
-    """Validated tables as read back from DuckDB.
-
-    Attributes:
-        rows: table name -> rows sorted by id.
-        version: calendar version chosen by the curators, such as `2026.11.0`.
-        digest: SHA-256 over the canonical tables, 64 hexadecimal digits.
-        read_from: what the tables were read from, so that the next ones share those that did not change.
-    """
-
-    rows: Mapping[str, tuple[Any, ...]]
-    version: str
-    digest: str
-    read_from: Mapping[str, ReadTable] = field(default_factory=dict, repr=False, compare=False)
-
-    @property
-    def full_version(self) -> str:
-        """Calendar version and the first twelve digits of the digest, as every answer carries it."""
-        return f"{self.version}+{self.digest[:12]}"
 
 
 def load_tables(
@@ -203,15 +168,6 @@ def judging_code() -> list[tuple[str, bytes]]:
     """Return every source file that has a say in validation and verdicts, by its name in the house."""
     sources = [path for folder in _CODE_FOLDERS for path in sorted(folder.glob("**/*.py"))]
     return [(str(path.relative_to(_HOUSE)), path.read_bytes()) for path in sources]
-
-
-def content_key(named: Iterable[tuple[str, bytes]]) -> str:
-    """Return a hash of names and contents, as 64 hexadecimal digits; it names what is kept between starts."""
-    hasher = hashlib.sha256()
-    for name, content in named:
-        hasher.update(f"{name}\0{len(content)}\0".encode())
-        hasher.update(content)
-    return hasher.hexdigest()
 
 
 def _unchanged(files: Mapping[str, bytes], before: FrozenTables | None) -> Mapping[str, tuple[Any, ...]]:

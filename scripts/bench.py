@@ -26,7 +26,8 @@ from sample_loops import DEMO, LARGE, twelve_parts_with_duty
 from sample_pairs import pairs
 
 from kb.knowledge_base import KnowledgeBase, load
-from kb.load import FrozenTables, load_tables
+from kb.load import load_tables
+from kb.store.frozen import FrozenTables
 from kb.store.snapshot import Snapshot
 from schemas.choices import Section
 from schemas.loop_questions import LoopQuestion

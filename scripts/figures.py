@@ -16,7 +16,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from kb.curation.coverage.facts import shares_by_basis, weak_tables
 from kb.curation.coverage.pairs import covered_kinds, decide_all
 from kb.curation.coverage.report import markdown_table
-from kb.load import FrozenTables, load_tables
+from kb.load import load_tables
+from kb.store.frozen import FrozenTables
 from kb.store.snapshot import Snapshot
 from schemas.coverage import PairsCovered
 from schemas.provenance import Basis

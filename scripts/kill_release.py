@@ -33,8 +33,9 @@ from killing import Killings, do
 
 from kb.curation.release.build import build_release
 from kb.curation.release.place_folder import folder_in_the_making, place, settle
-from kb.load import TABLES_FOLDER, FrozenTables, judge, read_folder
+from kb.load import TABLES_FOLDER, judge, read_folder
 from kb.store.digest import tables_digest
+from kb.store.frozen import FrozenTables
 
 NAME = "release"
 

@@ -14,8 +14,8 @@ from kb.compatibility.pair import PairDecision, decide_pair
 from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import Fact, Finding, LimitCheck, Missing, Number, RuleHit, cited_rows
 from kb.knowledge_base import KnowledgeBase
-from kb.load import FrozenTables
 from kb.parts.resolver import Resolver
+from kb.store.frozen import FrozenTables
 from kb.store.snapshot import Snapshot
 from schemas.questions import PairQuestion
 from schemas.tables import ROW_CLASSES

@@ -14,8 +14,9 @@ from kb.compatibility.pair import decide_pair
 from kb.evidence.limits import judge_number
 from kb.evidence.tree import Finding, LimitCheck, Missing, Number
 from kb.knowledge_base import KnowledgeBase
-from kb.load import FrozenTables, load_tables
+from kb.load import load_tables
 from kb.parts.resolver import Resolver
+from kb.store.frozen import FrozenTables
 from kb.store.snapshot import Snapshot
 from schemas.answers import FindingTold
 from schemas.loop_questions import LoopQuestion

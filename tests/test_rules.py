@@ -18,9 +18,9 @@ from kb.compatibility.materials.galvanic_couples import judge_plating
 from kb.evidence.rules import RULE_NOT_MET, rule_findings
 from kb.evidence.tree import Finding, RuleHit
 from kb.knowledge_base import KnowledgeBase
-from kb.load import FrozenTables
 from kb.parts.part import SUBSTANCES, Element
 from kb.parts.resolver import Resolver
+from kb.store.frozen import FrozenTables
 from kb.store.snapshot import Snapshot
 from schemas.provenance import Basis, Confidence
 from schemas.questions import PartRef

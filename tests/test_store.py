@@ -14,16 +14,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kb import load as store
-from kb.load import (
-    KEPT_CACHE_FILES,
-    TABLES_FOLDER,
-    FrozenTables,
-    check_folder,
-    default_cache,
-    load_tables,
-)
+from kb.load import KEPT_CACHE_FILES, TABLES_FOLDER, check_folder, default_cache, load_tables
 from kb.store.duckdb_file import DRAFT_PREFIX, open_frozen
 from kb.store.faults import TablesRefusedError
+from kb.store.frozen import FrozenTables
 
 
 @pytest.fixture

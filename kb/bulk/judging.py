@@ -22,7 +22,7 @@ from typing import Any, NamedTuple
 
 from kb.bulk.outcomes import Asked, Outcome, ReadInline, answered
 from kb.knowledge_base import KnowledgeBase
-from kb.load import FrozenTables
+from kb.store.frozen import FrozenTables
 from kb.store.snapshot import Snapshot
 from schemas.tables import ROW_CLASSES
 

@@ -15,8 +15,9 @@ import numpy as np
 from kb.bulk.outcomes import Outcome
 from kb.bulk.resolved import NOT_JUDGED, ResolvedPairs
 from kb.knowledge_base import KnowledgeBase
-from kb.load import content_key, judging_code
+from kb.load import judging_code
 from kb.store.duckdb_file import DRAFT_PREFIX
+from kb.store.frozen import content_key
 from kb.store.temp_folder import draft_folder
 from schemas.verdict import Verdict
 

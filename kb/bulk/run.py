@@ -21,8 +21,9 @@ from kb.bulk.outcomes import Outcome, ReadInline
 from kb.bulk.session import PART_TYPE, name, open_session, text
 from kb.bulk.slices import PARTS, CsvSource, ParquetSource, Source
 from kb.knowledge_base import KnowledgeBase
-from kb.load import content_key, default_cache
+from kb.load import default_cache
 from kb.store.faults import QuestionError
+from kb.store.frozen import content_key
 from schemas.tables.quantities import Quantity
 from schemas.verdict import Verdict
 

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from kb.formulas.flow.flow_path import Restriction
 from kb.formulas.flow.pump_curve import hydraulic_power_w
 from kb.formulas.flow.tube_flow import column_pressure_kpa, reynolds_number, velocity_m_per_s
 from kb.formulas.heat.coolant_film import LAMINAR_UP_TO, TURBULENT_FROM
 from kb.loops.assumptions import tell_assumed
-from kb.loops.flow.elements import Restriction
 from kb.loops.flow.failures import FlowWhatIf, flow_what_ifs
 from kb.loops.flow.judge import FlowDuty
 from kb.loops.flow.network import STILL_L_MIN, LoopBranch

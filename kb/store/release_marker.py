@@ -10,7 +10,7 @@ import hashlib
 import json
 from dataclasses import asdict, dataclass
 
-from kb.load import FrozenTables
+from kb.store.frozen import FrozenTables
 from schemas.columns import fields_of
 from schemas.tables import ROW_CLASSES
 

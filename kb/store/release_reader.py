@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from kb.load import FrozenTables, content_key
 from kb.store.digest import tables_digest
 from kb.store.duckdb_file import open_frozen, read_tables
 from kb.store.faults import Fault, TablesRefusedError
+from kb.store.frozen import FrozenTables, content_key
 from kb.store.release_marker import DATABASE_FILE, MARKER_FILE, Marker, columns_digest, marker_from_json
 from kb.store.release_tables import read_marker
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from kb.load import FrozenTables
 from kb.store.cache import Kept
+from kb.store.frozen import FrozenTables
 from schemas.tables import ROW_CLASSES
 from schemas.tables.assumptions import Assumption
 from schemas.tables.disputes import Dispute

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from kb.load import FrozenTables, load_tables
+from kb.load import load_tables
+from kb.store.frozen import FrozenTables
 
 
 @pytest.fixture(scope="session")

@@ -8,8 +8,8 @@ from collections.abc import Collection, Iterator
 from types import MappingProxyType
 from typing import Any
 
-from kb.load import FrozenTables
 from kb.store.digest import tables_digest
+from kb.store.frozen import FrozenTables
 from schemas.tables.families import Family
 from schemas.tables.sources import Source
 from schemas.verdict import Verdict

@@ -16,7 +16,7 @@ from kb.curation.coverage.report import cover_markdown, cover_text
 from kb.curation.diff.loops import judge_loops, read_loops
 from kb.curation.diff.meetings import MEETINGS, Meeting, all_pairs, standing_parts
 from kb.knowledge_base import KnowledgeBase
-from kb.load import FrozenTables
+from kb.store.frozen import FrozenTables
 from kb.store.snapshot import Snapshot
 from schemas.coverage import CoverAnswer
 from schemas.provenance import Basis, Confidence

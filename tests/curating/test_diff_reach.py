@@ -17,8 +17,8 @@ from kb.curation.diff.reach import NEVER_READ, Filing, reached_pairs, reaches, s
 from kb.curation.diff.rows import changed_rows
 from kb.curation.diff.verdicts import Side, changed_pairs
 from kb.evidence.tree import cited_rows
-from kb.load import FrozenTables
 from kb.parts.resolver import Resolver
+from kb.store.frozen import FrozenTables
 from kb.store.snapshot import Snapshot
 
 PARTS = {"thread": 5, "port": 5, "tube": 10, "fitting": 14, "seal": 3, "material": 14, "fluid": 8, "additive": 5}

@@ -10,8 +10,9 @@ from pathlib import Path
 import pytest
 
 from kb.curation.diff.revisions import load_revision, load_work_tree
-from kb.load import TABLES_FOLDER, FrozenTables
+from kb.load import TABLES_FOLDER
 from kb.store.faults import QuestionError, TablesRefusedError
+from kb.store.frozen import FrozenTables
 
 
 def git(folder: Path, *arguments: str) -> None:

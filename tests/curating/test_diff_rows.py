@@ -11,7 +11,8 @@ from mutations import added, replaced, row_of, without
 
 from kb.curation.diff.revisions import load_revision
 from kb.curation.diff.rows import changed_rows, tell_row
-from kb.load import TABLES_FOLDER, FrozenTables
+from kb.load import TABLES_FOLDER
+from kb.store.frozen import FrozenTables
 from schemas.changes import RowChange, RowFate
 
 TUBE = "tube/soft-10x16"

@@ -12,7 +12,7 @@ from kb.curation.diff.diff import diff_tables
 from kb.curation.diff.loops import ReferenceLoop, read_loops
 from kb.curation.diff.report import diff_markdown, diff_text
 from kb.curation.diff.revisions import Revision
-from kb.load import FrozenTables
+from kb.store.frozen import FrozenTables
 from schemas.changes import DiffAnswer
 from schemas.verdict import Verdict
 

@@ -35,7 +35,7 @@ class Bench:
         row = self._snapshot.get(Radiator, f"radiator/{radiator}")
         conductivity = self._snapshot.material_property(row.fin_material_id, PropertyName.THERMAL_CONDUCTIVITY)
         assert conductivity is not None
-        return prepare_radiator(row, conductivity.value)
+        return prepare_radiator(row, row.fans, conductivity.value)
 
     def curve(self, fan: str, rpm: float) -> FanCurve:
         row = self._snapshot.get(Fan, f"fan/{fan}")

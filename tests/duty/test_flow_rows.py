@@ -9,11 +9,11 @@ import pytest
 
 from kb.formulas.coolant.coolant import Coolant, glycol_at, water_at
 from kb.formulas.flow.flow_elements import Clogged, LocalLoss, MeasuredPart
+from kb.formulas.flow.flow_path import Restriction
 from kb.formulas.flow.pipe_network import Branch, replaced, solve_network
 from kb.formulas.flow.tube_flow import reynolds_number, velocity_m_per_s
 from kb.loops.flow.elements import (
     Passage,
-    Restriction,
     RunGeometry,
     block_element,
     pump_element,

@@ -9,8 +9,8 @@ from collections import defaultdict
 from itertools import pairwise
 from typing import Any
 
+from kb.formulas.flow.flow_path import Restriction
 from kb.loops.coolant import LoopCoolant, loop_coolant
-from kb.loops.flow.elements import Restriction
 from kb.loops.flow.judge import FlowDuty, judge_flow
 from kb.loops.flow.network import LoopNetwork
 from kb.loops.loop import ResolvedLoop, resolve_loop

@@ -25,9 +25,9 @@ from flow_asking import (
 )
 
 from kb.evidence.tree import Finding, LimitCheck
+from kb.formulas.flow.flow_path import Restriction
 from kb.knowledge_base import KnowledgeBase
 from kb.loops.coolant import LoopCoolant
-from kb.loops.flow.elements import Restriction
 from kb.store.snapshot import Snapshot
 from schemas.loop_questions import LoopQuestion
 from schemas.tables.limits import Limit

@@ -23,7 +23,7 @@ from flow_asking import (
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.loops.flow.elements import Restriction
+from kb.formulas.flow.flow_path import Restriction
 from kb.loops.flow.network import PartClogged, PumpsAt, ValveClosed, circuit_flow_l_min, solve_flow
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from kb.curation.release.build import build_release
-from kb.load import TABLES_FOLDER, FrozenTables, load_tables
+from kb.load import TABLES_FOLDER, load_tables
+from kb.store.frozen import FrozenTables
 
 
 @pytest.fixture(scope="session")

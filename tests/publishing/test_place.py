@@ -12,8 +12,9 @@ import pytest
 from kb.curation.release import place_folder
 from kb.curation.release.build import build_release
 from kb.curation.release.place_folder import place
-from kb.load import TABLES_FOLDER, FrozenTables
+from kb.load import TABLES_FOLDER
 from kb.store.faults import QuestionError
+from kb.store.frozen import FrozenTables
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 _PLACING = """

@@ -10,8 +10,8 @@ import pytest
 
 import kb
 from api.cli.main import main
-from kb.load import FrozenTables
 from kb.store.faults import TablesRefusedError
+from kb.store.frozen import FrozenTables
 from kb.store.release_reader import read_release
 
 

@@ -21,8 +21,9 @@ import pytest
 
 from kb.curation.release.build import build_release
 from kb.knowledge_base import KnowledgeBase
-from kb.load import TABLES_FOLDER, FrozenTables
+from kb.load import TABLES_FOLDER
 from kb.store.faults import QuestionError
+from kb.store.frozen import FrozenTables
 from kb.store.release_tables import cell_text
 from schemas.columns import fields_of
 from schemas.questions import FindQuestion, PairQuestion

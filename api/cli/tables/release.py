@@ -15,7 +15,7 @@ from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.render import write
 
 if TYPE_CHECKING:
-    from kb.load import FrozenTables
+    from kb.store.frozen import FrozenTables
 
 
 @click.command(epilog=exit_codes_help())

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from typing import Any, TypeAlias, TypeVar
 
 from kb.compatibility.materials.wetted_surfaces import surfaces_of
-from kb.load import FrozenTables
 from kb.parts.part import SUBSTANCES
 from kb.parts.resolver import Resolver
+from kb.store.frozen import FrozenTables
 from kb.store.snapshot import Snapshot
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.wetted_materials import WettedMaterial, WettedRole

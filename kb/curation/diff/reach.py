@@ -17,7 +17,7 @@ from typing import Any, TypeAlias
 
 from kb.curation.diff.names import Names, Pair, PartNames
 from kb.curation.diff.rows import ChangedRow, changed_columns
-from kb.load import FrozenTables
+from kb.store.frozen import FrozenTables
 from kb.store.snapshot import PART_TABLES
 from schemas.columns import fields_of
 from schemas.tables.assumptions import Assumption

@@ -13,9 +13,10 @@ from pathlib import Path
 from types import MappingProxyType
 
 from kb.checks import references_exist
-from kb.load import TABLES_FOLDER, VERSION_FILE, VERSION_FORM, FrozenTables, check_folder, read_folder
+from kb.load import TABLES_FOLDER, VERSION_FILE, VERSION_FORM, check_folder, read_folder
 from kb.store.digest import tables_digest
 from kb.store.faults import QuestionError, TablesRefusedError
+from kb.store.frozen import FrozenTables
 from kb.store.typed_rows import read_tables
 from schemas.columns import fields_of
 from schemas.tables import ROW_CLASSES

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from kb.load import FrozenTables
 from kb.store.digest import canonical_cell
+from kb.store.frozen import FrozenTables
 from schemas.answers import Cell
 from schemas.changes import CellChange, RowChange, RowFate
 from schemas.columns import fields_of

@@ -14,8 +14,8 @@ from kb.curation.release.data_package import data_package
 from kb.curation.release.json_schemas import answer_schemas, question_schemas
 from kb.curation.release.place_folder import folder_in_the_making, place, settle
 from kb.curation.release.texts import changelog, citation, readme
-from kb.load import FrozenTables
 from kb.store.faults import QuestionError
+from kb.store.frozen import FrozenTables
 from kb.store.release_marker import DATABASE_FILE, MARKER_FILE, marker_from_json, marker_of
 from kb.store.release_tables import csv_of, write_database, write_parquet
 

@@ -17,7 +17,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from kb.load import FrozenTables
+from kb.store.frozen import FrozenTables
 from schemas.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
 from schemas.tables.sources import Source

@@ -13,7 +13,7 @@ from kb.curation.diff.loops import read_loops
 from kb.curation.diff.report import diff_markdown
 from kb.curation.diff.revisions import Revision, load_revision
 from kb.curation.release.data_package import CONTRIBUTORS, TITLE
-from kb.load import FrozenTables
+from kb.store.frozen import FrozenTables
 
 _README = """\
 # wetted {version}

@@ -9,11 +9,9 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import NamedTuple
 
-from schemas.tables.radiators import ScrewThread
-
 _INCH_MM = 25.4
-_METRIC_MM = MappingProxyType({ScrewThread.M3: 3.0, ScrewThread.M4: 4.0})
 _NUMBER_OF_6_32 = 6
+_DIAMETERS_MM = MappingProxyType({"m3": 3.0, "m4": 4.0, "6-32-unc": (0.060 + 0.013 * _NUMBER_OF_6_32) * _INCH_MM})
 
 
 class Clamped(NamedTuple):
@@ -35,18 +33,21 @@ class Clamped(NamedTuple):
         return self.thickness_tolerance_mm + self.length_tolerance_mm
 
 
-def thread_diameter_mm(thread: ScrewThread) -> float:
+def thread_diameter_mm(thread: str) -> float:
     """Return the nominal diameter of a screw's thread [mm].
 
     Args:
-        thread: metric by its name; unified ones with a number n are 0.060 in + n * 0.013 in thick.
+        thread: `m3`, `m4` or `6-32-unc`; a unified one with the number n is 0.060 in + n * 0.013 in thick.
+
+    Raises:
+        KeyError: if it is another one.
 
     Source: ISO 261 for metric, ASME B1.1 for numbered unified threads (both from memory).
 
-    >>> thread_diameter_mm(ScrewThread.M3), round(thread_diameter_mm(ScrewThread.UNC_6_32), 3)
+    >>> thread_diameter_mm("m3"), round(thread_diameter_mm("6-32-unc"), 3)
     (3.0, 3.505)
     """
-    return _METRIC_MM.get(thread, (0.060 + 0.013 * _NUMBER_OF_6_32) * _INCH_MM)
+    return _DIAMETERS_MM[thread]
 
 
 def reach_mm(length_mm: float, clamped: Clamped) -> float:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from enum import Enum
 from types import MappingProxyType
 from typing import NamedTuple, TypeAlias
 
@@ -19,13 +20,23 @@ from kb.formulas.flow.flat_tube_flow import FlatTubes, flat_tube_drop_kpa
 from kb.formulas.flow.pump_curve import PumpCurve, head_kpa
 from kb.formulas.flow.reference_point import coolant_factor
 from kb.formulas.flow.tube_friction import TubeFriction, tube_friction
-from kb.loops.flow.elements import REFERENCE_C, Restriction
 
+REFERENCE_C = 25.0  # the tables give drops for water at this temperature
 _VELOCITY = 1 / 60_000 / (math.pi / 4 * 1e-6)  # m/s of 1 l/min in a bore of 1 mm
-_PLACE: Mapping[Restriction, int] = MappingProxyType({one: one.value + 1 for one in Restriction})
 
 Band: TypeAlias = tuple[float, float, float]
 NOTHING: Band = (0.0, 0.0, 0.0)
+
+
+class Restriction(Enum):
+    """Which end of a known range is taken: the open parts of a kind, the usual ones, the restrictive ones."""
+
+    LOW = -1
+    USUAL = 0
+    HIGH = 1
+
+
+_PLACE: Mapping[Restriction, int] = MappingProxyType({one: one.value + 1 for one in Restriction})
 
 
 class RunningPump(NamedTuple):

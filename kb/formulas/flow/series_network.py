@@ -12,9 +12,8 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from kb.formulas.coolant.coolant import Coolant
-from kb.formulas.flow.flow_path import FlowPath, joined
+from kb.formulas.flow.flow_path import FlowPath, Restriction, joined
 from kb.formulas.flow.pipe_network import Branch, NetworkState, solve_network
-from kb.loops.flow.elements import Restriction
 
 
 class PathBranch(NamedTuple):

@@ -9,11 +9,23 @@ is the least that carries air and the whole face the most; the middle of both is
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
-
-from schemas.tables.fans import Fan
+from typing import NamedTuple, Protocol
 
 _MM = 1e-3
+
+
+class FanSize(Protocol):
+    """The diameters of a fan: anything that has them will do."""
+
+    @property
+    def blade_diameter_mm(self) -> float:
+        """Diameter over the tips of the blades [mm]."""
+        ...
+
+    @property
+    def hub_diameter_mm(self) -> float:
+        """Diameter of the hub [mm]."""
+        ...
 
 
 class Coverage(NamedTuple):
@@ -24,7 +36,7 @@ class Coverage(NamedTuple):
     most: float
 
 
-def ring_m2(fan: Fan) -> float:
+def ring_m2(fan: FanSize) -> float:
     """Return the area of the ring of blades [m2].
 
     Args:
@@ -35,7 +47,7 @@ def ring_m2(fan: Fan) -> float:
     return math.pi / 4 * (fan.blade_diameter_mm**2 - fan.hub_diameter_mm**2) * _MM**2
 
 
-def coverage_of(fan: Fan, section_m2: float) -> Coverage:
+def coverage_of(fan: FanSize, section_m2: float) -> Coverage:
     """Return how much of the face behind a fan carries air [-].
 
     Args:

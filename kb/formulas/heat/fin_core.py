@@ -8,12 +8,86 @@ the first and the last tube too, so there is one row of fins more than there are
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 from kb.formulas.heat.louver_fin import LouverFin
-from schemas.tables.radiators import Radiator
 
 INCH_MM = 25.4
 _MM = 1e-3
+
+
+class CoreDimensions(Protocol):
+    """The dimensions of a radiator's core: anything that has them will do."""
+
+    @property
+    def core_depth_mm(self) -> float:
+        """Depth of tubes and fins along the air [mm]."""
+        ...
+
+    @property
+    def core_length_mm(self) -> float:
+        """Length of the finned core along the tubes [mm]."""
+        ...
+
+    @property
+    def fin_height_mm(self) -> float:
+        """Height of a row of fins between two tubes [mm]."""
+        ...
+
+    @property
+    def fin_thickness_mm(self) -> float:
+        """Thickness of the fin sheet [mm]."""
+        ...
+
+    @property
+    def fins_per_inch(self) -> float:
+        """Walls of the folded fin along one inch of a tube [1/in]."""
+        ...
+
+    @property
+    def louver_angle_deg(self) -> float:
+        """Angle of the louvers [deg]."""
+        ...
+
+    @property
+    def louver_length_mm(self) -> float:
+        """Length of a louver [mm]."""
+        ...
+
+    @property
+    def louver_pitch_mm(self) -> float:
+        """Distance from louver to louver [mm]."""
+        ...
+
+    @property
+    def passes(self) -> int:
+        """How often the coolant crosses the core."""
+        ...
+
+    @property
+    def tube_height_mm(self) -> float:
+        """Outer height of a flat tube, across the air [mm]."""
+        ...
+
+    @property
+    def tube_rows(self) -> int:
+        """Tubes one behind the other along the air."""
+        ...
+
+    @property
+    def tube_wall_mm(self) -> float:
+        """Wall of a flat tube [mm]."""
+        ...
+
+    @property
+    def tube_width_mm(self) -> float:
+        """Outer width of a flat tube, along the air [mm]."""
+        ...
+
+    @property
+    def tubes(self) -> int:
+        """Flat tubes side by side across the core."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +135,7 @@ class FinCore:
         return self.free_m2 / self.face_m2
 
 
-def core_width_mm(radiator: Radiator) -> float:
+def core_width_mm(radiator: CoreDimensions) -> float:
     """Return the width of the finned core [mm]: tubes and one more row of fins than tubes.
 
     Args:
@@ -72,7 +146,7 @@ def core_width_mm(radiator: Radiator) -> float:
     return radiator.tubes * radiator.tube_height_mm + (radiator.tubes + 1) * radiator.fin_height_mm
 
 
-def core_of(radiator: Radiator) -> FinCore:
+def core_of(radiator: CoreDimensions) -> FinCore:
     """Return the areas of a radiator's core.
 
     Args:
@@ -128,7 +202,7 @@ def share_of_core(core: FinCore, share: float) -> FinCore:
     )
 
 
-def _channel(radiator: Radiator) -> dict[str, float]:
+def _channel(radiator: CoreDimensions) -> dict[str, float]:
     height = (radiator.tube_height_mm - 2 * radiator.tube_wall_mm) * _MM
     width = (radiator.tube_width_mm - 2 * radiator.tube_wall_mm) * _MM
     length = radiator.core_length_mm * _MM
@@ -144,7 +218,7 @@ def _channel(radiator: Radiator) -> dict[str, float]:
     }
 
 
-def _fin(radiator: Radiator, pitch: float, diameter: float, flat_depth: float) -> LouverFin:
+def _fin(radiator: CoreDimensions, pitch: float, diameter: float, flat_depth: float) -> LouverFin:
     return LouverFin(
         louver_pitch=radiator.louver_pitch_mm,
         louver_length=radiator.louver_length_mm,
@@ -159,7 +233,7 @@ def _fin(radiator: Radiator, pitch: float, diameter: float, flat_depth: float) -
     )
 
 
-def tube_volume_ml(radiator: Radiator) -> float:
+def tube_volume_ml(radiator: CoreDimensions) -> float:
     """Return what the tubes alone hold [ml].
 
     Args:

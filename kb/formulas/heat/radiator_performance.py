@@ -19,10 +19,9 @@ from kb.formulas.heat.coolant_film import CoolantFilm, coolant_film
 from kb.formulas.heat.core_resistance import CoreDrag, core_drag, louver_reynolds, obstacle_drop_pa
 from kb.formulas.heat.effectiveness import Section, exchange, series_conductance
 from kb.formulas.heat.fan_curve import FanCurve, curve_at_speed
-from kb.formulas.heat.fin_core import FinCore, core_of, share_of_core
+from kb.formulas.heat.fin_core import CoreDimensions, FinCore, core_of, share_of_core
 from kb.formulas.heat.louver_fin import LOWEST_HEAT_REYNOLDS, LouverFactors, louver_factors
 from kb.formulas.heat.operating_point import OperatingPoint, operating_point
-from schemas.tables.radiators import Radiator
 
 _HOUR_S = 3600.0
 _L_MIN_PER_M3_S = 60_000.0
@@ -144,18 +143,19 @@ class Hindrances(NamedTuple):
     air: float
 
 
-def prepare_radiator(radiator: Radiator, fin_conductivity: float) -> RadiatorModel:
+def prepare_radiator(radiator: CoreDimensions, fans: int, fin_conductivity: float) -> RadiatorModel:
     """Work out what does not depend on air or coolant.
 
     Args:
         radiator: its dimensions.
+        fans: how many fans cover one face.
         fin_conductivity: of the fin material [W/(m K)], above 0.
 
     Raises:
         ValueError: if the fins are outside the friction correlation.
     """
     core = core_of(radiator)
-    return RadiatorModel(core, louver_factors(core.fin), fin_conductivity, radiator.fans)
+    return RadiatorModel(core, louver_factors(core.fin), fin_conductivity, fans)
 
 
 def solve_radiator(

@@ -7,13 +7,13 @@ the band of its flow.
 
 from __future__ import annotations
 
-from enum import Enum
 from itertools import pairwise
 from typing import NamedTuple
 
 from kb.formulas.coolant.coolant import Coolant, water_at
 from kb.formulas.flow.flow_elements import Chain, Element, LocalLoss, MeasuredPart, TubeLength
 from kb.formulas.flow.flow_elements import Pump as PumpElement
+from kb.formulas.flow.flow_path import REFERENCE_C, Restriction
 from kb.formulas.flow.minor_losses import bend_coefficient, contraction_coefficient, expansion_coefficient
 from kb.formulas.flow.pump_curve import PumpCurve, pump_curve
 from kb.formulas.flow.reference_point import coolant_factor
@@ -23,16 +23,7 @@ from schemas.tables.pump_points import PumpPoint
 from schemas.tables.pumps import Pump
 from schemas.tables.resistances import Resistance, Way
 
-REFERENCE_C = 25.0  # the tables give drops for water at this temperature
 _LEAST_SHARE = 0.05  # a spread of 100 % downwards still leaves some resistance
-
-
-class Restriction(Enum):
-    """Which end of a known range is taken: the open parts of a kind, the usual ones, the restrictive ones."""
-
-    LOW = -1
-    USUAL = 0
-    HIGH = 1
 
 
 class Passage(NamedTuple):

@@ -10,9 +10,9 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from kb.formulas.coolant.coolant import Coolant
+from kb.formulas.flow.flow_path import Restriction
 from kb.formulas.flow.pipe_network import NetworkError, NetworkState
 from kb.loops.assumptions import given_or_assumed
-from kb.loops.flow.elements import Restriction
 from kb.loops.flow.network import (
     STILL_L_MIN,
     Change,

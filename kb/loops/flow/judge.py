@@ -15,11 +15,11 @@ from typing import NamedTuple
 from kb.evidence.limits import judge_number
 from kb.evidence.tree import Fact, Finding, Missing, Number
 from kb.formulas.coolant.coolant import Coolant, CoolantError
+from kb.formulas.flow.flow_path import Restriction
 from kb.formulas.flow.pipe_network import NetworkState
 from kb.formulas.flow.pump_curve import pump_flow_share_percent, pump_speed_margin_percent
 from kb.formulas.flow.tube_flow import column_pressure_kpa, coolant_pressure_bar, velocity_m_per_s
 from kb.loops.coolant import PROPERTIES_MISSING, LoopCoolant
-from kb.loops.flow.elements import Restriction
 from kb.loops.flow.network import (
     LoopBranch,
     LoopCircuit,

@@ -16,7 +16,7 @@ from typing import NamedTuple, TypeAlias
 
 from kb.evidence.tree import Finding, Missing
 from kb.formulas.coolant.coolant import Coolant
-from kb.formulas.flow.flow_path import FlowPath
+from kb.formulas.flow.flow_path import FlowPath, Restriction
 from kb.formulas.flow.pipe_network import NetworkState
 from kb.formulas.flow.series_network import (
     Circuit,
@@ -28,7 +28,6 @@ from kb.formulas.flow.series_network import (
     solve_circuit,
 )
 from kb.loops.flow.assumptions import Assumptions
-from kb.loops.flow.elements import Restriction
 from kb.loops.flow.parts import KnownWay, device_way, legs, run_way
 from kb.loops.flow.pumps import pump_way
 from kb.loops.loop import LoopPart, ResolvedLoop

@@ -9,11 +9,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from kb.formulas.coolant.coolant import Coolant
-from kb.formulas.flow.flow_path import FlowPath, joined
+from kb.formulas.flow.flow_path import FlowPath, Restriction, joined
 from kb.formulas.flow.flow_paths import Way
 from kb.formulas.flow.pipe_network import NetworkState
 from kb.formulas.flow.series_network import changed
-from kb.loops.flow.elements import Restriction
 from kb.loops.flow.network import Change, LoopNetwork, flows_alone, solve_flow
 from kb.loops.flow.parts import device_way
 from kb.loops.loop import ResolvedLoop

@@ -12,11 +12,11 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from kb.evidence.tree import Finding
+from kb.formulas.flow.flow_path import Restriction
 from kb.formulas.flow.flow_paths import Circulation, links_of
 from kb.formulas.flow.pipe_network import NetworkState
 from kb.loops.assumptions import Given, given_or_assumed
 from kb.loops.coolant import LoopCoolant
-from kb.loops.flow.elements import Restriction
 from kb.loops.flow.network import LoopNetwork, solve_ends
 from kb.loops.heat.comparisons import (
     Asked,

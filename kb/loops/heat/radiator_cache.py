@@ -42,7 +42,7 @@ class RadiatorStates:
         """
         found = self._models.get((row, fin_conductivity))
         if found is None:
-            found = self._models[row, fin_conductivity] = prepare_radiator(row, fin_conductivity)
+            found = self._models[row, fin_conductivity] = prepare_radiator(row, row.fans, fin_conductivity)
         return found
 
     def state(self, setup: RadiatorSetup, coolant: Coolant, flow_l_min: float, air_c: float) -> RadiatorState | None:

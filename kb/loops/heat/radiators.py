@@ -188,7 +188,7 @@ def _core(
     if conductivity is None:
         return row, None, _gap(RADIATOR_UNKNOWN, part.name, "conductivity of the fins", "fin_material_id")
     try:
-        return row, prepare_radiator(row, conductivity), None
+        return row, prepare_radiator(row, row.fans, conductivity), None
     except ValueError:
         return row, None, _gap(RADIATOR_OUT_OF_RANGE, part.name, "fins within the correlations", "fins_per_inch")
 
