@@ -1,7 +1,7 @@
 """Answers as tables in a notebook.
 
 Owns: how an answer looks in HTML. Does not own: the answer (`schemas/answers.py`) or its words
-(`kb/report/sentences.py`). Everything an answer says is escaped: some of it was written by whoever asked.
+(`kb/report/sentences/findings.py`). Everything an answer says is escaped: some of it was written by whoever asked.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The knowledge base as a program sees it: load once, ask many times.
 
 Owns: the in-process face. Does not own: how a question is answered (one module a question) or words
-(`kb/report/sentences.py`).
+(`kb/report/sentences/findings.py`).
 """
 
 from __future__ import annotations
@@ -10,25 +10,30 @@ import os
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from kb.compatibility.adapters import answer_between
-from kb.compatibility.joints.joint import Joint
-from kb.compatibility.materials.glycol_mix import answer_mix
-from kb.compatibility.materials.ranking import answer_matrix, suitable_fluids, suitable_materials
+from kb.compatibility.materials.glycol_mix import judge_mix
+from kb.compatibility.materials.ranking import judge_matrix, rank_fluids, rank_materials
 from kb.compatibility.pair import PairDecision, decide_pair, sides_that_meet
 from kb.compatibility.partner_candidates import PartnerIndex
-from kb.compatibility.partners import answer_partners
+from kb.compatibility.partners import find_partners
 from kb.compatibility.remedies import mending_parts
 from kb.evidence.rules import written_rules
 from kb.load import TABLES_FOLDER, folder_key, frozen_tables, load_tables
 from kb.loops.deadline import UNLIMITED, Budget
-from kb.loops.judge import answer_loop
+from kb.loops.judge import judge_loop
+from kb.loops.loop import resolve_loop
 from kb.parts.part import Part
 from kb.parts.resolver import Resolver
-from kb.parts.search.search import FindIndex, answer_find, find
-from kb.report.explain import tell_cautions, tell_findings, tell_joint, tell_sources, without_idle_mends
+from kb.parts.search.search import FindIndex, find
+from kb.report.answers.adapters import answer_between
+from kb.report.answers.glycol_mix import answer_mix
+from kb.report.answers.loop import answer_loop
+from kb.report.answers.pair import answer_pair, other_ways
+from kb.report.answers.partners import answer_partners
+from kb.report.answers.ranking import answer_matrix, answer_ranking
+from kb.report.answers.rows import read_record, read_records, read_version
+from kb.report.answers.search import answer_find
 from kb.report.pair_json import PairHead, PairWriter
-from kb.report.rows import read_record, read_records, read_version
-from kb.report.sentences import pair_summary, part_name
+from kb.report.sentences.findings import pair_summary, part_name
 from kb.store.release_reader import is_release, read_release, release_key
 from kb.store.snapshot import Snapshot
 from schemas.answers import (
@@ -135,23 +140,7 @@ class KnowledgeBase:
         'compatible'
         """
         a, b, decision = self._decided(question)
-        mends = mending_parts(self._partners, (a, b), decision)
-        findings = tell_findings(self.snapshot, decision.joint.findings)
-        findings = without_idle_mends(findings, decision.verdict)
-        if mends:
-            findings = (findings[0].model_copy(update={"mend_parts": mends}), *findings[1:])
-        return PairAnswer(
-            kb_version=self.version,
-            verdict=decision.verdict,
-            summary=pair_summary(decision.verdict, part_name(self.snapshot, a), part_name(self.snapshot, b)),
-            findings=findings,
-            cautions=tell_cautions(self.snapshot, findings),
-            sources=tell_sources(self.snapshot, findings),
-            a=a.id,
-            b=b.id,
-            joint=decision.joint.place,
-            others=tuple(tell_joint(joint) for joint in _other_ways(decision)),
-        )
+        return answer_pair(self.snapshot, (a, b), decision, mending_parts(self._partners, (a, b), decision))
 
     def pair_json(self, question: PairQuestion) -> bytes:
         """Answer the same as `pair`, as the bytes of its JSON: several times quicker.
@@ -186,7 +175,7 @@ class KnowledgeBase:
     def _written(self, a: Part, b: Part, decision: PairDecision) -> bytes:
         summary = pair_summary(decision.verdict, part_name(self.snapshot, a), part_name(self.snapshot, b))
         head = PairHead(a.id, b.id, decision.verdict, summary, mending_parts(self._partners, (a, b), decision))
-        return self._writer.write(head, decision.joint, _other_ways(decision))
+        return self._writer.write(head, decision.joint, other_ways(decision))
 
     def partners(self, question: PartnersQuestion) -> PartnersAnswer:
         """Answer which archetypes of a kind suit a part, best first.
@@ -194,7 +183,8 @@ class KnowledgeBase:
         Raises:
             QuestionError: if the part does not exist.
         """
-        return answer_partners(self.snapshot, self._resolver, self._partners, question)
+        found = find_partners(self.snapshot, self._resolver, self._partners, question)
+        return answer_partners(self.snapshot, question.kind, found)
 
     def between(self, question: BetweenQuestion) -> BetweenAnswer:
         """Answer what goes between two parts, fewest fittings first.
@@ -206,7 +196,7 @@ class KnowledgeBase:
 
     def find(self, question: FindQuestion) -> FindAnswer:
         """Answer which archetypes spec-sheet words can mean, likeliest first."""
-        return answer_find(self.snapshot, self._find, question)
+        return answer_find(self.snapshot, find(self._find, question.words, question.kind, question.limit))
 
     def loop(self, question: LoopQuestion, budget: Budget = UNLIMITED) -> LoopAnswer:
         """Answer whether a loop goes together, and what is missing.
@@ -219,8 +209,8 @@ class KnowledgeBase:
             QuestionError: if a part, port or quantity does not exist.
             BudgetSpentError: if it takes longer.
         """
-        conditions = self._conditions(question.conditions)
-        return answer_loop(self.snapshot, self._resolver, self._partners, question, conditions, budget)
+        loop = resolve_loop(self.snapshot, self._resolver, question, self._conditions(question.conditions), budget)
+        return answer_loop(self.snapshot, judge_loop(self.snapshot, self._resolver, self._partners, loop))
 
     def suitable_fluids(self, question: SuitableFluidsQuestion) -> SuitableAnswer:
         """Answer which coolants suit materials or parts, best first.
@@ -228,7 +218,8 @@ class KnowledgeBase:
         Raises:
             QuestionError: if a part does not exist or nobody knows what it is made of.
         """
-        return suitable_fluids(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+        ranking = rank_fluids(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+        return answer_ranking(self.snapshot, ranking, question.limit)
 
     def suitable_materials(self, question: SuitableMaterialsQuestion) -> SuitableAnswer:
         """Answer which materials suit a fluid, best first.
@@ -236,7 +227,8 @@ class KnowledgeBase:
         Raises:
             QuestionError: if the fluid or family does not exist.
         """
-        return suitable_materials(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+        ranking = rank_materials(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+        return answer_ranking(self.snapshot, ranking, question.limit)
 
     def matrix(self, question: MatrixQuestion) -> MatrixAnswer:
         """Answer how all members of two families of substances get on.
@@ -244,11 +236,12 @@ class KnowledgeBase:
         Raises:
             QuestionError: if a family does not exist or the matrix is too large.
         """
-        return answer_matrix(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+        matrix = judge_matrix(self.snapshot, self._resolver, question, self._conditions(question.conditions))
+        return answer_matrix(self.snapshot, matrix)
 
     def mix(self, question: MixQuestion) -> MixAnswer:
         """Answer what comes of mixing a glycol concentrate with water."""
-        return answer_mix(self.snapshot, question)
+        return answer_mix(self.snapshot, question, judge_mix(self.snapshot, question))
 
     def record(self, row_id: str) -> RecordAnswer:
         """Return one row of any table by its id.
@@ -289,11 +282,6 @@ class KnowledgeBase:
     def _conditions(self, stated: Mapping[str, float]) -> dict[str, float]:
         """Return stated conditions by quantity id."""
         return {self._resolver.quantity(name, "conditions"): value for name, value in stated.items()}
-
-
-def _other_ways(decision: PairDecision) -> tuple[Joint, ...]:
-    reverse = decision.joint.reverse
-    return decision.others if reverse is None else (reverse, *decision.others)
 
 
 def load(

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from kb.load import load_tables
 from kb.parts.search.matches import Relation
 from kb.parts.search.readings import Note, ReadingKind
-from kb.parts.search.search import Candidate, FindIndex, FindResult, answer_find, find
-from kb.report.search_sentences import reading_sentence, reason_sentence
+from kb.parts.search.search import Candidate, FindIndex, FindResult, find
+from kb.report.answers.search import answer_find
+from kb.report.sentences.search import reading_sentence, reason_sentence
 from kb.store.snapshot import Snapshot
-from schemas.questions import FindQuestion
 from schemas.sizes import MM_PER_INCH
 from schemas.tables.tubes import Tube
 
@@ -458,7 +458,7 @@ def test_the_order_of_a_pair_never_changes_which_tubes_are_found(index: FindInde
 
 
 def test_an_answer_carries_version_readings_and_reasons(index: FindIndex) -> None:
-    answer = answer_find(index.snapshot, index, FindQuestion(words="9,5 mm", kind="tube", limit=3))
+    answer = answer_find(index.snapshot, find(index, "9,5 mm", "tube", 3))
     assert answer.kb_version == index.snapshot.version
     assert "decimal point" in answer.readings[0]
     assert len(answer.candidates) == 3

@@ -1,6 +1,6 @@
 """Carries out the commands that read the tables.
 
-Owns: arguments -> answer -> printed. Does not own: reading (`kb/report/rows.py`).
+Owns: arguments -> answer -> printed. Does not own: reading (`kb/report/answers/rows.py`).
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """/v1/tables and /v1/rows: the rows that answers stand on.
 
-Owns: their addresses and paging links. Does not own: the rows (`kb/report/rows.py`).
+Owns: their addresses and paging links. Does not own: the rows (`kb/report/answers/rows.py`).
 """
 
 from __future__ import annotations

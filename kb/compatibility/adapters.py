@@ -12,16 +12,9 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from kb.compatibility.fitting_index import Foothold, FootholdIndex, Footholds, ThreadKey
-from kb.compatibility.joints.joint import judge_joint
-from kb.compatibility.pair import decide_pair
 from kb.compatibility.partner_candidates import PartnerIndex
 from kb.parts.part import Element, Part
 from kb.parts.resolver import Resolver
-from kb.report.explain import tell_joint
-from kb.report.sentences import joint_sentence
-from kb.store.snapshot import Snapshot
-from schemas.answers import BetweenAnswer, ChainTold
-from schemas.questions import BetweenQuestion
 from schemas.tables.threads import ThreadGender
 from schemas.verdict import Verdict, worst
 
@@ -53,32 +46,6 @@ class Chain(NamedTuple):
     last: Foothold
     fittings: tuple[Part, ...]
     verdict: Verdict
-
-
-def answer_between(
-    snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, question: BetweenQuestion
-) -> BetweenAnswer:
-    """Return what leads from one part to the other: fewest fittings first, then mildest verdict, then simplest.
-
-    Args:
-        snapshot: the knowledge.
-        resolver: finds parts.
-        index: offers candidates.
-        question: the question.
-
-    Raises:
-        QuestionError: if a part does not exist.
-    """
-    a, b = resolver.part(question.a, "a"), resolver.part(question.b, "b")
-    chains = find_chains(resolver, index, (a, b), question.limit)
-    return BetweenAnswer(
-        kb_version=snapshot.version,
-        a=a.id,
-        b=b.id,
-        direct=decide_pair(snapshot, a, b, {}).verdict,
-        chains=tuple(_tell(snapshot, chain, (a, b)) for chain in chains),
-        reason=None if chains else "No chain of up to three fittings in the tables leads from one to the other.",
-    )
 
 
 def find_chains(resolver: Resolver, index: PartnerIndex, ends: tuple[Part, Part], limit: int) -> list[Chain]:
@@ -186,19 +153,3 @@ def _preference(chain: Chain) -> tuple[int, int, int, int, tuple[str, ...]]:
 def _burden(fitting: Part) -> tuple[int, int]:
     """Return whether a body has another purpose than to lead on, and how many ends it has."""
     return not _OTHER_PURPOSE.isdisjoint(fitting.families), len(fitting.elements)
-
-
-def _tell(snapshot: Snapshot, chain: Chain, asked: tuple[Part, Part]) -> ChainTold:
-    ends = (
-        (asked[0].elements[chain.first.met], chain.first.used),
-        *chain.middle,
-        (asked[1].elements[chain.last.met], chain.last.used),
-    )
-    joints = [judge_joint(snapshot, *pair, {}) for pair in ends]
-    findings = [finding for joint in joints for finding in joint.findings]
-    return ChainTold(
-        parts=tuple(fitting.id for fitting in chain.fittings),
-        verdict=chain.verdict,
-        joints=tuple(tell_joint(joint) for joint in joints),
-        reason=joint_sentence(snapshot, findings),
-    )

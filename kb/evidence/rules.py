@@ -1,6 +1,6 @@
 """Which rule decides a pair: the most specific one whose conditions hold.
 
-Owns: rule resolution. Does not own: the rules (rows of rules.csv) or words (`kb/report/sentences.py`).
+Owns: rule resolution. Does not own: the rules (rows of rules.csv) or words (`kb/report/sentences/findings.py`).
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """The tree of typed facts that the engine keeps while it decides.
 
-Owns: what a reason is made of. Does not own: words (`kb/report/sentences.py`) or how reasons are found
+Owns: what a reason is made of. Does not own: words (`kb/report/sentences/findings.py`) or how reasons are found
 (`kb/compatibility/joints/`). Everything here is a light immutable tuple: a fit makes some dozens of them and must stay
 below 100 microseconds.
 """
@@ -121,7 +121,7 @@ class Finding(NamedTuple):
     """One reason: a stable code, a verdict, where it applies and the evidence.
 
     Attributes:
-        code: the quantity or rule topic judged, or a structural code of `kb/report/sentences.py`.
+        code: the quantity or rule topic judged, or a structural code of `kb/report/sentences/findings.py`.
         verdict: what this reason alone says.
         place: the joint or part it speaks of.
         evidence: the tree of typed facts.

@@ -1,19 +1,16 @@
 """What the question states of a quantity, or what is assumed where it says nothing.
 
-Owns: choosing between both, and telling what was assumed. Does not own: the assumptions (rows of assumptions.csv).
+Owns: choosing between both. Does not own: the assumptions (rows of assumptions.csv).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import NamedTuple
 
 from kb.evidence.tree import Fact
 from kb.loops.loop import ResolvedLoop
 from kb.store.snapshot import Snapshot
-from schemas.assumed import AssumedTold
 from schemas.tables.assumptions import Assumption
-from schemas.tables.quantities import Quantity
 
 
 class Given(NamedTuple):
@@ -49,19 +46,3 @@ def given_or_assumed(snapshot: Snapshot, loop: ResolvedLoop, quantity_id: str) -
     if row is None:
         raise LookupError(quantity_id)
     return Given(row.value, Fact(row.id, "value", row.value, row.source_id, row.locator or ""), row)
-
-
-def tell_assumed(snapshot: Snapshot, rows: Iterable[Assumption]) -> tuple[AssumedTold, ...]:
-    """Return assumptions in the shape of answers, once each, by id."""
-    return tuple(
-        AssumedTold(
-            quantity=row.quantity_id,
-            title=snapshot.get(Quantity, row.quantity_id).title,
-            value=row.value,
-            unit=row.unit,
-            row=row.id,
-            source=row.source_id,
-            note=row.note,
-        )
-        for row in sorted(set(rows), key=lambda row: row.id)
-    )

@@ -1,29 +1,25 @@
 """The chemistry of a loop: surfaces of every part, the fluid, and what meets.
 
-Owns: collecting the surfaces of a loop and telling what was found. Does not own: judging meetings
+Owns: collecting the surfaces of a loop. Does not own: judging meetings
 (`kb/compatibility/materials/exposure.py`) or the mechanical joints (`kb/loops/judge.py`).
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from typing import NamedTuple, TypeAlias
 
-from kb.compatibility.joints.joint import Joint
 from kb.compatibility.materials.exposure import FLUID_MISSING, MATERIAL_MISSING, Exposure, judge_exposure
 from kb.compatibility.materials.wetted_surfaces import Surface, surfaces_of, tube_wetted_area_cm2
 from kb.evidence.tree import Finding, Missing, RuleHit
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.parts.part import Part
 from kb.parts.resolver import Resolver
-from kb.report.sentences import joint_sentence, row_name
 from kb.store.snapshot import Snapshot
-from schemas.loop_answers import ChemistryTold, MeetingTold, SurfaceTold
-from schemas.tables.fluids import Fluid
 from schemas.tables.tubes import Tube
 from schemas.tables.wetted_materials import WettedRole
-from schemas.verdict import Verdict, worst
+from schemas.verdict import Verdict
 
 PartKey: TypeAlias = tuple[str, tuple[tuple[str, str | None], ...]]
 
@@ -103,22 +99,6 @@ def _near_and_far(place: str) -> tuple[str, str]:
     return near, f"{link}{far}"
 
 
-def tell_chemistry(snapshot: Snapshot, chemistry: LoopChemistry) -> ChemistryTold:
-    """Return the chemistry of a loop in the shape of answers."""
-    row = chemistry.fluid.elements[0].row
-    exposure = chemistry.exposure
-    return ChemistryTold(
-        fluid=chemistry.fluid.base_id or chemistry.fluid.id,
-        verdict=worst(finding.verdict for finding in chemistry.findings),
-        surfaces=tuple(_tell_surface(snapshot, surface) for surface in chemistry.surfaces),
-        contacts=_tell_meetings(snapshot, exposure.contacts),
-        couples=_tell_meetings(snapshot, exposure.couples),
-        mixture=_tell_meetings(snapshot, exposure.mixture),
-        platings=_tell_meetings(snapshot, exposure.platings),
-        change_after_months=row.service_interval_months if isinstance(row, Fluid) else None,
-    )
-
-
 def _parts(loop: ResolvedLoop) -> Iterator[tuple[str, Part]]:
     """Yield every kind of tube and fitting of the loop once, under the place where it is first used."""
     seen: set[PartKey] = set()
@@ -169,23 +149,3 @@ def _component(snapshot: Snapshot, resolver: Resolver, part: LoopPart) -> tuple[
 
 def _gap(place: str) -> Finding:
     return Finding(MATERIAL_MISSING, Verdict.UNKNOWN, place, (Missing(place, "material", "materials"),))
-
-
-def _tell_surface(snapshot: Snapshot, surface: Surface) -> SurfaceTold:
-    material = surface.material.row.id
-    return SurfaceTold(
-        place=surface.place,
-        role=surface.role.value,
-        material=material,
-        title=row_name(snapshot, material),
-        usual=surface.usual.id if surface.usual is not None else None,
-        plated=surface.is_plated,
-    )
-
-
-def _tell_meetings(snapshot: Snapshot, joints: Iterable[Joint]) -> tuple[MeetingTold, ...]:
-    ordered: Sequence[Joint] = sorted(joints, key=lambda joint: -joint.verdict.severity)
-    return tuple(
-        MeetingTold(place=joint.place, verdict=joint.verdict, sentence=joint_sentence(snapshot, joint.findings))
-        for joint in ordered
-    )

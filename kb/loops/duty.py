@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from types import MappingProxyType
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from kb.evidence.tree import Finding, Missing
 from kb.formulas.flow.pipe_network import NetworkError
@@ -22,10 +22,6 @@ from kb.loops.flow.network import NO_FLOW_FOUND, LoopNetwork, build_network
 from kb.loops.heat.judge import COOLANT_TEMPERATURE, HeatDuty, judge_heat
 from kb.loops.loop import ResolvedLoop
 from kb.loops.space.judge import SpaceDuty, judge_space
-from kb.report.fill import tell_fill
-from kb.report.flow import tell_flow
-from kb.report.heat import tell_heat
-from kb.report.space import tell_space
 from kb.store.snapshot import Snapshot
 from schemas.choices import Section
 from schemas.verdict import Verdict
@@ -58,15 +54,6 @@ class LoopDuty(NamedTuple):
         duties = {Section.FLOW: self.flow, Section.HEAT: self.heat, Section.FILL: self.fill, Section.SPACE: self.space}
         found |= {section: duty.findings for section, duty in duties.items() if duty is not None}
         return {section: found[section] for section in Section if section in found}
-
-    def told(self, snapshot: Snapshot) -> dict[str, Any]:
-        """Return the parts of the loop answer, by field."""
-        return {
-            "flow": tell_flow(snapshot, self.flow) if self.flow is not None else None,
-            "heat": tell_heat(snapshot, self.heat) if self.heat is not None else None,
-            "fill": tell_fill(snapshot, self.fill) if self.fill is not None else None,
-            "space": tell_space(snapshot, self.space) if self.space is not None else None,
-        }
 
 
 def judge_duty(snapshot: Snapshot, loop: ResolvedLoop, sections: Collection[Section]) -> LoopDuty:

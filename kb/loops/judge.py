@@ -1,7 +1,7 @@
 """The question: does this loop go together, and what is missing?
 
-Owns: the way from a loop to its answer. Does not own: joints along a run (`kb/loops/run_path.py`), the structure as a
-whole (`kb/loops/structure.py`), suggestions (`kb/compatibility/adapters.py`) or words.
+Owns: the way from a loop to what is decided of it. Does not own: joints along a run (`kb/loops/run_path.py`), the
+structure as a whole (`kb/loops/structure.py`), suggestions (`kb/compatibility/adapters.py`) or words.
 """
 
 from __future__ import annotations
@@ -18,25 +18,18 @@ from kb.compatibility.partner_candidates import PartnerIndex
 from kb.evidence.limits import judge_number
 from kb.evidence.tree import Fact, Finding, Number
 from kb.formulas.fit.port_fit import collar_gap_mm
-from kb.loops.chemistry import LoopChemistry, fluid_missing, judge_loop_chemistry, tell_chemistry
-from kb.loops.deadline import UNLIMITED, Budget
+from kb.loops.chemistry import LoopChemistry, fluid_missing, judge_loop_chemistry
 from kb.loops.joint_cache import LoopJoints
-from kb.loops.loop import LoopRun, ResolvedLoop, resolve_loop
+from kb.loops.loop import LoopRun, ResolvedLoop
 from kb.loops.run_path import Station, Way, mildest_way, part_station, port_station
 from kb.loops.sections import judged_sections
 from kb.loops.structure import count_finding, port_uses, structure_findings
 from kb.parts.part import Element, Part
 from kb.parts.resolver import Resolver
-from kb.report.explain import in_telling_order, tell_cautions, tell_findings, tell_sources
-from kb.report.sentences import joint_sentence, loop_summary, row_name
 from kb.store.snapshot import Snapshot
-from schemas.answers import CautionTold, FindingTold
 from schemas.choices import Section
-from schemas.fill_answers import FillTold
-from schemas.loop_answers import LoopAnswer, LoopJointTold, NeededTold, SectionTold
-from schemas.loop_questions import LoopQuestion
 from schemas.tables.fitting_ends import FittingEnd
-from schemas.verdict import Verdict, worst
+from schemas.verdict import Verdict
 
 if TYPE_CHECKING:
     from kb.loops.duty import LoopDuty
@@ -63,6 +56,26 @@ class JudgedRun(NamedTuple):
     suggested: tuple[str, ...]
 
 
+class LoopDecision(NamedTuple):
+    """What was decided about a loop.
+
+    Attributes:
+        loop: the loop.
+        findings: section that was judged -> what was found.
+        joints: name of a run, or `plug of PORT`, with every joint on it that could be judged.
+        runs: runs and plugs, with the parts they are made of.
+        chemistry: substances, `None` if they were not judged.
+        duty: flow, heat, fill and space, `None` if none of them was judged.
+    """
+
+    loop: ResolvedLoop
+    findings: Mapping[Section, Sequence[Finding]]
+    joints: tuple[tuple[str, Joint], ...]
+    runs: tuple[JudgedRun, ...]
+    chemistry: LoopChemistry | None
+    duty: LoopDuty | None
+
+
 class LoopJudge:
     """Judges one loop question; made anew for each."""
 
@@ -75,8 +88,8 @@ class LoopJudge:
         self._joints = LoopJoints(snapshot, loop.conditions)
         self._suggested: dict[tuple[object, str], tuple[str, ...]] = {}
 
-    def answer(self) -> LoopAnswer:
-        """Return the answer."""
+    def judge(self) -> LoopDecision:
+        """Judge every section that is asked for."""
         sections = judged_sections(self._loop)
         found: dict[Section, list[Finding]] = {}
         runs: list[JudgedRun] = []
@@ -99,7 +112,7 @@ class LoopJudge:
         if duty is not None:
             found |= {section: list(findings) for section, findings in duty.findings().items()}
         self._loop.budget.check("telling")
-        return self._told(joints, found, [*runs, *plugs], chemistry, duty)
+        return LoopDecision(self._loop, found, tuple(joints), (*runs, *plugs), chemistry, duty)
 
     def _duty(self, sections: Collection[Section]) -> LoopDuty | None:
         if DUTY.isdisjoint(sections):
@@ -204,87 +217,6 @@ class LoopJudge:
                     found[port] = widest
         return found
 
-    def _told(
-        self,
-        joints: list[tuple[str, Joint]],
-        found: Mapping[Section, list[Finding]],
-        runs: list[JudgedRun],
-        chemistry: LoopChemistry | None,
-        duty: LoopDuty | None,
-    ) -> LoopAnswer:
-        sections = tuple(
-            SectionTold(section=section, verdict=worst(one.verdict for one in findings))
-            for section, findings in found.items()
-        )
-        verdict = worst(one.verdict for one in sections)
-        shown = {section: self._shown(findings) for section, findings in found.items()}
-        faults = [finding for findings in shown.values() for finding in findings]
-        told = self._told_findings(shown)
-        duties = duty.told(self._snapshot) if duty is not None else {}
-        return LoopAnswer(
-            kb_version=self._snapshot.version,
-            verdict=verdict,
-            summary=loop_summary(verdict, self._question.name, [*found], len(joints), faults),
-            findings=told,
-            cautions=_with_cautions_of_filling(tell_cautions(self._snapshot, told), duties.get("fill")),
-            sources=tell_sources(self._snapshot, told),
-            name=self._question.name,
-            sections=sections,
-            joints=tuple(
-                LoopJointTold(
-                    place=joint.place,
-                    run=run,
-                    verdict=joint.verdict,
-                    sentence=joint_sentence(self._snapshot, joint.findings),
-                )
-                for run, joint in joints
-            ),
-            needed=tuple(self._needed(runs)) if Section.JOINTS in found else (),
-            chemistry=tell_chemistry(self._snapshot, chemistry) if chemistry is not None else None,
-            **duties,
-        )
-
-    def _told_findings(self, shown: Mapping[Section, list[Finding]]) -> tuple[FindingTold, ...]:
-        """Return findings with their sections, the most severe of all sections first."""
-        told = (
-            one.model_copy(update={"section": section.value})
-            for section, findings in shown.items()
-            for one in tell_findings(self._snapshot, findings)
-        )
-        return tuple(in_telling_order(told))
-
-    def _shown(self, findings: list[Finding]) -> list[Finding]:
-        return [one for one in findings if self._question.detail == "all" or one.verdict is not Verdict.COMPATIBLE]
-
-    def _needed(self, runs: list[JudgedRun]) -> Iterator[NeededTold]:
-        named: Counter[str] = sum((run.parts for run in runs), Counter())
-        suggested = Counter(part for run in runs for part in run.suggested)
-        named.update(one.is_ for one in self._question.parts.values() if one.is_ is not None)
-        for part, count in sorted(named.items()):
-            yield NeededTold(part=part, title=row_name(self._snapshot, part), count=count, suggested=False)
-        for part, count in sorted(suggested.items()):
-            yield NeededTold(part=part, title=row_name(self._snapshot, part), count=count, suggested=True)
-        yield from self._tubes_needed()
-
-    def _tubes_needed(self) -> Iterator[NeededTold]:
-        counts: Counter[str] = Counter()
-        lengths: dict[str, float] = {}
-        for run in self._loop.runs:
-            if run.tube is not None:
-                key = run.tube.base_id or run.tube.id
-                counts[key] += 1
-                lengths[key] = lengths.get(key, 0.0) + (run.asked.length_mm or 0.0)
-        for part, count in sorted(counts.items()):
-            length = lengths[part] or None
-            title = row_name(self._snapshot, part)
-            yield NeededTold(part=part, title=title, count=count, length_mm=length, suggested=False)
-
-
-def _with_cautions_of_filling(cautions: tuple[CautionTold, ...], fill: FillTold | None) -> tuple[CautionTold, ...]:
-    """Return all cautions by id: steps of filling and testing carry theirs whether or not a finding does."""
-    every = {one.id: one for one in (*cautions, *(fill.cautions if fill is not None else ()))}
-    return tuple(every[one] for one in sorted(every))
-
 
 def _widest_collar(fitting: Part) -> Fact | None:
     collars = [fact for end in fitting.elements if (fact := _collar(end)) is not None]
@@ -295,27 +227,17 @@ def _collar(end: Element) -> Fact | None:
     return end.fact("collar_diameter_mm") if isinstance(end.row, FittingEnd) else None
 
 
-def answer_loop(
-    snapshot: Snapshot,
-    resolver: Resolver,
-    index: PartnerIndex,
-    question: LoopQuestion,
-    conditions: Mapping[str, float],
-    budget: Budget = UNLIMITED,
-) -> LoopAnswer:
-    """Return whether a loop goes together, joint by joint, and what is missing.
+def judge_loop(snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, loop: ResolvedLoop) -> LoopDecision:
+    """Judge whether a loop goes together, joint by joint, and what is missing.
 
     Args:
         snapshot: the knowledge.
         resolver: finds parts.
         index: offers candidates for what is missing.
-        question: the loop.
-        conditions: quantity id -> value the asker stated.
-        budget: how long the answer may take.
+        loop: the loop, with everything found that it names.
 
     Raises:
-        QuestionError: if a part or port does not exist.
-        BudgetSpentError: if it takes longer.
+        QuestionError: if a material does not exist, or figures contradict one another.
+        BudgetSpentError: if it takes longer than the loop's budget.
     """
-    loop = resolve_loop(snapshot, resolver, question, conditions, budget)
-    return LoopJudge(snapshot, resolver, index, loop).answer()
+    return LoopJudge(snapshot, resolver, index, loop).judge()

@@ -1,9 +1,9 @@
 """The answer to a pair as JSON, written without making its model: for services that are asked very much.
 
 Owns: the same bytes that the model of the answer gives, several times quicker. Does not own: the shape of answers
-(`schemas/answers.py`), how rows are told (`kb/report/explain.py`) or words (`kb/report/sentences.py`). What follows
-from rows alone is told by those, once, and kept as text; nothing is kept that anybody states. A test holds both ways
-to the same bytes.
+(`schemas/answers.py`), how rows are told (`kb/report/answers/evidence.py`) or words
+(`kb/report/sentences/findings.py`). What follows from rows alone is told by those, once, and kept as text; nothing is
+kept that anybody states. A test holds both ways to the same bytes.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from pydantic_core import to_json
 from kb.compatibility.joints.joint import Joint
 from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import Fact, Finding, LimitCheck, Missing, Node, Number, Rival, RuleHit, Settled
-from kb.report.explain import (
+from kb.report.answers.evidence import (
     cautions_of,
     in_telling_order,
     sources_of,
@@ -31,7 +31,7 @@ from kb.report.explain import (
     tell_rule,
     tell_source,
 )
-from kb.report.sentences import finding_mend, finding_sentence
+from kb.report.sentences.findings import finding_mend, finding_sentence
 from kb.store.cache import Kept
 from kb.store.snapshot import MOST_TOLD, Snapshot
 from schemas.tables.cautions import Caution

@@ -12,8 +12,8 @@ from kb.loops.fill.judge import FillDuty, judge_fill
 from kb.loops.loop import ResolvedLoop, resolve_loop
 from kb.loops.space.judge import SpaceDuty, judge_space
 from kb.parts.resolver import Resolver
-from kb.report.fill import tell_fill
-from kb.report.space import tell_space
+from kb.report.sections.fill import tell_fill
+from kb.report.sections.space import tell_space
 from kb.store.snapshot import Snapshot
 from schemas.fill_answers import FillTold
 from schemas.loop_questions import LoopQuestion

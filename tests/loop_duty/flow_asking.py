@@ -15,7 +15,7 @@ from kb.loops.flow.judge import FlowDuty, judge_flow
 from kb.loops.flow.network import LoopNetwork
 from kb.loops.loop import ResolvedLoop, resolve_loop
 from kb.parts.resolver import Resolver
-from kb.report.flow import tell_flow
+from kb.report.sections.flow import tell_flow
 from kb.store.snapshot import Snapshot
 from schemas.flow_answers import FlowTold
 from schemas.loop_questions import LoopQuestion

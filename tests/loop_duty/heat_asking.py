@@ -12,7 +12,7 @@ from kb.loops.flow.network import build_network
 from kb.loops.heat.judge import HeatDuty, judge_heat
 from kb.loops.loop import resolve_loop
 from kb.parts.resolver import Resolver
-from kb.report.heat import tell_heat
+from kb.report.sections.heat import tell_heat
 from schemas.heat_answers import HeatTold
 from schemas.loop_questions import LoopQuestion
 

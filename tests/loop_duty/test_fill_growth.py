@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.formulas.coolant.expansion import growth_ml, shut_in_pressure_bar
-from kb.report.fill_sentences import FILL_MISSING_SENTENCES
-from kb.report.sentences import finding_sentence
+from kb.report.sentences.fill import FILL_MISSING_SENTENCES
+from kb.report.sentences.findings import finding_sentence
 from kb.store.snapshot import Snapshot
 from schemas.verdict import Verdict
 

@@ -17,7 +17,7 @@ from kb.formulas.fit.fan_screws import (
     reach_mm,
     shortest_length_mm,
 )
-from kb.report.sentences import finding_mend, finding_sentence
+from kb.report.sentences.findings import finding_mend, finding_sentence
 from kb.store.snapshot import Snapshot
 from schemas.space_answers import ScrewsTold
 from schemas.verdict import Verdict

@@ -13,7 +13,7 @@ from rich.text import Text
 from api.cli.pages import reasons
 from api.cli.pages.layout import QUIET, STRONG, colour, indented
 from api.cli.pages.names import Names
-from kb.report.sentences import number_text
+from kb.report.sentences.findings import number_text
 from schemas.answers import FindingTold
 from schemas.assumed import AssumedTold
 from schemas.verdict import Verdict

@@ -11,7 +11,7 @@ from rich.text import Text
 
 from api.cli.pages.layout import QUIET, colour, spoken_column
 from api.cli.pages.names import Names, origin_word
-from kb.report.sentences import number_text
+from kb.report.sentences.findings import number_text
 from schemas.answers import ConditionTold, DisputeTold, FactTold, FindingTold, LimitTold
 from schemas.tables.column_words import column_words
 

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-from kb.report.sentences import number_text, row_name
+from kb.report.sentences.findings import number_text, row_name
 from kb.store.snapshot import Snapshot
 from schemas.answers import FactTold
 from schemas.tables.additives import Additive

@@ -1,6 +1,7 @@
 """Reasons, cautions and sources as text: what pair, loop and mix answers have in common.
 
-Owns: the look of a finding. Does not own: its sentence (`kb/report/sentences.py`) or what it stands on (`grounds.py`).
+Owns: the look of a finding. Does not own: its sentence (`kb/report/sentences/findings.py`) or what it stands on
+(`grounds.py`).
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from api.cli.pages.grounds import conditions_words, grounds, is_taken_as_usual, 
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign
 from api.cli.pages.names import Names
 from kb.evidence.rules import RULE_NOT_MET
-from kb.report.sentences import number_text
+from kb.report.sentences.findings import number_text
 from schemas.answers import CautionTold, FindingTold, MixAnswer, Reasoned, RuleTold, SourceTold
 from schemas.tables.rules import RuleTopic
 from schemas.tables.sources import HowSeen

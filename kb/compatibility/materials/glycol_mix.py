@@ -6,18 +6,34 @@ and library (`kb/formulas/coolant/glycol.py`) or limits.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from kb.evidence.limits import judge_number
 from kb.evidence.tree import Fact, Finding, Number
-from kb.formulas.coolant.glycol import LIBRARY, mixture_properties, share_by_mass_percent, share_by_volume_percent
-from kb.report.explain import tell_cautions, tell_findings, tell_sources
+from kb.formulas.coolant.glycol import Mixture, mixture_properties, share_by_mass_percent, share_by_volume_percent
 from kb.store.snapshot import Snapshot
-from schemas.answers import MixAnswer
 from schemas.questions import MixQuestion
 
 DENSITY = "quantity/pure-density"
 
 
-def answer_mix(snapshot: Snapshot, question: MixQuestion) -> MixAnswer:
+class GlycolMix(NamedTuple):
+    """A mixture of glycol and water.
+
+    Attributes:
+        glycol_percent_volume: share of glycol by volume [%].
+        glycol_percent_mass: share of glycol by mass [%].
+        properties: of the mixture.
+        findings: what the share means for inhibitor, growth and pumping.
+    """
+
+    glycol_percent_volume: float
+    glycol_percent_mass: float
+    properties: Mixture
+    findings: tuple[Finding, ...]
+
+
+def judge_mix(snapshot: Snapshot, question: MixQuestion) -> GlycolMix:
     """Return shares, properties and what the share means for inhibitor, growth and pumping.
 
     Args:
@@ -28,21 +44,8 @@ def answer_mix(snapshot: Snapshot, question: MixQuestion) -> MixAnswer:
         question.concentrate_parts, question.water_parts, question.concentrate_glycol_percent
     )
     mass, facts = _mass_share(snapshot, question.glycol, volume)
-    mixture = mixture_properties(question.glycol, mass, question.temperature_c)
-    findings = _findings(snapshot, question, volume, facts)
-    told = tell_findings(snapshot, findings)
-    return MixAnswer(
-        kb_version=snapshot.version,
-        glycol=question.glycol,
-        glycol_percent_volume=volume,
-        glycol_percent_mass=mass,
-        temperature_c=question.temperature_c,
-        library=LIBRARY,
-        findings=told,
-        cautions=tell_cautions(snapshot, told),
-        sources=tell_sources(snapshot, told),
-        **mixture._asdict(),
-    )
+    properties = mixture_properties(question.glycol, mass, question.temperature_c)
+    return GlycolMix(volume, mass, properties, tuple(_findings(snapshot, question, volume, facts)))
 
 
 def _mass_share(snapshot: Snapshot, glycol: str, volume: float) -> tuple[float, tuple[Fact, ...]]:

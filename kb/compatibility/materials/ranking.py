@@ -5,20 +5,19 @@ Owns: asking many pairs and ranking what comes back. Does not own: judging them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Iterable, Mapping
+from typing import Any, NamedTuple
 
-from kb.compatibility.joints.joint import Joint, decided_by
+from kb.compatibility.joints.joint import Joint
 from kb.compatibility.materials.exposure import judge_exposure
 from kb.compatibility.materials.wetted_surfaces import Surface, surfaces_of
 from kb.compatibility.pair import decide_pair
+from kb.evidence.tree import Finding
 from kb.parts.part import ElementKind, Part
 from kb.parts.resolver import Resolver
 from kb.parts.substances import dosed
-from kb.report.sentences import joint_sentence, row_name
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.answers import CellTold, MatrixAnswer, SuitableAnswer, SuitableTold
 from schemas.questions import MatrixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
 from schemas.tables.additives import Additive
 from schemas.tables.fluids import Fluid
@@ -30,9 +29,56 @@ MOST_CELLS = 10_000
 _CHEMICAL = "family/chemical"
 
 
-def suitable_fluids(
+class Ranked(NamedTuple):
+    """A substance and what was decided of it.
+
+    Attributes:
+        id: the substance.
+        joints: every meeting that was judged.
+    """
+
+    id: str
+    joints: tuple[Joint, ...]
+
+    @property
+    def findings(self) -> list[Finding]:
+        """Everything that was found."""
+        return [finding for joint in self.joints for finding in joint.findings]
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst verdict of all meetings."""
+        return worst(joint.verdict for joint in self.joints)
+
+    @property
+    def faults(self) -> int:
+        """How many findings are not well."""
+        return sum(finding.verdict is not Verdict.COMPATIBLE for finding in self.findings)
+
+
+class Ranking(NamedTuple):
+    """Substances ranked against what was asked.
+
+    Attributes:
+        asked: ids of what they were held against.
+        ranked: best first.
+    """
+
+    asked: tuple[str, ...]
+    ranked: tuple[Ranked, ...]
+
+
+class Matrix(NamedTuple):
+    """Two families and the joint of every pair of their members, row by row."""
+
+    rows: tuple[str, ...]
+    columns: tuple[str, ...]
+    joints: tuple[Joint, ...]
+
+
+def rank_fluids(
     snapshot: Snapshot, resolver: Resolver, question: SuitableFluidsQuestion, conditions: Mapping[str, float]
-) -> SuitableAnswer:
+) -> Ranking:
     """Return coolants ranked by how they suit all the materials together: contacts, couples and additives.
 
     Args:
@@ -47,19 +93,19 @@ def suitable_fluids(
     parts = [resolver.part(one, f"parts.{at}") for at, one in enumerate(question.parts)]
     surfaces = [surface for at, part in enumerate(parts) for surface in _surfaces(snapshot, part, f"parts.{at}")]
     additives = [resolver.additive(one, f"additives.{at}") for at, one in enumerate(question.additives)]
-    told = []
+    found = []
     for fluid in snapshot.standing(Fluid):
         if _CHEMICAL in snapshot.families(fluid.family_id):
             continue
         element = dosed(resolver.archetype(fluid.id, "fluid").elements[0], additives)
         joints = judge_exposure(snapshot, surfaces, element, additives, conditions).joints
-        told.append(_tell(snapshot, fluid.id, joints))
-    return _ranked(snapshot, tuple(part.id for part in parts), told, question.limit)
+        found.append(Ranked(fluid.id, tuple(joints)))
+    return Ranking(tuple(part.id for part in parts), _ranked(found))
 
 
-def suitable_materials(
+def rank_materials(
     snapshot: Snapshot, resolver: Resolver, question: SuitableMaterialsQuestion, conditions: Mapping[str, float]
-) -> SuitableAnswer:
+) -> Ranking:
     """Return materials ranked by how they suit a fluid.
 
     Args:
@@ -75,17 +121,17 @@ def suitable_materials(
     if fluid.elements[0].kind is not ElementKind.FLUID:
         raise QuestionError("fluid", f"{fluid.id} is no fluid", "name a fluid, such as fluid/distilled-water")
     family = resolver.family(question.family, "family", "family/material") or "family/material"
-    told = []
+    found = []
     for material in snapshot.standing(Material):
         if family in snapshot.families(material.family_id):
             decision = decide_pair(snapshot, resolver.archetype(material.id, "material"), fluid, conditions)
-            told.append(_tell(snapshot, material.id, (decision.joint,)))
-    return _ranked(snapshot, (fluid.id,), told, question.limit)
+            found.append(Ranked(material.id, (decision.joint,)))
+    return Ranking((fluid.id,), _ranked(found))
 
 
-def answer_matrix(
+def judge_matrix(
     snapshot: Snapshot, resolver: Resolver, question: MatrixQuestion, conditions: Mapping[str, float]
-) -> MatrixAnswer:
+) -> Matrix:
     """Return the verdict of every member of one family with every member of another.
 
     Args:
@@ -101,8 +147,10 @@ def answer_matrix(
     columns = _members(snapshot, resolver, question.columns, "columns")
     if len(rows) * len(columns) > MOST_CELLS:
         raise QuestionError("rows", f"more than {MOST_CELLS} cells", "ask for narrower families")
-    cells = [_cell(snapshot, resolver, row, column, conditions) for row in rows for column in columns]
-    return MatrixAnswer(kb_version=snapshot.version, rows=rows, columns=columns, cells=tuple(cells))
+    firsts = [resolver.archetype(row, "rows") for row in rows]
+    seconds = [resolver.archetype(column, "columns") for column in columns]
+    joints = (decide_pair(snapshot, one, other, conditions).joint for one in firsts for other in seconds)
+    return Matrix(rows, columns, tuple(joints))
 
 
 def _surfaces(snapshot: Snapshot, part: Part, field: str) -> tuple[Surface, ...]:
@@ -127,25 +175,5 @@ def _members(snapshot: Snapshot, resolver: Resolver, family: str, field: str) ->
     return members
 
 
-def _cell(snapshot: Snapshot, resolver: Resolver, row: str, column: str, conditions: Mapping[str, float]) -> CellTold:
-    pair = resolver.archetype(row, "rows"), resolver.archetype(column, "columns")
-    joint = decide_pair(snapshot, *pair, conditions).joint
-    return CellTold(row=row, column=column, verdict=joint.verdict, decided_by=decided_by(joint))
-
-
-def _tell(snapshot: Snapshot, part_id: str, joints: tuple[Joint, ...]) -> SuitableTold:
-    findings = [finding for joint in joints for finding in joint.findings]
-    return SuitableTold(
-        id=part_id,
-        title=row_name(snapshot, part_id),
-        verdict=worst(joint.verdict for joint in joints),
-        reason=joint_sentence(snapshot, findings),
-        faults=sum(finding.verdict is not Verdict.COMPATIBLE for finding in findings),
-    )
-
-
-def _ranked(snapshot: Snapshot, asked: tuple[str, ...], told: list[SuitableTold], limit: int) -> SuitableAnswer:
-    told.sort(key=lambda one: (one.verdict.severity, one.faults, one.id))
-    return SuitableAnswer(
-        kb_version=snapshot.version, asked=asked, suitable=tuple(told[:limit]), more=len(told) > limit
-    )
+def _ranked(found: Iterable[Ranked]) -> tuple[Ranked, ...]:
+    return tuple(sorted(found, key=lambda one: (one.verdict.severity, one.faults, one.id)))

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 
 from kb.curation.diff.meetings import all_pairs
 from kb.curation.diff.verdicts import Side
-from kb.report.sentences import row_name
+from kb.report.sentences.findings import row_name
 from schemas.changes import PartChange
 from schemas.verdict import Verdict
 

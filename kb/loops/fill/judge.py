@@ -1,7 +1,7 @@
 """Filling a loop: contents, what is poured in, room to grow, where to fill and drain, and what to do when.
 
 Owns: bringing these together and holding them against limits. Does not own: any of them (one file a subject beside this
-one), or telling (`kb/report/fill.py`).
+one), or telling (`kb/report/sections/fill.py`).
 """
 
 from __future__ import annotations

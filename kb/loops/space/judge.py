@@ -1,7 +1,7 @@
 """Space, screws and weight of a loop.
 
 Owns: bringing them together, and the weight on cards. Does not own: stacks, screws and room in front of ports (one file
-each beside this one), or telling (`kb/report/space.py`).
+each beside this one), or telling (`kb/report/sections/space.py`).
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """The question `find`: which archetypes can spec-sheet words mean, and why each of them.
 
-Owns: the candidates of a text and the answer. Does not own: reading words (`kb/parts/search/spec_words.py`), what a
+Owns: the candidates of a text. Does not own: reading words (`kb/parts/search/spec_words.py`), what a
 reading can mean (`kb/parts/search/matches.py`), scores (`kb/parts/search/score.py`), the index
-(`kb/parts/search/index.py`) or sentences (`kb/report/search_sentences.py`). Every piece of the text looks for parts of
+(`kb/parts/search/index.py`) or sentences (`kb/report/sentences/search.py`). Every piece of the text looks for parts of
 its own; a candidate's score says how much of the text it answers.
 """
 
@@ -19,12 +19,8 @@ from kb.parts.search.normalise import plain_text
 from kb.parts.search.readings import Note, Reading, ReadingKind
 from kb.parts.search.score import Scorer
 from kb.parts.search.spec_words import LONGEST_WORDS, read_words
-from kb.report.search_sentences import reading_sentence, reason_sentence
-from kb.store.snapshot import Snapshot
-from schemas.answers import CandidateTold, FindAnswer
-from schemas.questions import FindQuestion
 
-__all__ = ["Candidate", "FindIndex", "FindResult", "answer_find", "find"]
+__all__ = ["Candidate", "FindIndex", "FindResult", "find"]
 
 _WORTH_SHOWING = 0.4  # of the best score
 _LEAST_SPELLABLE = 4
@@ -82,8 +78,7 @@ def find(index: FindIndex, words: str, kind: str | None, limit: int) -> FindResu
     Returns:
         Candidates with reasons; none, with the nearest known words, if nothing suits. Never raises for odd text.
 
-    >>> from kb.store.snapshot import Snapshot
-    >>> from kb.load import load_tables
+    >>>     >>> from kb.load import load_tables
     >>> result = find(FindIndex(Snapshot(load_tables())), "3/8 barb G¼", None, 1)
     >>> result.candidates[0].id
     'fitting/barb-3-8-g-1-4'
@@ -101,28 +96,6 @@ def find(index: FindIndex, words: str, kind: str | None, limit: int) -> FindResu
     candidates = tuple(_judged(index, scorer, score, number) for score, number in best)
     taken = tuple(reading for piece in scorer.pieces for reading in _told(piece, candidates))
     return FindResult(words, taken, candidates, () if candidates else _nearest(built, words))
-
-
-def answer_find(snapshot: Snapshot, index: FindIndex, question: FindQuestion) -> FindAnswer:
-    """Answer which archetypes spec-sheet words can mean, likeliest first, with reasons in words."""
-    result = find(index, question.words, question.kind, question.limit)
-    candidates = tuple(
-        CandidateTold(
-            part=candidate.id,
-            kind=candidate.kind,
-            title=candidate.title,
-            score=candidate.score,
-            reason=reason_sentence(snapshot, candidate.id, candidate.why, candidate.unanswered),
-        )
-        for candidate in result.candidates
-    )
-    return FindAnswer(
-        kb_version=snapshot.version,
-        words=result.words,
-        readings=tuple(reading_sentence(reading) for reading in result.readings),
-        candidates=candidates,
-        nearest=result.nearest,
-    )
 
 
 def _best(index: FindIndex, scored: Iterator[tuple[float, int]], limit: int) -> list[tuple[float, int]]:

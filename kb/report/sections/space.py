@@ -6,11 +6,11 @@ Owns: that step. Does not own: judging (`kb/loops/space/judge.py`) or words.
 from __future__ import annotations
 
 from kb.formulas.fit.fan_screws import least_engagement_mm, least_gap_mm, thread_diameter_mm
-from kb.loops.assumptions import tell_assumed
 from kb.loops.space.judge import SpaceDuty, Weight
 from kb.loops.space.port_clearance import PortRoom
 from kb.loops.space.screws import JudgedScrews, reach_of
 from kb.loops.space.stacks import Meeting, Stack
+from kb.report.answers.evidence import tell_assumed
 from kb.store.snapshot import Snapshot
 from schemas.space_answers import HolesTold, PortRoomTold, ScrewsTold, SpaceTold, StackTold, WeightTold
 from schemas.verdict import worst

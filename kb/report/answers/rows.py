@@ -8,8 +8,8 @@ from __future__ import annotations
 from bisect import bisect_right
 
 from kb.parts.resolver import Resolver
-from kb.report.explain import tell_source
-from kb.report.sentences import row_name
+from kb.report.answers.evidence import tell_source
+from kb.report.sentences.findings import row_name
 from kb.store.digest import canonical_cell
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot

@@ -1,6 +1,7 @@
 """The words about space and screws that are not rows of a table.
 
-Owns: those sentences. Does not own: what is decided, or sentences of other subjects (`kb/report/sentences.py`).
+Owns: those sentences. Does not own: what is decided, or sentences of other subjects
+(`kb/report/sentences/findings.py`).
 """
 
 from __future__ import annotations

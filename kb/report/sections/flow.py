@@ -1,6 +1,6 @@
 """The flow of a loop in the shape of answers.
 
-Owns: that step. Does not own: judging (`kb/loops/flow/judge.py`) or words (`kb/report/flow_sentences.py`).
+Owns: that step. Does not own: judging (`kb/loops/flow/judge.py`) or words (`kb/report/sentences/flow.py`).
 """
 
 from __future__ import annotations
@@ -11,13 +11,13 @@ from kb.formulas.flow.flow_path import Restriction
 from kb.formulas.flow.pump_curve import hydraulic_power_w
 from kb.formulas.flow.tube_flow import column_pressure_kpa, reynolds_number, velocity_m_per_s
 from kb.formulas.heat.coolant_film import LAMINAR_UP_TO, TURBULENT_FROM
-from kb.loops.assumptions import tell_assumed
 from kb.loops.flow.failures import FlowWhatIf, flow_what_ifs
 from kb.loops.flow.judge import FlowDuty
 from kb.loops.flow.network import STILL_L_MIN, LoopBranch
 from kb.loops.loop import LoopPart
-from kb.report.flow_sentences import LEFT_OUT, regime_word, what_if_sentence
-from kb.report.sentences import row_name
+from kb.report.answers.evidence import tell_assumed
+from kb.report.sentences.findings import row_name
+from kb.report.sentences.flow import LEFT_OUT, regime_word, what_if_sentence
 from kb.store.snapshot import Snapshot
 from schemas.band import BandTold
 from schemas.flow_answers import (

@@ -1,7 +1,7 @@
 """The heat of a loop in the shape of answers.
 
 Owns: from what was found to what is told. Does not own: finding it (`kb/loops/heat/judge.py`) or words
-(`kb/report/heat_sentences.py`).
+(`kb/report/sentences/heat.py`).
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ from collections.abc import Iterator, Mapping
 from kb.formulas.flow.flow_paths import Link
 from kb.formulas.heat.louver_fin import LOWEST_HEAT_REYNOLDS
 from kb.formulas.heat.radiator_performance import RadiatorState
-from kb.loops.assumptions import tell_assumed
 from kb.loops.heat.comparisons import Compared, Comparison
 from kb.loops.heat.failures import HeatWhatIf
 from kb.loops.heat.judge import HeatDuty
@@ -22,7 +21,9 @@ from kb.loops.heat.rule_of_thumb import TradeRule
 from kb.loops.heat.sources import HeatSource
 from kb.loops.heat.state import HeatCase, SolvedHeat, clamped
 from kb.loops.heat.uncertainty import HeatBand
-from kb.report.heat_sentences import (
+from kb.report.answers.evidence import tell_assumed
+from kb.report.sentences.findings import row_name
+from kb.report.sentences.heat import (
     LEFT_OUT,
     cause_words,
     comparison_sentence,
@@ -37,7 +38,6 @@ from kb.report.heat_sentences import (
     way_sentence,
     what_if_sentence,
 )
-from kb.report.sentences import row_name
 from kb.store.snapshot import Snapshot
 from schemas.band import BandTold
 from schemas.heat_answers import (

@@ -146,7 +146,7 @@ def finding_mend(finding: Finding) -> str | None:
 def _gap_sentence(code: str) -> Callable[[Missing], str]:
     if code in _MISSING_SENTENCES:
         return _MISSING_SENTENCES[code]
-    from kb.report.missing import GAP_SENTENCES  # noqa: PLC0415 - loads libraries that only the duty of a loop needs
+    from kb.report.sentences.missing import GAP_SENTENCES  # noqa: PLC0415 - loads libraries that only the duty of a loop needs
 
     return GAP_SENTENCES[code]
 
@@ -154,7 +154,7 @@ def _gap_sentence(code: str) -> Callable[[Missing], str]:
 def _gap_mend(code: str) -> str | None:
     if code in _MISSING_MENDS:
         return _MISSING_MENDS[code]
-    from kb.report.missing import GAP_MENDS  # noqa: PLC0415 - as above
+    from kb.report.sentences.missing import GAP_MENDS  # noqa: PLC0415 - as above
 
     return GAP_MENDS.get(code)
 

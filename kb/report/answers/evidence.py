@@ -1,6 +1,7 @@
 """From decisions to answers: evidence and words in the shape everyone reads.
 
-Owns: evidence -> `schemas.answers`. Does not own: deciding, or the words themselves (`kb/report/sentences.py`).
+Owns: evidence -> `schemas.answers`. Does not own: deciding, or the words themselves
+(`kb/report/sentences/findings.py`).
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from typing import Any, TypeVar
 from kb.compatibility.joints.joint import Joint
 from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import ConditionCheck, Fact, Finding, LimitCheck, Missing, Node, Number, RuleHit
-from kb.report.sentences import finding_mend, finding_sentence
+from kb.report.sentences.findings import finding_mend, finding_sentence
 from kb.store.snapshot import Snapshot
 from schemas.answers import (
     CautionTold,
@@ -27,6 +28,8 @@ from schemas.answers import (
     RuleTold,
     SourceTold,
 )
+from schemas.assumed import AssumedTold
+from schemas.tables.assumptions import Assumption
 from schemas.tables.cautions import Caution
 from schemas.tables.disputes import Dispute
 from schemas.tables.quantities import Quantity
@@ -281,4 +284,20 @@ def tell_source(row: Source) -> SourceTold:
         edition=row.edition,
         how_seen=row.how_seen.value,
         note=row.note,
+    )
+
+
+def tell_assumed(snapshot: Snapshot, rows: Iterable[Assumption]) -> tuple[AssumedTold, ...]:
+    """Return assumptions in the shape of answers, once each, by id."""
+    return tuple(
+        AssumedTold(
+            quantity=row.quantity_id,
+            title=snapshot.get(Quantity, row.quantity_id).title,
+            value=row.value,
+            unit=row.unit,
+            row=row.id,
+            source=row.source_id,
+            note=row.note,
+        )
+        for row in sorted(set(rows), key=lambda row: row.id)
     )

@@ -12,10 +12,10 @@ from types import MappingProxyType
 
 from kb.evidence.tree import Missing
 from kb.loops.duty import NOTHING_SAID
-from kb.report.fill_sentences import FILL_MISSING_MENDS, FILL_MISSING_SENTENCES
-from kb.report.flow_sentences import FLOW_MISSING_MENDS, FLOW_MISSING_SENTENCES
-from kb.report.heat_sentences import HEAT_MISSING_MENDS, HEAT_MISSING_SENTENCES
-from kb.report.space_sentences import SPACE_MISSING_MENDS, SPACE_MISSING_SENTENCES
+from kb.report.sentences.fill import FILL_MISSING_MENDS, FILL_MISSING_SENTENCES
+from kb.report.sentences.flow import FLOW_MISSING_MENDS, FLOW_MISSING_SENTENCES
+from kb.report.sentences.heat import HEAT_MISSING_MENDS, HEAT_MISSING_SENTENCES
+from kb.report.sentences.space import SPACE_MISSING_MENDS, SPACE_MISSING_SENTENCES
 from schemas.choices import Section
 
 _NOTHING_SAID_MENDS = MappingProxyType(

@@ -1,19 +1,18 @@
 """Filling and upkeep of a loop in the shape of answers.
 
-Owns: that step. Does not own: judging (`kb/loops/fill/judge.py`) or words (`kb/report/fill_sentences.py`).
+Owns: that step. Does not own: judging (`kb/loops/fill/judge.py`) or words (`kb/report/sentences/fill.py`).
 """
 
 from __future__ import annotations
 
-from kb.loops.assumptions import tell_assumed
 from kb.loops.coolant import LoopCoolant
 from kb.loops.fill.glycol_dose import Dose, Mix
 from kb.loops.fill.judge import FillDuty, Growth
 from kb.loops.fill.pressure_test import AirTest
 from kb.loops.fill.procedures import Task
 from kb.loops.fill.volumes import Contents
-from kb.report.explain import tell_caution, tell_source
-from kb.report.fill_sentences import LOWEST_PART, drain_reason, fill_reason
+from kb.report.answers.evidence import tell_assumed, tell_caution, tell_source
+from kb.report.sentences.fill import LOWEST_PART, drain_reason, fill_reason
 from kb.store.snapshot import Snapshot
 from schemas.answers import CautionTold, SourceTold
 from schemas.band import BandTold

@@ -1,7 +1,7 @@
 """The words about the flow of a loop.
 
 Owns: sentences of flow that are no row of a table. Does not own: what is decided, or other sentences
-(`kb/report/sentences.py`).
+(`kb/report/sentences/findings.py`).
 """
 
 from __future__ import annotations

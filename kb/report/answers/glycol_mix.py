@@ -1,0 +1,36 @@
+"""The answer about a mixture of glycol and water.
+
+Owns: a judged mixture -> `MixAnswer`. Does not own: judging it (`kb/compatibility/materials/glycol_mix.py`).
+"""
+
+from __future__ import annotations
+
+from kb.compatibility.materials.glycol_mix import GlycolMix
+from kb.formulas.coolant.glycol import LIBRARY
+from kb.report.answers.evidence import tell_cautions, tell_findings, tell_sources
+from kb.store.snapshot import Snapshot
+from schemas.answers import MixAnswer
+from schemas.questions import MixQuestion
+
+
+def answer_mix(snapshot: Snapshot, question: MixQuestion, mix: GlycolMix) -> MixAnswer:
+    """Return shares, properties and what the share means for inhibitor, growth and pumping.
+
+    Args:
+        snapshot: the knowledge.
+        question: what was asked.
+        mix: what was found.
+    """
+    told = tell_findings(snapshot, mix.findings)
+    return MixAnswer(
+        kb_version=snapshot.version,
+        glycol=question.glycol,
+        glycol_percent_volume=mix.glycol_percent_volume,
+        glycol_percent_mass=mix.glycol_percent_mass,
+        temperature_c=question.temperature_c,
+        library=LIBRARY,
+        findings=told,
+        cautions=tell_cautions(snapshot, told),
+        sources=tell_sources(snapshot, told),
+        **mix.properties._asdict(),
+    )

@@ -1,0 +1,49 @@
+"""The answer about two parts.
+
+Owns: a decision -> `PairAnswer`. Does not own: deciding (`kb/compatibility/pair.py`).
+"""
+
+from __future__ import annotations
+
+from kb.compatibility.joints.joint import Joint
+from kb.compatibility.pair import PairDecision
+from kb.parts.part import Part
+from kb.report.answers.evidence import tell_cautions, tell_findings, tell_joint, tell_sources, without_idle_mends
+from kb.report.sentences.findings import pair_summary, part_name
+from kb.store.snapshot import Snapshot
+from schemas.answers import PairAnswer
+
+
+def answer_pair(
+    snapshot: Snapshot, parts: tuple[Part, Part], decision: PairDecision, mends: tuple[str, ...]
+) -> PairAnswer:
+    """Return whether two parts suit each other, with reasons, numbers and sources.
+
+    Args:
+        snapshot: the knowledge.
+        parts: both parts.
+        decision: what was decided of them.
+        mends: ids of parts that would make it right.
+    """
+    a, b = parts
+    findings = without_idle_mends(tell_findings(snapshot, decision.joint.findings), decision.verdict)
+    if mends:
+        findings = (findings[0].model_copy(update={"mend_parts": mends}), *findings[1:])
+    return PairAnswer(
+        kb_version=snapshot.version,
+        verdict=decision.verdict,
+        summary=pair_summary(decision.verdict, part_name(snapshot, a), part_name(snapshot, b)),
+        findings=findings,
+        cautions=tell_cautions(snapshot, findings),
+        sources=tell_sources(snapshot, findings),
+        a=a.id,
+        b=b.id,
+        joint=decision.joint.place,
+        others=tuple(tell_joint(joint) for joint in other_ways(decision)),
+    )
+
+
+def other_ways(decision: PairDecision) -> tuple[Joint, ...]:
+    """Return the other ways of joining the parts that were judged."""
+    reverse = decision.joint.reverse
+    return decision.others if reverse is None else (reverse, *decision.others)

@@ -1,0 +1,54 @@
+"""The answers about which substances are compatible, ranked, and the matrix of two families.
+
+Owns: rankings -> `SuitableAnswer`, `MatrixAnswer`. Does not own: ranking (`kb/compatibility/materials/ranking.py`).
+"""
+
+from __future__ import annotations
+
+from itertools import product
+
+from kb.compatibility.joints.joint import decided_by
+from kb.compatibility.materials.ranking import Matrix, Ranked, Ranking
+from kb.report.sentences.findings import joint_sentence, row_name
+from kb.store.snapshot import Snapshot
+from schemas.answers import CellTold, MatrixAnswer, SuitableAnswer, SuitableTold
+
+
+def answer_ranking(snapshot: Snapshot, ranking: Ranking, limit: int) -> SuitableAnswer:
+    """Return the best of a ranking.
+
+    Args:
+        snapshot: the knowledge.
+        ranking: best first.
+        limit: how many to tell.
+    """
+    return SuitableAnswer(
+        kb_version=snapshot.version,
+        asked=ranking.asked,
+        suitable=tuple(_tell(snapshot, one) for one in ranking.ranked[:limit]),
+        more=len(ranking.ranked) > limit,
+    )
+
+
+def _tell(snapshot: Snapshot, one: Ranked) -> SuitableTold:
+    return SuitableTold(
+        id=one.id,
+        title=row_name(snapshot, one.id),
+        verdict=one.verdict,
+        reason=joint_sentence(snapshot, one.findings),
+        faults=one.faults,
+    )
+
+
+def answer_matrix(snapshot: Snapshot, matrix: Matrix) -> MatrixAnswer:
+    """Return the verdict of every member of one family with every member of another.
+
+    Args:
+        snapshot: the knowledge.
+        matrix: what was decided.
+    """
+    cells = tuple(
+        CellTold(row=row, column=column, verdict=joint.verdict, decided_by=decided_by(joint))
+        for (row, column), joint in zip(product(matrix.rows, matrix.columns), matrix.joints, strict=True)
+    )
+    return MatrixAnswer(kb_version=snapshot.version, rows=matrix.rows, columns=matrix.columns, cells=cells)
