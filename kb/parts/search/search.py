@@ -78,7 +78,8 @@ def find(index: FindIndex, words: str, kind: str | None, limit: int) -> FindResu
     Returns:
         Candidates with reasons; none, with the nearest known words, if nothing suits. Never raises for odd text.
 
-    >>>     >>> from kb.load import load_tables
+    >>> from kb.load import load_tables
+    >>> from kb.store.snapshot import Snapshot
     >>> result = find(FindIndex(Snapshot(load_tables())), "3/8 barb G¼", None, 1)
     >>> result.candidates[0].id
     'fitting/barb-3-8-g-1-4'
