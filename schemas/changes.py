@@ -1,4 +1,4 @@
-"""What a change of the tables means: rows, verdicts of pairs, verdicts of reference loops.
+"""What a change of the tables means: rows, verdicts of pairs, verdicts of example loops.
 
 Owns: the form of the answer to "what changes between these two states of the tables?". Does not own: finding it out
 (`kb/curation/diff/`).
@@ -75,7 +75,7 @@ class PartChange(Told):
 
 
 class FindingChange(Told):
-    """One reason in a reference loop that is new, gone, or of another verdict."""
+    """One reason in a example loop that is new, gone, or of another verdict."""
 
     code: str
     place: str
@@ -85,7 +85,7 @@ class FindingChange(Told):
 
 
 class LoopChange(Told):
-    """One reference loop that is judged otherwise."""
+    """One example loop that is judged otherwise."""
 
     loop: str
     before: Verdict | None = Field(description="None if the loop cannot be asked there.")

@@ -55,7 +55,7 @@ class Gap(Told):
     """Something unknown, with how much would be gained by knowing it."""
 
     what: str
-    loops: tuple[str, ...] = Field(description="Reference loops that meet it.")
+    loops: tuple[str, ...] = Field(description="Example loops that meet it.")
     weight: int = Field(
         description="How often both sides of it are in use: loops with the one part times loops with the other, summed "
         "over the pairs that it leaves unknown."
@@ -72,5 +72,5 @@ class CoverAnswer(Answer):
     weak: tuple[WeakTable, ...]
     stale: tuple[StaleFact, ...]
     stale_after_days: int
-    gaps: tuple[Gap, ...] = Field(description="The most valuable ones, first those that most reference loops meet.")
+    gaps: tuple[Gap, ...] = Field(description="The most valuable ones, first those that most example loops meet.")
     loops_judged: int

@@ -10,7 +10,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-DEMO = Path(__file__).resolve().parent.parent / "demo" / "loop.json"
+DEMO = Path(__file__).resolve().parent.parent / "kb" / "examples" / "first-loop.json"
 LARGE = DEMO.with_name("large-loop.json")
 FITTING = "fitting/compression-10x16-g-1-4"
 PORTS = {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}

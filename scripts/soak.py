@@ -35,7 +35,7 @@ READY_BYTES = 2_000_000
 WARM_SHARE = 0.2  # of the time, in which memory may still find its size
 BATCH = 200
 PAUSE_S = 1.0
-DEMO = (ROOT / "demo" / "loop.json").read_bytes()
+DEMO = (ROOT / "kb" / "examples" / "first-loop.json").read_bytes()
 
 
 def questions(seed: int) -> Iterator[bytes]:

@@ -15,7 +15,7 @@ from api.cli.tables import tables
 
 ROOT = Path(__file__).resolve().parent.parent
 GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-NEEDED = ("kb", "api", "schemas", "demo", "tests/reference_loops")
+NEEDED = ("kb", "api", "schemas")
 SESSION = page("DEVELOPERS.md").session()
 GIT = ("git", "-c", "user.name=nobody", "-c", "user.email=nobody@example.invalid", "-c", "commit.gpgsign=false")
 

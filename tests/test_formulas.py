@@ -26,7 +26,7 @@ from schemas.tables.formulas import Formula
 from schemas.tables.quantities import Quantity
 
 ROOT = Path(__file__).resolve().parent.parent
-LOOPS = sorted([*(ROOT / "demo").glob("*.json"), *(ROOT / "tests" / "reference_loops").glob("*.json")])
+LOOPS = sorted((ROOT / "kb" / "examples").glob("*.json"))
 PYTHON_PATH = re.compile(r"\b(kb|api|schemas)\.[a-z_]+")
 NUMBER = r"-?[0-9]+(?:\.[0-9]+)?"
 ROWS = (

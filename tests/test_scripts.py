@@ -305,7 +305,7 @@ def run(script: Callable[[str], ModuleType], environment: Any, monkeypatch: pyte
 def test_demo_that_answers_is_a_success_and_says_how_to_go_on(
     run: Any, capsys: pytest.CaptureFixture[str], code: int
 ) -> None:
-    assert run([], code) == (0, ["loop", str(CHECKOUT / "demo" / "loop.json")])
+    assert run([], code) == (0, ["loop", "example/first-loop"])
     serve, enter = capsys.readouterr().out.splitlines()
     assert re.fullmatch(r"To start the service: \S.*wetted\S* serve", serve)
     assert re.fullmatch(r"To type just wetted, as in README.md: \S.*activate\S*", enter)

@@ -90,7 +90,7 @@ def test_ids_in_help_texts_exist(tables: FrozenTables) -> None:
     assert unknown_ids("\n".join(helps(wetted)), tables) == set()
 
 
-@pytest.mark.parametrize("path", sorted((ROOT / "demo").glob("*.json")), ids=lambda path: path.name)
+@pytest.mark.parametrize("path", sorted((ROOT / "kb" / "examples").glob("*.json")), ids=lambda path: path.name)
 def test_ids_in_the_demo_exist(path: Path, tables: FrozenTables) -> None:
     assert unknown_ids("\n".join(texts_of(json.loads(path.read_text(encoding="utf-8")))), tables) == set()
 

@@ -19,7 +19,9 @@ from schemas.loop_questions import LoopQuestion
 from schemas.questions import FindQuestion, PairQuestion, PartnersQuestion
 
 THREADS, PAIRS, SMALL = 6, 250, 20
-DEMO = LoopQuestion.model_validate(json.loads((Path(__file__).parent.parent / "demo" / "loop.json").read_text()))
+DEMO = LoopQuestion.model_validate(
+    json.loads((Path(__file__).parent.parent / "kb" / "examples" / "first-loop.json").read_text())
+)
 
 
 @pytest.fixture

@@ -42,7 +42,7 @@ pytestmark = [
 ]
 HOUSES = ("api", "kb", "schemas")
 FILES = ("MANIFEST.in", "pyproject.toml", "requirements*.lock", "*.md", "LICENSE")
-SOURCES = (*HOUSES, "demo", "scripts", "tests", *FILES)
+SOURCES = (*HOUSES, "scripts", "tests", *FILES)
 NOT_COPIED = shutil.ignore_patterns("__pycache__", ".*", "*.py[cod]", "*.duckdb*", "*.egg-info")
 SHOWN_ADDRESS = "http://127.0.0.1:8000"
 PATIENCE_S = 60.0

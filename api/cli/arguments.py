@@ -18,6 +18,7 @@ from pydantic import ValidationError
 
 from api.strict_json import JsonError, parse_json
 from kb import KnowledgeBase, QuestionError
+from kb.store.examples import EXAMPLE, read_example
 from schemas.answers import CandidateTold
 from schemas.questions import FindQuestion
 from schemas.tables.additives import Additive
@@ -69,12 +70,14 @@ def read_json_file(name: str, field: str) -> dict[str, Any]:
     """Return the JSON object that a file holds.
 
     Args:
-        name: file name, or `-` for standard input.
+        name: file name, `-` for standard input, or `example/NAME` for a loop that comes with the program.
         field: name of the argument, for errors.
 
     Raises:
         QuestionError: if the file cannot be read, is too large, or holds something else.
     """
+    if name.startswith(EXAMPLE):
+        return _json_object(read_example(name, field), field)
     try:
         if name == FROM_STANDARD_INPUT:
             content = _limited(sys.stdin.buffer) if sys.stdin is not None else b""

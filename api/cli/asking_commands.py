@@ -101,7 +101,8 @@ def find(words: tuple[str, ...], limit: int, as_json: bool) -> ExitCode:
 def loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
     """Does this loop go together and do its work, and what is missing?
 
-    FILE holds the loop as JSON: parts, runs between them, coolant, heat, fans, places; - reads it from standard input.
+    FILE holds the loop as JSON: parts, runs between them, coolant, heat, fans, places; - reads it from standard input,
+    example/first-loop and the like are loops that come with the program.
     """
     from api.cli import asking  # noqa: PLC0415
 

@@ -29,8 +29,6 @@ from kb.curation.diff.loops import judge_loops, read_loops, rows_told
 from kb.curation.diff.meetings import all_pairs, standing_parts
 from kb.evidence.tree import Finding, Number, cited_rows
 
-CHECKOUT = Path(__file__).resolve().parent.parent.parent
-LOOP_FOLDERS = ("kb/examples", "demo", "tests/reference_loops")
 _ID = re.compile(r"[a-z]+(?:-[a-z]+)*/[a-z0-9]+(?:[-._][a-z0-9]+)*|[a-z0-9]+(?:-[a-z0-9]+)*")
 
 
@@ -62,13 +60,11 @@ def pair_outcomes(base: kb.KnowledgeBase) -> Iterator[str]:
 
 def loop_outcomes(base: kb.KnowledgeBase) -> Iterator[str]:
     """Yield a line for every finding of every example loop, and one for its verdict."""
-    for folder in LOOP_FOLDERS:
-        if (CHECKOUT / folder).is_dir():
-            for judged in judge_loops(base, read_loops(CHECKOUT / folder)):
-                verdict = judged.verdict.value if judged.verdict is not None else judged.refusal
-                yield _line(judged.loop.name, "verdict", verdict)
-                for finding in judged.answer.findings if judged.answer is not None else ():
-                    yield _line(judged.loop.name, *_told(finding))
+    for judged in judge_loops(base, read_loops()):
+        verdict = judged.verdict.value if judged.verdict is not None else judged.refusal
+        yield _line(judged.loop.name, "verdict", verdict)
+        for finding in judged.answer.findings if judged.answer is not None else ():
+            yield _line(judged.loop.name, *_told(finding))
 
 
 def _told(finding: Any) -> Iterator[str | list[str]]:

@@ -13,7 +13,7 @@ import pytest
 from kb import KnowledgeBase
 from schemas.questions import MatrixQuestion, MixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
 
-DEMO = "demo/loop.json"
+DEMO = "example/first-loop"
 WATER = "fluid/distilled-water"
 IN_WATER = ("metal/copper", WATER)
 FLUIDS = ("fluids", "metal/copper", "metal/brass-yellow", "metal/nickel-plate-electrolytic", "--limit", "100")

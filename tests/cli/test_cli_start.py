@@ -33,7 +33,7 @@ def loaded_by(*arguments: str) -> set[str]:
         ("partners", "tube/soft-10x16"),
         ("between", "port/g-1-4-loop", "tube/soft-10x16"),
         ("find", "10/16"),
-        ("loop", "demo/loop.json", "--section", "joints", "--section", "chemistry"),
+        ("loop", "example/first-loop", "--section", "joints", "--section", "chemistry"),
         ("pair", "metal/copper", "fluid/distilled-water"),
         ("fluids", "metal/copper"),
         ("materials", "fluid/distilled-water"),

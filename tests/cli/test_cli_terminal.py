@@ -20,7 +20,7 @@ CHECKOUT = Path(__file__).parents[2]
 ASKED = ("pair", "thread/g-1-4", "thread/npt-1-4")
 WIDE = (
     ASKED,
-    ("loop", "demo/loop.json"),
+    ("loop", "example/first-loop"),
     ("list", "ports"),
     ("find", "10/16"),
     ("version",),
@@ -132,7 +132,7 @@ def test_json_is_the_same_bytes_whatever_the_output_can_show(process: Callable) 
 
 
 def test_no_line_ends_in_blanks(process: Callable) -> None:
-    assert not re.search(r" $", process(["loop", "demo/loop.json"]).out, re.MULTILINE)
+    assert not re.search(r" $", process(["loop", "example/first-loop"]).out, re.MULTILINE)
 
 
 @pytest.mark.parametrize("hostile", ["\x07", "\x1b]0;title\x07", "\x9b31m", "\x1b[2J", "\r", "\u202e", "\udcff"])

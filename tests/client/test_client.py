@@ -17,7 +17,7 @@ from kb import KnowledgeBase
 from schemas.loop_questions import LoopQuestion
 from schemas.questions import FindQuestion, InlineTube, PairQuestion
 
-DEMO = Path(__file__).resolve().parent.parent.parent / "demo" / "loop.json"
+DEMO = Path(__file__).resolve().parent.parent.parent / "kb" / "examples" / "first-loop.json"
 INLINE = {"is": "tube/soft-10x16", "id_mm": 9.8}
 AT_ONCE = Retries(most=3, first_wait_s=0.001, longest_wait_s=0.002)
 PAIRS = (("thread/g-1-4", "thread/npt-1-4"), ("metal/copper", "fluid/distilled-water"), ("tube/none", "thread/g-1-4"))

@@ -9,7 +9,7 @@ import pytest
 from mutations import added, replaced, row_of, without
 
 from kb.curation.diff.diff import diff_tables
-from kb.curation.diff.loops import ReferenceLoop, read_loops
+from kb.curation.diff.loops import ExampleLoop, read_loops
 from kb.curation.diff.report import diff_markdown, diff_text
 from kb.curation.diff.revisions import Revision
 from kb.store.frozen import FrozenTables
@@ -20,7 +20,7 @@ LIMIT = "limit/ring-squeeze-large-ring"
 JOINT = ("tube/acrylic-10x8", "fitting/rigid-10-g-1-4")
 
 
-def diff(before: FrozenTables, after: FrozenTables, loops: tuple[ReferenceLoop, ...] = ()) -> DiffAnswer:
+def diff(before: FrozenTables, after: FrozenTables, loops: tuple[ExampleLoop, ...] = ()) -> DiffAnswer:
     return diff_tables(Revision("old", before), Revision("new", after), loops)
 
 

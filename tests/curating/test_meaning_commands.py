@@ -68,7 +68,7 @@ def test_diff_as_markdown_is_a_report(wetted: Callable[..., Outcome], before: st
     assert done.code == 0
     assert done.out.startswith("## ")
     assert f"`{LIMIT}`" in done.out
-    assert "reference loops: 0 of 0 differ" in done.out
+    assert "example loops: 0 of 0 differ" in done.out
 
 
 @pytest.mark.parametrize("arguments", [("no-such-revision",), (".", "--json", "--markdown"), ("--", "-x"), ()])

@@ -31,7 +31,7 @@ from schemas.questions import (
 from schemas.verdict import Verdict
 
 ROOT = Path(__file__).resolve().parents[2]
-DEMO = ROOT / "demo" / "loop.json"
+DEMO = ROOT / "kb" / "examples" / "first-loop.json"
 MATRIX = {"rows": "family/plastic", "columns": "family/glycol-coolant"}
 OFFERED = ("application/json", "text/csv")
 

@@ -20,7 +20,7 @@ from kb.loops.deadline import UNLIMITED, Budget, BudgetSpentError
 from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 
-DEMO = json.loads((Path(__file__).resolve().parents[2] / "demo" / "large-loop.json").read_text())
+DEMO = json.loads((Path(__file__).resolve().parents[2] / "kb" / "examples" / "large-loop.json").read_text())
 STAGES = ("joints", "chemistry", "heat", "flow of the heat", "flow", "fill", "space", "telling")
 
 

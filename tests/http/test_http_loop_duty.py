@@ -16,7 +16,7 @@ CHECKOUT = Path(__file__).parents[2]
 
 
 def demo(name: str) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads((CHECKOUT / "demo" / f"{name}.json").read_text())
+    found: dict[str, Any] = json.loads((CHECKOUT / "kb" / "examples" / f"{name}.json").read_text())
     return found
 
 

@@ -170,7 +170,7 @@ def test_units_and_further_references_are_told(release: Path) -> None:
 def test_real_questions_and_answers_keep_the_schemas(release: Path, base: KnowledgeBase) -> None:
     asked = json.loads((release / "schemas/questions.json").read_text(encoding="utf-8"))
     told = json.loads((release / "schemas/answers.json").read_text(encoding="utf-8"))
-    loop = json.loads((CHECKOUT / "demo/loop.json").read_text(encoding="utf-8"))
+    loop = json.loads((CHECKOUT / "kb/examples/first-loop.json").read_text(encoding="utf-8"))
     pair = PairQuestion(a="tube/soft-10x16", b="fitting/barb-10-g-1-4")
 
     def keeps(schema: dict[str, Any], name: str, document: Any) -> bool:

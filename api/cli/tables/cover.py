@@ -16,7 +16,7 @@ from api.cli.render import printable, write
 
 
 @click.command(epilog=exit_codes_help())
-@click.option("--loops", type=click.Path(path_type=Path), help="Folder of reference loops; by default those of wetted.")
+@click.option("--loops", type=click.Path(path_type=Path), help="Folder of example loops; by default those of wetted.")
 @click.option(
     "--stale-days",
     type=click.IntRange(min=1),
@@ -32,12 +32,13 @@ def cover(loops: Path | None, stale_days: int, today: datetime | None, as_json: 
     from kb import load  # noqa: PLC0415
     from kb.curation.coverage.cover import cover_tables  # noqa: PLC0415
     from kb.curation.coverage.report import cover_markdown, cover_text  # noqa: PLC0415
-    from kb.curation.diff.loops import REFERENCE_LOOPS, read_loops  # noqa: PLC0415
+    from kb.curation.diff.loops import read_loops  # noqa: PLC0415
+    from kb.store.examples import EXAMPLES_FOLDER  # noqa: PLC0415
 
     if as_json and as_markdown:
         raise click.UsageError("--json and --markdown exclude one another")
     day = today.date() if today is not None else date.today()
-    answer = cover_tables(load(), read_loops(loops or REFERENCE_LOOPS), day, stale_days)
+    answer = cover_tables(load(), read_loops(loops or EXAMPLES_FOLDER), day, stale_days)
     if as_json:
         write((answer.model_dump_json(indent=2) + "\n").encode())
     else:

@@ -17,25 +17,26 @@ from api.cli.render import printable, write
 @click.command(epilog=exit_codes_help())
 @click.argument("before", metavar="REV")
 @click.argument("after", metavar="[REV]", required=False)
-@click.option("--loops", type=click.Path(path_type=Path), help="Folder of reference loops; by default those of wetted.")
+@click.option("--loops", type=click.Path(path_type=Path), help="Folder of example loops; by default those of wetted.")
 @click.option("--json", "as_json", is_flag=True, help="Print everything as JSON.")
 @click.option("--markdown", "as_markdown", is_flag=True, help="Print a report to paste into a pull request.")
 def diff(before: str, after: str | None, loops: Path | None, as_json: bool, as_markdown: bool) -> ExitCode:
-    """Say what a change of the tables means: rows, verdicts of pairs and of reference loops, and why.
+    """Say what a change of the tables means: rows, verdicts of pairs and of example loops, and why.
 
     REV is a branch, tag or commit of the checkout, or a folder of tables. Without a second REV the first one is
     compared with the work tree.
     """
     from kb.curation.diff.diff import diff_tables  # noqa: PLC0415
-    from kb.curation.diff.loops import REFERENCE_LOOPS, read_loops  # noqa: PLC0415
+    from kb.curation.diff.loops import read_loops  # noqa: PLC0415
     from kb.curation.diff.report import diff_markdown, diff_text  # noqa: PLC0415
     from kb.curation.diff.revisions import load_revision, load_work_tree  # noqa: PLC0415
+    from kb.store.examples import EXAMPLES_FOLDER  # noqa: PLC0415
 
     if as_json and as_markdown:
         raise click.UsageError("--json and --markdown exclude one another")
     old = load_revision(before)
     new = load_revision(after) if after is not None else load_work_tree()
-    answer = diff_tables(old, new, read_loops(loops or REFERENCE_LOOPS))
+    answer = diff_tables(old, new, read_loops(loops or EXAMPLES_FOLDER))
     if as_json:
         write((answer.model_dump_json(indent=2) + "\n").encode())
     else:

@@ -11,21 +11,19 @@ from datetime import date
 from kb.curation.coverage.facts import shares_by_basis, shares_by_source, stale_facts, weak_tables
 from kb.curation.coverage.gaps import most_valuable_gaps
 from kb.curation.coverage.pairs import covered_families, covered_kinds, decide_all
-from kb.curation.diff.loops import ReferenceLoop, judge_loops
+from kb.curation.diff.loops import ExampleLoop, judge_loops
 from kb.knowledge_base import KnowledgeBase
 from schemas.coverage import CoverAnswer
 
 MOST_GAPS = 10
 
 
-def cover_tables(
-    base: KnowledgeBase, loops: Sequence[ReferenceLoop], today: date, stale_after_days: int
-) -> CoverAnswer:
+def cover_tables(base: KnowledgeBase, loops: Sequence[ExampleLoop], today: date, stale_after_days: int) -> CoverAnswer:
     """Return the map of knowledge.
 
     Args:
         base: the knowledge.
-        loops: reference loops, which say what is asked for most.
+        loops: example loops, which say what is asked for most.
         today: the day from which the age of a row counts.
         stale_after_days: age from which a row is stale [days].
     """

@@ -1,4 +1,4 @@
-"""What is missing most: the unknown findings that most reference loops meet, and unknown pairs of common parts.
+"""What is missing most: the unknown findings that most example loops meet, and unknown pairs of common parts.
 
 Owns: gathering gaps and ranking them. Does not own: judging loops and pairs.
 """
@@ -18,11 +18,11 @@ from schemas.verdict import Verdict
 
 
 def most_valuable_gaps(base: KnowledgeBase, judged: Sequence[JudgedLoop], most: int) -> tuple[Gap, ...]:
-    """Return the gaps that most reference loops meet, then those between parts that most of them use.
+    """Return the gaps that most example loops meet, then those between parts that most of them use.
 
     Args:
         base: the knowledge.
-        judged: reference loops with their answers.
+        judged: example loops with their answers.
         most: how many gaps to return.
     """
     loops: dict[str, set[str]] = defaultdict(set)

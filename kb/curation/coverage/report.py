@@ -85,7 +85,7 @@ def _tables(answer: CoverAnswer) -> Iterator[tuple[str, Table]]:
         ],
     )
     yield (
-        f"what is missing most (of {answer.loops_judged} reference loops)",
+        f"what is missing most (of {answer.loops_judged} example loops)",
         [("missing", "loops", "weight", "met in"), *(_gap_row(gap) for gap in answer.gaps)],
     )
 

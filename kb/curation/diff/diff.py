@@ -1,13 +1,13 @@
 """The question: what changes between two states of the tables, if one takes the place of the other?
 
-Owns: putting rows, parts, pairs and reference loops together. Does not own: any of these (one file each).
+Owns: putting rows, parts, pairs and example loops together. Does not own: any of these (one file each).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from kb.curation.diff.loops import ReferenceLoop, changed_loops, judge_loops
+from kb.curation.diff.loops import ExampleLoop, changed_loops, judge_loops
 from kb.curation.diff.meetings import all_pairs, standing_parts
 from kb.curation.diff.names import Pair, PartNames, names_of_parts
 from kb.curation.diff.parts import changed_part
@@ -32,11 +32,11 @@ class TablesDiff:
         self._spots = _spots(self._rows, before, after)
         self._names = self._names_in_either()
 
-    def answer(self, loops: Sequence[ReferenceLoop] = ()) -> DiffAnswer:
+    def answer(self, loops: Sequence[ExampleLoop] = ()) -> DiffAnswer:
         """Return everything that differs.
 
         Args:
-            loops: reference loops to judge.
+            loops: example loops to judge.
         """
         shared = {part: kind for part, kind in self._kinds[0].items() if part in self._kinds[1]}
         pairs = list(all_pairs(shared))
@@ -74,20 +74,20 @@ class TablesDiff:
         come = [changed_part(part, self._sides[1], new, appears=True) for part in sorted(new.keys() - old.keys())]
         return (*come, *gone)
 
-    def _loops(self, loops: Sequence[ReferenceLoop]) -> tuple[LoopChange, ...]:
+    def _loops(self, loops: Sequence[ExampleLoop]) -> tuple[LoopChange, ...]:
         if not self._spots:
             return ()
         old, new = (judge_loops(KnowledgeBase(snapshot), loops) for snapshot in self._snapshots)
         return tuple(changed_loops(old, new, self._spots, self._names.wet))
 
 
-def diff_tables(before: Revision, after: Revision, loops: Sequence[ReferenceLoop] = ()) -> DiffAnswer:
+def diff_tables(before: Revision, after: Revision, loops: Sequence[ExampleLoop] = ()) -> DiffAnswer:
     """Return what changes if one state of the tables takes the place of another.
 
     Args:
         before: how the tables were.
         after: how they are.
-        loops: reference loops to judge in both.
+        loops: example loops to judge in both.
     """
     return TablesDiff(before, after).answer(loops)
 

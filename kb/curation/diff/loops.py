@@ -1,4 +1,4 @@
-"""Reference loops: whole loops kept as examples, judged in two states of the tables.
+"""Example loops: whole loops that come with the program, judged in two states of the tables.
 
 Owns: reading them, judging them, and what differs. Does not own: judging a loop (`kb/loops/judge.py`).
 """
@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from kb.curation.diff.reach import Spot, reaches
 from kb.evidence.rules import RULE_NOT_MET
 from kb.knowledge_base import KnowledgeBase
-from kb.load import TABLES_FOLDER
+from kb.store.examples import EXAMPLES_FOLDER
 from kb.store.faults import QuestionError
 from schemas.answers import FindingTold
 from schemas.changes import FindingChange, LoopChange
@@ -24,11 +24,9 @@ from schemas.loop_answers import LoopAnswer
 from schemas.loop_questions import LoopQuestion
 from schemas.verdict import Verdict
 
-REFERENCE_LOOPS = TABLES_FOLDER.parent.parent / "tests" / "reference_loops"
-
 
 @dataclass(frozen=True, slots=True)
-class ReferenceLoop:
+class ExampleLoop:
     """A loop kept as an example.
 
     Attributes:
@@ -42,7 +40,7 @@ class ReferenceLoop:
 
 @dataclass(frozen=True, slots=True)
 class JudgedLoop:
-    """A reference loop as one state of the tables judges it.
+    """An example loop as one state of the tables judges it.
 
     Attributes:
         loop: the loop.
@@ -50,7 +48,7 @@ class JudgedLoop:
         refusal: why not, empty if it can.
     """
 
-    loop: ReferenceLoop
+    loop: ExampleLoop
     answer: LoopAnswer | None
     refusal: str
 
@@ -60,7 +58,7 @@ class JudgedLoop:
         return self.answer.verdict if self.answer is not None else None
 
 
-def read_loops(folder: Path = REFERENCE_LOOPS) -> tuple[ReferenceLoop, ...]:
+def read_loops(folder: Path = EXAMPLES_FOLDER) -> tuple[ExampleLoop, ...]:
     """Read every `.json` file of a folder as a loop, sorted by name.
 
     Args:
@@ -74,9 +72,9 @@ def read_loops(folder: Path = REFERENCE_LOOPS) -> tuple[ReferenceLoop, ...]:
     return tuple(_read_loop(path) for path in sorted(folder.glob("*.json")))
 
 
-def _read_loop(path: Path) -> ReferenceLoop:
+def _read_loop(path: Path) -> ExampleLoop:
     try:
-        return ReferenceLoop(path.stem, LoopQuestion.model_validate(json.loads(path.read_text(encoding="utf-8"))))
+        return ExampleLoop(path.stem, LoopQuestion.model_validate(json.loads(path.read_text(encoding="utf-8"))))
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = ".".join(str(step) for step in first["loc"])
@@ -85,7 +83,7 @@ def _read_loop(path: Path) -> ReferenceLoop:
         raise QuestionError(f"loops.{path.name}", str(error), "write the loop as JSON in UTF-8") from None
 
 
-def judge_loops(base: KnowledgeBase, loops: Iterable[ReferenceLoop]) -> tuple[JudgedLoop, ...]:
+def judge_loops(base: KnowledgeBase, loops: Iterable[ExampleLoop]) -> tuple[JudgedLoop, ...]:
     """Judge loops, each with all of its findings; a loop that cannot be asked says why.
 
     Args:
@@ -95,7 +93,7 @@ def judge_loops(base: KnowledgeBase, loops: Iterable[ReferenceLoop]) -> tuple[Ju
     return tuple(_judge(base, loop) for loop in loops)
 
 
-def _judge(base: KnowledgeBase, loop: ReferenceLoop) -> JudgedLoop:
+def _judge(base: KnowledgeBase, loop: ExampleLoop) -> JudgedLoop:
     try:
         return JudgedLoop(loop, base.loop(loop.question.model_copy(update={"detail": "all"})), "")
     except QuestionError as error:

@@ -163,7 +163,7 @@ def _step_lines(group: Sequence[Changed], code: _Code) -> Iterator[Line]:
 
 
 def _loop_lines(answer: DiffAnswer, code: _Code) -> Iterator[Line]:
-    yield Line(0, f"reference loops: {len(answer.loops)} of {answer.loops_judged} differ")
+    yield Line(0, f"example loops: {len(answer.loops)} of {answer.loops_judged} differ")
     for loop in answer.loops:
         yield Line(1, f"{code(loop.loop)}: {_loop_verdicts(loop)}")
         yield from (Line(2, f"cannot be asked: {refusal}") for refusal in loop.refusals)
