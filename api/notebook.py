@@ -1,6 +1,6 @@
 """Answers as tables in a notebook.
 
-Owns: how an answer looks in HTML. Does not own: the answer (`schemas/answers.py`) or its words
+Owns: how an answer looks in HTML. Does not own: the answer (`schemas/answers/answers.py`) or its words
 (`kb/report/sentences/findings.py`). Everything an answer says is escaped: some of it was written by whoever asked.
 """
 
@@ -13,7 +13,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from schemas.answers import Answer, FindingTold
+from schemas.answers.answers import Answer, FindingTold
 
 _SUMMARY = frozenset({"findings", "sources", "cautions", "kb_version", "verdict", "summary"})
 
@@ -40,7 +40,7 @@ def shown(answer: Answer) -> Shown:
         answer: any answer, from the knowledge base or from a client.
 
     >>> from kb import load
-    >>> from schemas.questions import FindQuestion
+    >>> from schemas.questions.questions import FindQuestion
     >>> "<table>" in shown(load().find(FindQuestion(words="10/16")))._repr_html_()
     True
     """

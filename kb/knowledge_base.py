@@ -36,7 +36,7 @@ from kb.report.pair_json import PairHead, PairWriter
 from kb.report.sentences.findings import pair_summary, part_name
 from kb.store.release_reader import is_release, read_release, release_key
 from kb.store.snapshot import Snapshot
-from schemas.answers import (
+from schemas.answers.answers import (
     BetweenAnswer,
     FindAnswer,
     MatrixAnswer,
@@ -48,9 +48,9 @@ from schemas.answers import (
     SuitableAnswer,
     VersionAnswer,
 )
-from schemas.loop_answers import LoopAnswer
-from schemas.loop_questions import LoopQuestion
-from schemas.questions import (
+from schemas.answers.loop import LoopAnswer
+from schemas.questions.loop import LoopQuestion
+from schemas.questions.questions import (
     BetweenQuestion,
     FindQuestion,
     MatrixQuestion,

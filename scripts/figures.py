@@ -19,8 +19,8 @@ from kb.curation.coverage.report import markdown_table
 from kb.load import load_tables
 from kb.store.frozen import FrozenTables
 from kb.store.snapshot import Snapshot
-from schemas.coverage import PairsCovered
-from schemas.provenance import Basis
+from schemas.answers.coverage import PairsCovered
+from schemas.columns.provenance import Basis
 
 README = Path(__file__).resolve().parent.parent / "README.md"
 START, END = "<!-- figures: made by scripts/figures.py -->", "<!-- end of figures -->"

@@ -1,8 +1,8 @@
 """From the words on the command line to what a question is made of.
 
 Owns: reading parts (id, JSON, @file, spec-sheet words), conditions, ratios and files.
-Does not own: the form of questions (`schemas/questions.py`), JSON itself (`api/strict_json.py`) or what words mean
-(`kb/parts/search/search.py`).
+Does not own: the form of questions (`schemas/questions/questions.py`), JSON itself
+(`api/http/requests/strict_json.py`) or what words mean (`kb/parts/search/search.py`).
 """
 
 from __future__ import annotations
@@ -16,11 +16,11 @@ from typing import Any, BinaryIO, NamedTuple
 
 from pydantic import ValidationError
 
-from api.strict_json import JsonError, parse_json
+from api.http.requests.strict_json import JsonError, parse_json
 from kb import KnowledgeBase, QuestionError
 from kb.store.examples import EXAMPLE, read_example
-from schemas.answers import CandidateTold
-from schemas.questions import FindQuestion
+from schemas.answers.answers import CandidateTold
+from schemas.questions.questions import FindQuestion
 from schemas.tables.additives import Additive
 from schemas.tables.fluids import Fluid
 from schemas.tables.materials import Material

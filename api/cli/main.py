@@ -2,7 +2,7 @@
 
 Owns: what is called with which arguments, that a shell may ask for completions, and that an error ends in one line and
 an exit code, never a traceback.
-Does not own: the commands (one file a group), or the words for errors (`api/cli/failures.py`).
+Does not own: the commands (one file a group), or the words for errors (`api/cli/errors.py`).
 Nothing heavy is imported before a command needs it: `wetted --help` answers at once.
 """
 
@@ -15,15 +15,15 @@ from contextlib import suppress
 
 import click
 
-from api.cli.asking_commands import ASKING_COMMANDS
-from api.cli.bulk_command import BULK_COMMANDS
-from api.cli.chemistry_commands import CHEMISTRY_COMMANDS
+from api.cli.commands.asking_commands import ASKING_COMMANDS
+from api.cli.commands.bulk_command import BULK_COMMANDS
+from api.cli.commands.chemistry_commands import CHEMISTRY_COMMANDS
+from api.cli.commands.reading_commands import READING_COMMANDS
+from api.cli.commands.service_commands import UPKEEP_COMMANDS
+from api.cli.errors import Failure, failure_of
 from api.cli.exit_codes import ExitCode, exit_codes_help
-from api.cli.failures import Failure, failure_of
-from api.cli.reading_commands import READING_COMMANDS
 from api.cli.render import remark, silence_output, write
 from api.cli.tables import tables
-from api.cli.upkeep_commands import UPKEEP_COMMANDS
 from api.cli.versions import version_line
 
 COMPLETION_VARIABLE = "_WETTED_COMPLETE"

@@ -18,7 +18,7 @@ import click
 
 if TYPE_CHECKING:
     from kb import KnowledgeBase
-    from schemas.answers import Answer
+    from schemas.answers.answers import Answer
 
 WIDEST = 100
 NARROWEST = 40

@@ -15,7 +15,7 @@ from urllib.parse import quote
 from pydantic import BaseModel, ValidationError
 
 from api.client.errors import NoAnswerError
-from schemas.answers import (
+from schemas.answers.answers import (
     Answer,
     BetweenAnswer,
     FindAnswer,
@@ -28,10 +28,10 @@ from schemas.answers import (
     SuitableAnswer,
     VersionAnswer,
 )
-from schemas.loop_answers import LoopAnswer
-from schemas.loop_questions import LoopQuestion
-from schemas.problems import Problem
-from schemas.questions import (
+from schemas.answers.loop import LoopAnswer
+from schemas.answers.problems import Problem
+from schemas.questions.loop import LoopQuestion
+from schemas.questions.questions import (
     Asked,
     BetweenQuestion,
     FindQuestion,

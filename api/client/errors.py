@@ -1,13 +1,13 @@
 """What can go wrong between a program and the service.
 
-Owns: the errors of the client. Does not own: problem documents (`schemas/problems.py`).
+Owns: the errors of the client. Does not own: problem documents (`schemas/answers/problems.py`).
 """
 
 from __future__ import annotations
 
 from pydantic import ValidationError
 
-from schemas.problems import Problem
+from schemas.answers.problems import Problem
 
 
 class RefusedError(Exception):

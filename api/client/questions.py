@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, TypeAlias
 
 from api.client.calls import Call, asking
-from schemas.answers import (
+from schemas.answers.answers import (
     BetweenAnswer,
     FindAnswer,
     MatrixAnswer,
@@ -18,9 +18,9 @@ from schemas.answers import (
     PartnersAnswer,
     SuitableAnswer,
 )
-from schemas.loop_answers import LoopAnswer
-from schemas.loop_questions import LoopQuestion
-from schemas.questions import (
+from schemas.answers.loop import LoopAnswer
+from schemas.questions.loop import LoopQuestion
+from schemas.questions.questions import (
     BetweenQuestion,
     FindQuestion,
     InlinePart,

@@ -32,7 +32,7 @@ from api.client.calls import (
 from api.client.errors import NoAnswerError, refusal
 from api.client.questions import PartLike
 from api.client.retries import BROKEN, Retries
-from schemas.answers import (
+from schemas.answers.answers import (
     BetweenAnswer,
     FindAnswer,
     MatrixAnswer,
@@ -44,9 +44,9 @@ from schemas.answers import (
     SuitableAnswer,
     VersionAnswer,
 )
-from schemas.loop_answers import LoopAnswer
-from schemas.loop_questions import LoopQuestion
-from schemas.questions import Asked
+from schemas.answers.loop import LoopAnswer
+from schemas.questions.loop import LoopQuestion
+from schemas.questions.questions import Asked
 
 
 class Client:

@@ -1,7 +1,7 @@
 """The HTTP service as an ASGI application.
 
 Owns: putting the routes together around one knowledge base. Does not own: what a route does, or the server
-(`api/http/serve.py`).
+(`api/http/server/serve.py`).
 """
 
 from __future__ import annotations
@@ -11,31 +11,31 @@ from collections.abc import Sequence
 from fastapi import FastAPI
 from starlette.middleware import Middleware
 
-from api.http.deprecations import DEPRECATED, Deprecation
-from api.http.docs import add_docs_routes
-from api.http.edge import Edge
-from api.http.logs import RequestLog
-from api.http.long_questions import LongQuestions
-from api.http.openapi import describer
-from api.http.quick_pair import quick_pair
-from api.http.ready_answers import ReadyAnswers
-from api.http.refusals import handle_refusals
-from api.http.routes_between import add_between_routes
-from api.http.routes_bulk import add_batch_routes
-from api.http.routes_find import add_find_routes
-from api.http.routes_loop import add_loop_routes
-from api.http.routes_matrix import add_matrix_routes
-from api.http.routes_mix import add_mix_routes
-from api.http.routes_operating import add_operating_routes, unchanging
-from api.http.routes_pair import add_pair_routes
-from api.http.routes_partners import add_partners_routes
-from api.http.routes_problems import add_problem_routes
-from api.http.routes_service import API_VERSION, SUMMARY, TITLE, add_service_routes
-from api.http.routes_suitable import add_fluids_routes, add_materials_routes
-from api.http.routes_tables import add_row_route, add_table_routes
+from api.http.openapi.deprecations import DEPRECATED, Deprecation
+from api.http.openapi.docs import add_docs_routes
+from api.http.openapi.openapi import describer
+from api.http.problems.refusals import handle_refusals
+from api.http.requests.strict_route import StrictRoute
+from api.http.responses.edge import Edge
+from api.http.responses.logs import RequestLog
+from api.http.responses.long_questions import LongQuestions
+from api.http.responses.quick_pair import quick_pair
+from api.http.responses.ready_answers import ReadyAnswers
+from api.http.responses.traffic import Traffic
+from api.http.routes.adapters import add_between_routes
+from api.http.routes.batch import add_batch_routes
+from api.http.routes.loop import add_loop_routes
+from api.http.routes.matrix import add_matrix_routes
+from api.http.routes.mix import add_mix_routes
+from api.http.routes.operating import add_operating_routes, unchanging
+from api.http.routes.pair import add_pair_routes
+from api.http.routes.partners import add_partners_routes
+from api.http.routes.problems import add_problem_routes
+from api.http.routes.rankings import add_fluids_routes, add_materials_routes
+from api.http.routes.search import add_find_routes
+from api.http.routes.service import API_VERSION, SUMMARY, TITLE, add_service_routes
+from api.http.routes.tables import add_row_route, add_table_routes
 from api.http.settings import Settings
-from api.http.strict_route import StrictRoute
-from api.http.traffic import Traffic
 from kb.knowledge_base import KnowledgeBase
 
 _QUESTIONS = (

@@ -2,7 +2,7 @@
 
 Owns: the closed list of settings with units, ranges and usual values, and reading them from a file, the environment and
 the command line. Does not own: what a setting does (whoever takes `Settings`), or limits that belong to a question
-(`schemas/questions.py`).
+(`schemas/questions/questions.py`).
 Imports nothing heavy: printing the settings must not load the service.
 """
 

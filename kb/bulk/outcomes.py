@@ -16,7 +16,7 @@ from kb.compatibility.joints.joint import decided_by, deciding_finding
 from kb.compatibility.pair import PairDecision
 from kb.knowledge_base import KnowledgeBase
 from kb.store.faults import QuestionError
-from schemas.questions import LONGEST_ID, PairQuestion
+from schemas.questions.questions import LONGEST_ID, PairQuestion
 from schemas.verdict import Verdict
 
 LONGEST_SHOWN = 80

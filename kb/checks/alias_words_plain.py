@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
-from schemas.sizes import plain_characters
+from schemas.columns.sizes import plain_characters
 from schemas.tables.aliases import Alias
 
 CODE = "ALI-001"

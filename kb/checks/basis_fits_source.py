@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
-from schemas.provenance import Basis, Sourced
+from schemas.columns.provenance import Basis, Sourced
 from schemas.tables.sources import Source, SourceKind
 
 CODE = "SRC-002"

@@ -10,7 +10,7 @@ from functools import cache
 
 from kb.checks import CHECKS
 from kb.store.faults import Fault, QuestionError
-from schemas.faults import CheckAnswer, CodeTold, FaultTold
+from schemas.answers.faults import CheckAnswer, CodeTold, FaultTold
 
 # Faults with these codes keep a table from being read; checks across tables that need it wait.
 _OF_FILES_AND_CELLS: tuple[tuple[str, str, str], ...] = (
@@ -31,8 +31,8 @@ _OF_FILES_AND_CELLS: tuple[tuple[str, str, str], ...] = (
     ("CSV-009", "No line is blank.", "kb/store/csv_text.py"),
     ("CSV-010", "Every line has as many cells as the header.", "kb/store/csv_text.py"),
     ("CSV-011", "No cell holds a line break.", "kb/store/csv_text.py"),
-    ("CEL-001", "Every cell can be read as what its column holds.", "schemas/columns.py"),
-    ("CEL-002", "An inch figure is a plain fraction or decimal above zero.", "schemas/columns.py"),
+    ("CEL-001", "Every cell can be read as what its column holds.", "schemas/columns/columns.py"),
+    ("CEL-002", "An inch figure is a plain fraction or decimal above zero.", "schemas/columns/columns.py"),
     ("CEL-003", "A dimension is given in inches or in millimetres, not in both.", "kb/store/typed_rows.py"),
     ("SCH-001", "Every value has the range, form and uniqueness that its column declares.", "schemas/tables/frame.py"),
 )

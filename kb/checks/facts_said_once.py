@@ -13,7 +13,7 @@ from typing import Any
 from kb.checks.repeats import repeats
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
-from schemas.columns import fields_of
+from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
 _PROVENANCE = ("id", "locator", "basis", "confidence", "checked_on", "note", "withdrawn_on", "withdrawn_reason")

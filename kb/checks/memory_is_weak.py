@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
-from schemas.provenance import Basis, Confidence, Sourced
+from schemas.columns.provenance import Basis, Confidence, Sourced
 
 CODE = "SRC-003"
 PROMISE = "What is only remembered is of low confidence."

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
-from schemas.sizes import MM_PER_INCH
+from schemas.columns.sizes import MM_PER_INCH
 from schemas.tables.radiators import Radiator
 
 CODE = "RAD-002"

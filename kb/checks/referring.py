@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from kb.store.typed_rows import Tables
-from schemas.columns import Field, fields_of
+from schemas.columns.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
 
 

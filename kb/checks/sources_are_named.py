@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
-from schemas.provenance import Sourced
+from schemas.columns.provenance import Sourced
 from schemas.tables import ROW_CLASSES
 from schemas.tables.sources import Source
 

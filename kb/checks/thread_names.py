@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
-from schemas.sizes import exact_inches_to_mm
+from schemas.columns.sizes import exact_inches_to_mm
 from schemas.tables.threads import Thread
 
 _METRIC = re.compile(r"M(?P<size>\d{1,3}(\.\d+)?)x(?P<pitch>\d{1,2}(\.\d+)?)", re.ASCII)

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
-from schemas.sizes import MM_PER_INCH
+from schemas.columns.sizes import MM_PER_INCH
 from schemas.tables.tubes import NominalMeans, Tube
 
 _FIGURE = re.compile(

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
-from schemas.provenance import Sourced
+from schemas.columns.provenance import Sourced
 
 CODE = "ROW-001"
 PROMISE = "A withdrawn row carries both the day and the reason."

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
-from schemas.provenance import Sourced
+from schemas.columns.provenance import Sourced
 
 CODE = "ROW-002"
 PROMISE = "A row is not withdrawn before it was last checked."

@@ -14,7 +14,7 @@ from kb.compatibility.partner_candidates import PartnerIndex
 from kb.parts.part import Part
 from kb.parts.resolver import Resolver
 from kb.store.snapshot import Snapshot
-from schemas.questions import PartnersQuestion
+from schemas.questions.questions import PartnersQuestion
 
 MOST_JUDGED = 2000  # bounds the work of one question, whatever the size of the tables
 MOST_REFUSED_IN_A_ROW = 100  # candidates come closest first: after so many misses the rest lie further still

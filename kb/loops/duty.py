@@ -23,7 +23,7 @@ from kb.loops.heat.judge import COOLANT_TEMPERATURE, HeatDuty, judge_heat
 from kb.loops.loop import ResolvedLoop
 from kb.loops.space.judge import SpaceDuty, judge_space
 from kb.store.snapshot import Snapshot
-from schemas.choices import Section
+from schemas.questions.choices import Section
 from schemas.verdict import Verdict
 
 NOTHING_SAID: Mapping[Section, str] = MappingProxyType(

@@ -27,7 +27,7 @@ from kb.loops.structure import count_finding, port_uses, structure_findings
 from kb.parts.part import Element, Part
 from kb.parts.resolver import Resolver
 from kb.store.snapshot import Snapshot
-from schemas.choices import Section
+from schemas.questions.choices import Section
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.verdict import Verdict
 

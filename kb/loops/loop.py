@@ -1,7 +1,7 @@
 """A loop as it is asked, with every part, port, tube and fitting found: looked up once, for all that is judged.
 
 Owns: the way from the loop question to resolved parts, and its errors. Does not own: the form of the question
-(`schemas/loop_questions.py`) or judging anything.
+(`schemas/questions/loop.py`) or judging anything.
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ from kb.parts.part import Element, ElementKind, Part
 from kb.parts.resolver import Resolver
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import AnyComponent, BranchingFitting, LoopQuestion, PumpInLoop, Run
-from schemas.questions import AnyInlinePart
+from schemas.questions.loop import AnyComponent, BranchingFitting, LoopQuestion, PumpInLoop, Run
+from schemas.questions.questions import AnyInlinePart
 from schemas.tables.blocks import Block
 from schemas.tables.pumps import Pump
 from schemas.tables.radiators import Radiator

@@ -6,8 +6,8 @@ Owns: that choice. Does not own: judging.
 from __future__ import annotations
 
 from kb.loops.loop import ResolvedLoop
-from schemas.choices import Section
-from schemas.loop_questions import Block, PumpInLoop, RadiatorInLoop
+from schemas.questions.choices import Section
+from schemas.questions.loop import Block, PumpInLoop, RadiatorInLoop
 
 
 def judged_sections(loop: ResolvedLoop) -> tuple[Section, ...]:

@@ -12,7 +12,7 @@ from kb.evidence.limits import judge_number
 from kb.evidence.tree import Finding, Number
 from kb.loops.loop import ResolvedLoop
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import LoopQuestion, PumpInLoop
+from schemas.questions.loop import LoopQuestion, PumpInLoop
 from schemas.verdict import Verdict
 
 LOOP_FAMILY = ("family/loop",)

@@ -1,7 +1,7 @@
 """From what the asker names to parts: archetypes by id, archetypes with overrides, dimensions alone.
 
 Owns: looking parts up and building inline ones, and the errors for ids that do not exist. Does not own: the form of
-questions (`schemas/questions.py`) or judging. A dimension nobody gave stays unknown; it is never guessed.
+questions (`schemas/questions/questions.py`) or judging. A dimension nobody gave stays unknown; it is never guessed.
 """
 
 from __future__ import annotations
@@ -16,9 +16,9 @@ from kb.parts.part import Element, ElementKind, Part, PartRow
 from kb.parts.substances import dosed, outside_tables, substance_element
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.columns import fields_of
-from schemas.provenance import Basis, Confidence
-from schemas.questions import (
+from schemas.columns.columns import fields_of
+from schemas.columns.provenance import Basis, Confidence
+from schemas.questions.questions import (
     AnyInlinePart,
     InlineEnd,
     InlineFitting,

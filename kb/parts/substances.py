@@ -13,8 +13,8 @@ from typing import Any
 
 from kb.parts.part import SUBSTANCES, Element, ElementKind
 from kb.store.snapshot import Snapshot
-from schemas.columns import fields_of
-from schemas.provenance import Basis, Confidence
+from schemas.columns.columns import fields_of
+from schemas.columns.provenance import Basis, Confidence
 from schemas.tables.additives import Additive
 from schemas.tables.fluids import Fluid, ShareBasis, Stated
 from schemas.tables.materials import Material

@@ -1,7 +1,7 @@
 """The answer to a pair as JSON, written without making its model: for services that are asked very much.
 
 Owns: the same bytes that the model of the answer gives, several times quicker. Does not own: the shape of answers
-(`schemas/answers.py`), how rows are told (`kb/report/answers/evidence.py`) or words
+(`schemas/answers/answers.py`), how rows are told (`kb/report/answers/evidence.py`) or words
 (`kb/report/sentences/findings.py`). What follows from rows alone is told by those, once, and kept as text; nothing is
 kept that anybody states. A test holds both ways to the same bytes.
 """

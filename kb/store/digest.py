@@ -13,7 +13,7 @@ from enum import Enum
 from operator import attrgetter
 from typing import Any
 
-from schemas.columns import fields_of
+from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
 _PLAIN = (str, float, bool, int)

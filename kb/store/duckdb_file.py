@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from kb.store.digest import canonical_cell
 from kb.store.temp_folder import draft_folder
-from schemas.columns import Field, fields_of
+from schemas.columns.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ import json
 from dataclasses import asdict, dataclass
 
 from kb.store.frozen import FrozenTables
-from schemas.columns import fields_of
+from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
 MARKER_FILE = "release.json"

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from kb.store.duckdb_file import SMALLEST_BLOCK_BYTES, write_tables
 from kb.store.release_marker import Marker
-from schemas.columns import Field, fields_of
+from schemas.columns.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
 
 if TYPE_CHECKING:

@@ -15,8 +15,8 @@ from typing import Any, NamedTuple, TypeVar
 
 from kb.store.csv_text import RawRow, read_rows
 from kb.store.faults import Fault
-from schemas.columns import CellError, Field, fields_of, fill_from_inches, inch_fields, read_cell
-from schemas.sizes import SizeError
+from schemas.columns.columns import CellError, Field, fields_of, fill_from_inches, inch_fields, read_cell
+from schemas.columns.sizes import SizeError
 from schemas.tables import ROW_CLASSES
 from schemas.tables.frame import pandera_schema
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 from types import MappingProxyType
 
-from schemas.columns import fields_of
+from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
 _ENDINGS = MappingProxyType(  # the longer ones first

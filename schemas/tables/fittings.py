@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from schemas.columns import Column
-from schemas.provenance import Sourced, id_column
+from schemas.columns.columns import Column
+from schemas.columns.provenance import Sourced, id_column
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated, ClassVar
 
-from schemas.columns import Column
-from schemas.provenance import Sourced, id_column
+from schemas.columns.columns import Column
+from schemas.columns.provenance import Sourced, id_column
 
 
 class FluidBase(StrEnum):

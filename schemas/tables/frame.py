@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from schemas.columns import Field, fields_of
+from schemas.columns.columns import Field, fields_of
 
 if TYPE_CHECKING:
     import pandera.pandas as pa

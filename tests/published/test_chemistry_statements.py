@@ -21,8 +21,8 @@ from typing import NamedTuple
 import pytest
 
 from kb.knowledge_base import KnowledgeBase
-from schemas.answers import FindingTold, PairAnswer
-from schemas.questions import PairQuestion
+from schemas.answers.answers import FindingTold, PairAnswer
+from schemas.questions.questions import PairQuestion
 from schemas.verdict import Verdict
 
 

@@ -23,8 +23,8 @@ import pytest
 from kb.compatibility.materials.galvanic_couples import Couple, place_couple
 from kb.knowledge_base import KnowledgeBase
 from kb.parts.substances import material_element
-from schemas.answers import FindingTold
-from schemas.questions import PairQuestion
+from schemas.answers.answers import FindingTold
+from schemas.questions.questions import PairQuestion
 from schemas.tables.limits import Limit
 from schemas.verdict import Verdict
 

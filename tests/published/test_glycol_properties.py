@@ -21,8 +21,8 @@ import pytest
 
 from kb.formulas.coolant.glycol import mixture_properties, share_by_mass_percent
 from kb.knowledge_base import KnowledgeBase
-from schemas.answers import MixAnswer
-from schemas.questions import MixQuestion
+from schemas.answers.answers import MixAnswer
+from schemas.questions.questions import MixQuestion
 
 Glycol = Literal["propylene-glycol", "ethylene-glycol"]
 PG: Glycol = "propylene-glycol"

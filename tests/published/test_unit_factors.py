@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from scipy import constants
 
-from schemas.amounts import AIR_FLOW, FLOW, MASS, PRESSURE, TEMPERATURE, VOLUME, Dimension, parse_amount
+from schemas.columns.amounts import AIR_FLOW, FLOW, MASS, PRESSURE, TEMPERATURE, VOLUME, Dimension, parse_amount
 
 _WATER_N_PER_M3 = 1000 * constants.g  # conventional column of water
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from schemas.sizes import MM_PER_INCH, parse_length
+from schemas.columns.sizes import MM_PER_INCH, parse_length
 
 
 def test_inch_is_exact() -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from schemas.amounts import (
+from schemas.columns.amounts import (
     AIR_FLOW,
     AIR_PRESSURE,
     FLOW,

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from schemas.columns import CellError, Column, Field, fields_of, fill_from_inches, read_cell
+from schemas.columns.columns import CellError, Column, Field, fields_of, fill_from_inches, read_cell
 from schemas.tables import ROW_CLASSES
 from schemas.tables.frame import pandera_schema
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from schemas.loop_questions import Block, LoopQuestion, PumpInLoop, RadiatorInLoop
+from schemas.questions.loop import Block, LoopQuestion, PumpInLoop, RadiatorInLoop
 
 
 def asked(**parts: dict[str, Any]) -> LoopQuestion:

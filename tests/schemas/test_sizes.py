@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from schemas.sizes import LONGEST_TEXT, Length, SizeError, exact_inches_to_mm, parse_length, plain_characters
+from schemas.columns.sizes import LONGEST_TEXT, Length, SizeError, exact_inches_to_mm, parse_length, plain_characters
 
 OVER = st.integers(1, 999)
 UNDER = st.integers(1, 999)

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from rich.console import RenderableType
 
-from api.cli.pages.choices import between_page, find_page, partners_page
+from api.cli.pages.candidates import between_page, find_page, partners_page
 from api.cli.pages.loop import loop_page
 from api.cli.pages.matrix import matrix_page
 from api.cli.pages.mix import mix_page
@@ -18,7 +18,7 @@ from api.cli.pages.names import Names
 from api.cli.pages.pair import pair_page
 from api.cli.pages.rows import record_page, records_page, version_page
 from api.cli.pages.suitable import suitable_page
-from schemas.answers import (
+from schemas.answers.answers import (
     Answer,
     BetweenAnswer,
     FindAnswer,
@@ -31,7 +31,7 @@ from schemas.answers import (
     SuitableAnswer,
     VersionAnswer,
 )
-from schemas.loop_answers import LoopAnswer
+from schemas.answers.loop import LoopAnswer
 
 
 def page_of(answer: Answer, names: Names) -> Iterator[RenderableType]:

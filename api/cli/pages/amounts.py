@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from schemas.amounts import FLOW, TEMPERATURE, amount_in
-from schemas.band import BandTold
-from schemas.sizes import MM_PER_INCH
+from schemas.answers.band import BandTold
+from schemas.columns.amounts import FLOW, TEMPERATURE, amount_in
+from schemas.columns.sizes import MM_PER_INCH
 
 _LITRES_FROM_ML = 1000.0
 

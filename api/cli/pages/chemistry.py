@@ -16,8 +16,8 @@ from api.cli.pages.layout import QUIET, STRONG, bullets, colour, indented, secti
 from api.cli.pages.names import WITH, Names
 from kb.compatibility.joints.joint import NOTHING_KNOWN
 from kb.compatibility.materials.exposure import MATERIAL_MISSING
-from schemas.answers import FindingTold
-from schemas.loop_answers import ChemistryTold, MeetingTold, SurfaceTold
+from schemas.answers.answers import FindingTold
+from schemas.answers.loop import ChemistryTold, MeetingTold, SurfaceTold
 from schemas.verdict import Verdict
 
 _NOTHING = (Text(), Text())

@@ -15,11 +15,11 @@ from rich.table import Table
 from rich.text import Text
 
 from api.cli.pages.amounts import or_unknown, volume
-from api.cli.pages.duty import found, lead, more, subsection
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section
 from api.cli.pages.names import Names
-from schemas.answers import FindingTold
-from schemas.fill_answers import AdditiveTold, FillTold, PlaceTold, UpkeepTold
+from api.cli.pages.section_common import found, lead, more, subsection
+from schemas.answers.answers import FindingTold
+from schemas.answers.fill import AdditiveTold, FillTold, PlaceTold, UpkeepTold
 
 _KNOWN = MappingProxyType(
     {

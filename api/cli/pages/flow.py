@@ -12,11 +12,11 @@ from rich.table import Table
 from rich.text import Text
 
 from api.cli.pages.amounts import band, flow
-from api.cli.pages.duty import assumed, found, lead, left_out, more, subsection
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section
 from api.cli.pages.names import Names
-from schemas.answers import FindingTold
-from schemas.flow_answers import FlowTold, PumpFlowTold, SplitTold
+from api.cli.pages.section_common import assumed, found, lead, left_out, more, subsection
+from schemas.answers.answers import FindingTold
+from schemas.answers.flow import FlowTold, PumpFlowTold, SplitTold
 
 
 def flow_section(

@@ -12,11 +12,11 @@ from rich.table import Table
 from rich.text import Text
 
 from api.cli.pages.amounts import band, temperature
-from api.cli.pages.duty import assumed, found, lead, left_out, more, subsection
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign
 from api.cli.pages.names import Names
-from schemas.answers import FindingTold
-from schemas.heat_answers import BandCauseTold, HeatTold, RadiatorHeatTold, WayOutTold
+from api.cli.pages.section_common import assumed, found, lead, left_out, more, subsection
+from schemas.answers.answers import FindingTold
+from schemas.answers.heat import BandCauseTold, HeatTold, RadiatorHeatTold, WayOutTold
 from schemas.verdict import Verdict
 
 MOST_WAYS_IN_BRIEF = 5

@@ -19,16 +19,16 @@ from rich.text import Text
 
 from api.cli.pages import reasons
 from api.cli.pages.chemistry import chemistry_section
-from api.cli.pages.duty import more
 from api.cli.pages.fill import fill_section
 from api.cli.pages.flow import flow_section
 from api.cli.pages.heat import heat_section
 from api.cli.pages.layout import QUIET, STRONG, bullets, colour, columns, foot, headline, section, sign
 from api.cli.pages.names import Names
+from api.cli.pages.section_common import more
 from api.cli.pages.space import space_section
-from schemas.answers import FindingTold
-from schemas.choices import Section
-from schemas.loop_answers import LoopAnswer, LoopJointTold, NeededTold
+from schemas.answers.answers import FindingTold
+from schemas.answers.loop import LoopAnswer, LoopJointTold, NeededTold
+from schemas.questions.choices import Section
 from schemas.verdict import Verdict
 
 MOST_SECTIONS_IN_FULL = 2

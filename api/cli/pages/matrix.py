@@ -16,7 +16,7 @@ from rich.text import Text
 
 from api.cli.pages.layout import QUIET, SIGNS, STRONG, bullets, colour, foot, section, sign
 from api.cli.pages.names import Names
-from schemas.answers import CellTold, MatrixAnswer
+from schemas.answers.answers import CellTold, MatrixAnswer
 from schemas.verdict import Verdict
 
 _MOST_REASONS = 12  # the rest is one --csv away; more on a page nobody reads

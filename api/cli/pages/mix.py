@@ -14,7 +14,7 @@ from rich.text import Text
 from api.cli.pages import reasons
 from api.cli.pages.layout import QUIET, columns, foot, headline, indented, section
 from api.cli.pages.names import Names
-from schemas.answers import MixAnswer
+from schemas.answers.answers import MixAnswer
 from schemas.verdict import worst
 
 _OUT_OF_RANGE = "not known: outside the library's range"

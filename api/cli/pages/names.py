@@ -12,7 +12,7 @@ from typing import Any
 
 from kb.report.sentences.findings import number_text, row_name
 from kb.store.snapshot import Snapshot
-from schemas.answers import FactTold
+from schemas.answers.answers import FactTold
 from schemas.tables.additives import Additive
 from schemas.tables.assumptions import Assumption
 from schemas.tables.fluid_properties import FluidProperty

@@ -13,7 +13,7 @@ from rich.text import Text
 from api.cli.pages import reasons
 from api.cli.pages.layout import QUIET, bullets, foot, headline, section, sign
 from api.cli.pages.names import WITH, Names
-from schemas.answers import FindingTold, PairAnswer
+from schemas.answers.answers import FindingTold, PairAnswer
 
 _STATE_YOURS = "--condition ph=7.5, or properties in the fluid's JSON"
 

@@ -12,12 +12,12 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from api.cli.pages.grounds import conditions_words, grounds, is_taken_as_usual, limit_words, other_sources
+from api.cli.pages.evidence import conditions_words, grounds, is_taken_as_usual, limit_words, other_sources
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign
 from api.cli.pages.names import Names
 from kb.evidence.rules import RULE_NOT_MET
 from kb.report.sentences.findings import number_text
-from schemas.answers import CautionTold, FindingTold, MixAnswer, Reasoned, RuleTold, SourceTold
+from schemas.answers.answers import CautionTold, FindingTold, MixAnswer, Reasoned, RuleTold, SourceTold
 from schemas.tables.rules import RuleTopic
 from schemas.tables.sources import HowSeen
 from schemas.verdict import Verdict

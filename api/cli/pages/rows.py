@@ -13,7 +13,7 @@ from rich.text import Text
 
 from api.cli.pages.layout import QUIET, STRONG, columns, foot, indented, section, spoken_column
 from api.cli.pages.reasons import source_words
-from schemas.answers import Cell, RecordAnswer, RecordsAnswer, RecordTold, VersionAnswer
+from schemas.answers.answers import Cell, RecordAnswer, RecordsAnswer, RecordTold, VersionAnswer
 
 _PROVENANCE = frozenset(("source_id", "locator", "basis", "confidence", "checked_on", "note"))
 _WITHDRAWAL = frozenset(("withdrawn_on", "withdrawn_reason"))

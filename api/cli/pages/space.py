@@ -12,11 +12,11 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from api.cli.pages.amounts import length, or_unknown
-from api.cli.pages.duty import found, lead
 from api.cli.pages.layout import STRONG, bullets, section, sign
 from api.cli.pages.names import Names
-from schemas.answers import FindingTold
-from schemas.space_answers import ScrewsTold, SpaceTold, StackTold
+from api.cli.pages.section_common import found, lead
+from schemas.answers.answers import FindingTold
+from schemas.answers.space import ScrewsTold, SpaceTold, StackTold
 
 _HELD = MappingProxyType({True: "held at its free end", False: "not held", None: "nobody said whether it is held"})
 

@@ -14,7 +14,7 @@ from rich.text import Text
 
 from api.cli.pages.layout import QUIET, STRONG, bullets, foot, section, sign
 from api.cli.pages.names import Names
-from schemas.answers import SuitableAnswer, SuitableTold
+from schemas.answers.answers import SuitableAnswer, SuitableTold
 from schemas.verdict import Verdict
 
 _TITLES = {

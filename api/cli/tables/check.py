@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from api.cli.asking_commands import as_json_option
+from api.cli.commands.asking_commands import as_json_option
 from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.render import printable, remark, write
 
 if TYPE_CHECKING:
     from kb.store.faults import Fault
-    from schemas.faults import CheckAnswer
+    from schemas.answers.faults import CheckAnswer
 
 
 @click.command(epilog=exit_codes_help())

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import click
 
-from api.cli.asking_commands import as_json_option
+from api.cli.commands.asking_commands import as_json_option
 from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.render import write
 
@@ -18,7 +18,7 @@ from api.cli.render import write
 def codes(code: str | None, as_json: bool) -> ExitCode:
     """Say what the codes of `wetted tables check` promise: one CODE, or all."""
     from kb.checks.codes import all_codes, code_told  # noqa: PLC0415 - so that the help answers at once
-    from schemas.faults import CodesAnswer  # noqa: PLC0415
+    from schemas.answers.faults import CodesAnswer  # noqa: PLC0415
 
     answer = CodesAnswer(codes=(code_told(code),) if code else all_codes())
     if as_json:

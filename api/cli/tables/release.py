@@ -43,7 +43,7 @@ def release(target: Path, since: str | None, replace: bool, as_json: bool, folde
 
 def _openapi(tables: FrozenTables) -> bytes:
     from api.http.app import create_app  # noqa: PLC0415
-    from api.http.openapi import describe  # noqa: PLC0415
+    from api.http.openapi.openapi import describe  # noqa: PLC0415
     from kb.knowledge_base import KnowledgeBase  # noqa: PLC0415
     from kb.store.snapshot import Snapshot  # noqa: PLC0415
 

@@ -18,7 +18,7 @@ from kb.curation.rows.kinds import companions_of
 from kb.curation.rows.new_row import Draft, alias_draft, demand, fill, is_needed
 from kb.curation.rows.proposals import nearest_rows, propose_words
 from kb.store.typed_rows import Tables
-from schemas.columns import CellError, Field, read_cell
+from schemas.columns.columns import CellError, Field, read_cell
 
 NEW = "new"
 NOTHING = "-"

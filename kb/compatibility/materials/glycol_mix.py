@@ -12,7 +12,7 @@ from kb.evidence.limits import judge_number
 from kb.evidence.tree import Fact, Finding, Number
 from kb.formulas.coolant.glycol import Mixture, mixture_properties, share_by_mass_percent, share_by_volume_percent
 from kb.store.snapshot import Snapshot
-from schemas.questions import MixQuestion
+from schemas.questions.questions import MixQuestion
 
 DENSITY = "quantity/pure-density"
 

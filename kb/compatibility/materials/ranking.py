@@ -18,7 +18,7 @@ from kb.parts.resolver import Resolver
 from kb.parts.substances import dosed
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.questions import MatrixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
+from schemas.questions.questions import MatrixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
 from schemas.tables.additives import Additive
 from schemas.tables.fluids import Fluid
 from schemas.tables.materials import Material

@@ -13,7 +13,7 @@ from kb.curation.coverage.gaps import most_valuable_gaps
 from kb.curation.coverage.pairs import covered_families, covered_kinds, decide_all
 from kb.curation.diff.loops import ExampleLoop, judge_loops
 from kb.knowledge_base import KnowledgeBase
-from schemas.coverage import CoverAnswer
+from schemas.answers.coverage import CoverAnswer
 
 MOST_GAPS = 10
 

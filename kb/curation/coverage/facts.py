@@ -12,8 +12,8 @@ from types import MappingProxyType
 from typing import Any
 
 from kb.store.snapshot import Snapshot
-from schemas.coverage import Share, StaleFact, WeakTable
-from schemas.provenance import Basis, Confidence, Sourced
+from schemas.answers.coverage import Share, StaleFact, WeakTable
+from schemas.columns.provenance import Basis, Confidence, Sourced
 from schemas.tables import ROW_CLASSES
 from schemas.tables.sources import Source
 

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from kb.curation.diff.loops import JudgedLoop, words_of
 from kb.curation.diff.meetings import all_pairs, standing_parts
 from kb.knowledge_base import KnowledgeBase
-from schemas.answers import FindingTold
-from schemas.coverage import Gap
-from schemas.questions import PairQuestion
+from schemas.answers.answers import FindingTold
+from schemas.answers.coverage import Gap
+from schemas.questions.questions import PairQuestion
 from schemas.verdict import Verdict
 
 

@@ -16,7 +16,7 @@ from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import LimitCheck
 from kb.parts.resolver import Resolver
 from kb.store.snapshot import Snapshot
-from schemas.coverage import PairsCovered
+from schemas.answers.coverage import PairsCovered
 from schemas.verdict import Verdict
 
 _ROOTS = frozenset({"family/material", "family/fluid", "family/additive"})

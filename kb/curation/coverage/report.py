@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from schemas.coverage import CoverAnswer, Gap, PairsCovered
+from schemas.answers.coverage import CoverAnswer, Gap, PairsCovered
 
 MOST_STALE = 10
 _PAIR_HEAD = ("pairs of", "all", "by rule", "by computation", "unknown")

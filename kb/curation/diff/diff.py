@@ -17,7 +17,7 @@ from kb.curation.diff.rows import ChangedRow, changed_rows, tell_row
 from kb.curation.diff.verdicts import Side, changed_pairs, tell_change
 from kb.knowledge_base import KnowledgeBase
 from kb.store.snapshot import Snapshot
-from schemas.changes import DiffAnswer, LoopChange, PartChange, RevisionTold, VerdictChange
+from schemas.answers.changes import DiffAnswer, LoopChange, PartChange, RevisionTold, VerdictChange
 
 
 class TablesDiff:

@@ -18,10 +18,10 @@ from kb.evidence.rules import RULE_NOT_MET
 from kb.knowledge_base import KnowledgeBase
 from kb.store.examples import EXAMPLES_FOLDER
 from kb.store.faults import QuestionError
-from schemas.answers import FindingTold
-from schemas.changes import FindingChange, LoopChange
-from schemas.loop_answers import LoopAnswer
-from schemas.loop_questions import LoopQuestion
+from schemas.answers.answers import FindingTold
+from schemas.answers.changes import FindingChange, LoopChange
+from schemas.answers.loop import LoopAnswer
+from schemas.questions.loop import LoopQuestion
 from schemas.verdict import Verdict
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from kb.curation.diff.meetings import all_pairs
 from kb.curation.diff.verdicts import Side
 from kb.report.sentences.findings import row_name
-from schemas.changes import PartChange
+from schemas.answers.changes import PartChange
 from schemas.verdict import Verdict
 
 _SUITS = (Verdict.COMPATIBLE, Verdict.CONDITIONAL)

@@ -19,7 +19,7 @@ from kb.curation.diff.names import Names, Pair, PartNames
 from kb.curation.diff.rows import ChangedRow, changed_columns
 from kb.store.frozen import FrozenTables
 from kb.store.snapshot import PART_TABLES
-from schemas.columns import fields_of
+from schemas.columns.columns import fields_of
 from schemas.tables.assumptions import Assumption
 from schemas.tables.rule_conditions import RuleCondition
 from schemas.tables.rules import Rule

@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple, TypeAlias
 
 from kb.curation.diff.reach import NEVER_READ
-from schemas.answers import Cell
-from schemas.changes import CellChange, DiffAnswer, FindingChange, LoopChange, PartChange, RowChange, RowFate
-from schemas.changes import VerdictChange as Changed
+from schemas.answers.answers import Cell
+from schemas.answers.changes import CellChange, DiffAnswer, FindingChange, LoopChange, PartChange, RowChange, RowFate
+from schemas.answers.changes import VerdictChange as Changed
 from schemas.verdict import Verdict
 
 MOST_ROWS = 25  # told one by one in each table

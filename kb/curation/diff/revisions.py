@@ -18,7 +18,7 @@ from kb.store.digest import tables_digest
 from kb.store.faults import QuestionError, TablesRefusedError
 from kb.store.frozen import FrozenTables
 from kb.store.typed_rows import read_tables
-from schemas.columns import fields_of
+from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
 WORK_TREE = "work tree"

@@ -10,9 +10,9 @@ from typing import Any, NamedTuple
 
 from kb.store.digest import canonical_cell
 from kb.store.frozen import FrozenTables
-from schemas.answers import Cell
-from schemas.changes import CellChange, RowChange, RowFate
-from schemas.columns import fields_of
+from schemas.answers.answers import Cell
+from schemas.answers.changes import CellChange, RowChange, RowFate
+from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
 

@@ -16,7 +16,7 @@ from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import Finding, cited_rows
 from kb.parts.resolver import Resolver
 from kb.store.snapshot import Snapshot
-from schemas.changes import VerdictChange
+from schemas.answers.changes import VerdictChange
 from schemas.verdict import Verdict
 
 WORTH_A_PROCESS = 20_000  # pairs; fewer are judged sooner than a second process has started

@@ -21,7 +21,7 @@ from kb.store.release_tables import csv_of, write_database, write_parquet
 
 CHECKSUMS_FILE = "SHA256SUMS"
 LICENCE_FILES = ("LICENSE", "LICENSE-DATA.md")
-_CHECKOUT = Path(__file__).parent.parent.parent
+_CHECKOUT = Path(__file__).parents[3]
 _PROGRAM = "wetted"
 
 

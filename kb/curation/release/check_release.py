@@ -19,7 +19,7 @@ from kb.store.faults import Fault, QuestionError, TablesRefusedError
 from kb.store.release_marker import DATABASE_FILE
 from kb.store.release_reader import UNREADABLE, is_release, read_release
 from kb.store.release_tables import csv_of
-from schemas.columns import inch_fields
+from schemas.columns.columns import inch_fields
 
 BROKEN_LIST, MISSING, CHANGED, UNLISTED = "REL-004", "REL-005", "REL-006", "REL-007"
 _FETCH = "fetch or build the release again"

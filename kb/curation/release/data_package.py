@@ -18,7 +18,7 @@ from datetime import date
 from typing import Any
 
 from kb.store.frozen import FrozenTables
-from schemas.columns import Field, fields_of
+from schemas.columns.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
 from schemas.tables.sources import Source
 

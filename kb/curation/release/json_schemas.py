@@ -1,8 +1,8 @@
 """JSON Schema of every question and every answer.
 
-Owns: pydantic models -> two files with all definitions. Does not own: the models (`schemas/questions.py`,
-`schemas/answers.py` and their neighbours for loops), or what their generated schemas cannot say
-(`schemas/question_schemas.py`).
+Owns: pydantic models -> two files with all definitions. Does not own: the models (`schemas/questions/questions.py`,
+`schemas/answers/answers.py` and their neighbours for loops), or what their generated schemas cannot say
+(`schemas/questions/question_schemas.py`).
 """
 
 from __future__ import annotations
@@ -14,8 +14,11 @@ from typing import Any, Literal
 from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
-from schemas import answers, loop_answers, loop_questions, questions
-from schemas.question_schemas import complete_questions
+from schemas.answers import answers
+from schemas.answers import loop as loop_answers
+from schemas.questions import loop as loop_questions
+from schemas.questions import questions
+from schemas.questions.question_schemas import complete_questions
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 

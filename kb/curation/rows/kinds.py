@@ -13,7 +13,7 @@ from functools import cache
 from types import MappingProxyType
 
 from kb.store.faults import QuestionError
-from schemas.columns import fields_of
+from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
 SOURCE_WORD = "source"

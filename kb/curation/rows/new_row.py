@@ -22,8 +22,8 @@ from kb.curation.rows.write_files import FileChange, change_files
 from kb.load import judge, read_folder
 from kb.store.faults import Fault, QuestionError, TablesRefusedError
 from kb.store.typed_rows import Tables
-from schemas.columns import Field, fields_of
-from schemas.provenance import Basis, Confidence
+from schemas.columns.columns import Field, fields_of
+from schemas.columns.provenance import Basis, Confidence
 from schemas.tables import ROW_CLASSES
 from schemas.tables.aliases import Alias, AliasRelation
 from schemas.tables.fitting_ends import EndKind

@@ -13,7 +13,7 @@ from typing import Any
 
 from kb.curation.rows.kinds import prefixes_of
 from kb.store.typed_rows import Tables
-from schemas.sizes import plain_characters
+from schemas.columns.sizes import plain_characters
 from schemas.tables import ROW_CLASSES
 from schemas.tables.families import Family
 

@@ -20,7 +20,7 @@ from decimal import Context, Decimal
 
 from kb.store.csv_text import BYTE_ORDER_MARK, read_rows
 from kb.store.faults import Fault
-from schemas.columns import CellError, Field, fields_of, read_cell
+from schemas.columns.columns import CellError, Field, fields_of, read_cell
 from schemas.tables import ROW_CLASSES
 
 BLANK_LINE = "CSV-009"  # the one fault of form that is repaired by leaving the line out

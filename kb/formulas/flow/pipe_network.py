@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kb.formulas.flow.flow_elements import Element
 from kb.formulas.solvers.linear_large import solve_many, squared
-from schemas.mendable import MendableError
+from schemas.columns.mendable import MendableError
 
 if TYPE_CHECKING:
     from kb.formulas.solvers.linear_large import Array

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from schemas.mendable import MendableError
+from schemas.columns.mendable import MendableError
 
 _KPA_L_PER_MIN_IN_W = 60.0
 

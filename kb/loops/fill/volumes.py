@@ -15,7 +15,7 @@ from kb.loops.assumptions import Given, given_or_assumed
 from kb.loops.loop import LoopPart, LoopRun, ResolvedLoop
 from kb.parts.part import Part
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import Passive, RadiatorInLoop
+from schemas.questions.loop import Passive, RadiatorInLoop
 from schemas.tables.assumptions import Assumption
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.radiators import Radiator

@@ -26,7 +26,7 @@ from kb.loops.flow.network import (
 )
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import BranchingFitting
+from schemas.questions.loop import BranchingFitting
 from schemas.tables.assumptions import Assumption
 
 CLOGGED_TIMES = "quantity/clogged-times"

@@ -33,7 +33,7 @@ from kb.loops.flow.pumps import pump_way
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.parts.dimensions import DIMENSION_MISSING
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import BranchingFitting, PumpInLoop
+from schemas.questions.loop import BranchingFitting, PumpInLoop
 from schemas.tables.assumptions import Assumption
 from schemas.verdict import Verdict
 

@@ -22,8 +22,8 @@ from kb.loops.flow.elements import resistance_row
 from kb.loops.loop import LoopPart, LoopRun
 from kb.parts.part import Part
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import Block as AskedBlock
-from schemas.loop_questions import MeasuredDrop, Passive, RadiatorInLoop
+from schemas.questions.loop import Block as AskedBlock
+from schemas.questions.loop import MeasuredDrop, Passive, RadiatorInLoop
 from schemas.tables.blocks import Block
 from schemas.tables.fittings import Fitting
 from schemas.tables.radiators import Radiator

@@ -15,7 +15,7 @@ from kb.loops.flow.parts import KnownWay
 from kb.loops.loop import LoopPart
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import PumpInLoop
+from schemas.questions.loop import PumpInLoop
 from schemas.tables.pump_points import PumpPoint
 from schemas.tables.pumps import Pump
 

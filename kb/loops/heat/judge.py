@@ -51,7 +51,7 @@ from kb.loops.heat.uncertainty_inputs import FAN_SCATTER, FRICTION_SCATTER, HEAT
 from kb.loops.heat.variants import loudness_db
 from kb.loops.loop import ResolvedLoop
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import RadiatorInLoop
+from schemas.questions.loop import RadiatorInLoop
 from schemas.tables.assumptions import Assumption
 
 AIR = "quantity/air-temperature"

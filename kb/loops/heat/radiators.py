@@ -22,7 +22,7 @@ from kb.formulas.heat.radiator_performance import RadiatorModel, prepare_radiato
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import Fans, Obstacle, RadiatorInLoop
+from schemas.questions.loop import Fans, Obstacle, RadiatorInLoop
 from schemas.tables.fan_points import FanPoint
 from schemas.tables.fans import Fan
 from schemas.tables.material_properties import PropertyName

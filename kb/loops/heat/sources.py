@@ -18,7 +18,7 @@ from kb.formulas.heat.fan_laws import power_at_speed
 from kb.formulas.heat.temperatures import resistance_at_flow
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import Block, PumpInLoop
+from schemas.questions.loop import Block, PumpInLoop
 from schemas.tables.blocks import Block as BlockRow
 from schemas.tables.pumps import Pump
 from schemas.verdict import Verdict

@@ -20,7 +20,7 @@ from kb.loops.space.radiator_place import radiator_places
 from kb.loops.space.screws import JudgedScrews, screws_of
 from kb.loops.space.stacks import Meeting, Stack, meetings_of, stacks_of
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import Block
+from schemas.questions.loop import Block
 from schemas.tables.assumptions import Assumption
 
 _ML_PER_M3 = 1e6

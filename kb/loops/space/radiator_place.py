@@ -12,7 +12,7 @@ from kb.evidence.tree import Fact
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import Place, RadiatorInLoop, Screws
+from schemas.questions.loop import Place, RadiatorInLoop, Screws
 from schemas.tables.fans import Fan
 from schemas.tables.radiators import Radiator
 

@@ -28,7 +28,7 @@ from kb.loops.loop import ResolvedLoop
 from kb.loops.space.radiator_place import RadiatorPlace
 from kb.parts.dimensions import DIMENSION_MISSING
 from kb.store.snapshot import Snapshot
-from schemas.loop_questions import Screws
+from schemas.questions.loop import Screws
 from schemas.tables.assumptions import Assumption
 from schemas.tables.radiators import ScrewThread
 from schemas.verdict import Verdict

@@ -10,7 +10,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
-from schemas.sizes import plain_characters
+from schemas.columns.sizes import plain_characters
 
 _INVISIBLE = dict.fromkeys(map(ord, "\u200b\ufeff\u00ad"), "")
 _SIGNS = str.maketrans(

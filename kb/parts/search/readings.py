@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from schemas.sizes import MM_PER_INCH, Length
+from schemas.columns.sizes import MM_PER_INCH, Length
 from schemas.tables.threads import ThreadGender
 
 
@@ -82,7 +82,7 @@ class Reading:
 def micrometres(length: Length) -> int:
     """Return a length in whole micrometres; a bare number counts as millimetres.
 
-    >>> from schemas.sizes import parse_length
+    >>> from schemas.columns.sizes import parse_length
     >>> micrometres(parse_length("3/8 in"))
     9525
     """

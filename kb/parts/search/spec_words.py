@@ -1,7 +1,7 @@
 """Spec-sheet words to readings: what every piece of `3/8 barb G 1/4` or `13mm OD acrylic` can be.
 
 Owns: the closed grammar of threads, sizes, pairs of sizes, ring codes, angles and words, and which reading of an
-ambiguous piece is likelier. Does not own: single lengths (`schemas/sizes.py`) or meeting rows
+ambiguous piece is likelier. Does not own: single lengths (`schemas/columns/sizes.py`) or meeting rows
 (`kb/parts/search/matches.py`). Numbers stay exact fractions; what the grammar does not know is handed back as unread,
 never guessed at.
 """
@@ -16,7 +16,7 @@ from types import MappingProxyType
 
 from kb.parts.search.normalise import plain_text, stretches
 from kb.parts.search.readings import Diameter, Note, Reading, ReadingKind, micrometres
-from schemas.sizes import Length, SizeError, parse_length
+from schemas.columns.sizes import Length, SizeError, parse_length
 from schemas.tables.threads import ThreadGender
 
 LONGEST_WORDS = 80

@@ -14,8 +14,8 @@ from kb.parts.resolver import Resolver
 from kb.report.answers.evidence import tell_joint
 from kb.report.sentences.findings import joint_sentence
 from kb.store.snapshot import Snapshot
-from schemas.answers import BetweenAnswer, ChainTold
-from schemas.questions import BetweenQuestion
+from schemas.answers.answers import BetweenAnswer, ChainTold
+from schemas.questions.questions import BetweenQuestion
 
 
 def answer_between(

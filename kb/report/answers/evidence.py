@@ -1,6 +1,6 @@
 """From decisions to answers: evidence and words in the shape everyone reads.
 
-Owns: evidence -> `schemas.answers`. Does not own: deciding, or the words themselves
+Owns: evidence -> `schemas.answers.answers`. Does not own: deciding, or the words themselves
 (`kb/report/sentences/findings.py`).
 """
 
@@ -15,7 +15,7 @@ from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import ConditionCheck, Fact, Finding, LimitCheck, Missing, Node, Number, RuleHit
 from kb.report.sentences.findings import finding_mend, finding_sentence
 from kb.store.snapshot import Snapshot
-from schemas.answers import (
+from schemas.answers.answers import (
     CautionTold,
     ConditionTold,
     DisputeTold,
@@ -28,7 +28,7 @@ from schemas.answers import (
     RuleTold,
     SourceTold,
 )
-from schemas.assumed import AssumedTold
+from schemas.answers.assumed import AssumedTold
 from schemas.tables.assumptions import Assumption
 from schemas.tables.cautions import Caution
 from schemas.tables.disputes import Dispute

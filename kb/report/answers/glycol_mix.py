@@ -9,8 +9,8 @@ from kb.compatibility.materials.glycol_mix import GlycolMix
 from kb.formulas.coolant.glycol import LIBRARY
 from kb.report.answers.evidence import tell_cautions, tell_findings, tell_sources
 from kb.store.snapshot import Snapshot
-from schemas.answers import MixAnswer
-from schemas.questions import MixQuestion
+from schemas.answers.answers import MixAnswer
+from schemas.questions.questions import MixQuestion
 
 
 def answer_mix(snapshot: Snapshot, question: MixQuestion, mix: GlycolMix) -> MixAnswer:

@@ -16,10 +16,10 @@ from kb.report.answers.evidence import in_telling_order, tell_cautions, tell_fin
 from kb.report.sections.chemistry import tell_chemistry
 from kb.report.sentences.findings import joint_sentence, loop_summary, row_name
 from kb.store.snapshot import Snapshot
-from schemas.answers import CautionTold, FindingTold
-from schemas.choices import Section
-from schemas.fill_answers import FillTold
-from schemas.loop_answers import LoopAnswer, LoopJointTold, NeededTold, SectionTold
+from schemas.answers.answers import CautionTold, FindingTold
+from schemas.answers.fill import FillTold
+from schemas.answers.loop import LoopAnswer, LoopJointTold, NeededTold, SectionTold
+from schemas.questions.choices import Section
 from schemas.verdict import Verdict, worst
 
 

@@ -11,7 +11,7 @@ from kb.parts.part import Part
 from kb.report.answers.evidence import tell_cautions, tell_findings, tell_joint, tell_sources, without_idle_mends
 from kb.report.sentences.findings import pair_summary, part_name
 from kb.store.snapshot import Snapshot
-from schemas.answers import PairAnswer
+from schemas.answers.answers import PairAnswer
 
 
 def answer_pair(

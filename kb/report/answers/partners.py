@@ -10,7 +10,7 @@ from kb.compatibility.partners import FoundPartners
 from kb.parts.part import Part
 from kb.report.sentences.findings import joint_sentence, row_name
 from kb.store.snapshot import Snapshot
-from schemas.answers import PartnersAnswer, PartnerTold
+from schemas.answers.answers import PartnersAnswer, PartnerTold
 
 
 def answer_partners(snapshot: Snapshot, kind: str, found: FoundPartners) -> PartnersAnswer:

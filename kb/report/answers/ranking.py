@@ -11,7 +11,7 @@ from kb.compatibility.joints.joint import decided_by
 from kb.compatibility.materials.ranking import Matrix, Ranked, Ranking
 from kb.report.sentences.findings import joint_sentence, row_name
 from kb.store.snapshot import Snapshot
-from schemas.answers import CellTold, MatrixAnswer, SuitableAnswer, SuitableTold
+from schemas.answers.answers import CellTold, MatrixAnswer, SuitableAnswer, SuitableTold
 
 
 def answer_ranking(snapshot: Snapshot, ranking: Ranking, limit: int) -> SuitableAnswer:

@@ -1,6 +1,6 @@
 """Rows as anyone may read them: one by id, or a table page by page.
 
-Owns: rows -> `schemas.answers` records. Does not own: answering questions about parts.
+Owns: rows -> `schemas.answers.answers` records. Does not own: answering questions about parts.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from kb.report.sentences.findings import row_name
 from kb.store.digest import canonical_cell
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.answers import RecordAnswer, RecordsAnswer, RecordTold, TableTold, VersionAnswer
-from schemas.columns import fields_of
+from schemas.answers.answers import RecordAnswer, RecordsAnswer, RecordTold, TableTold, VersionAnswer
+from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 from schemas.tables.sources import Source
 

@@ -12,7 +12,7 @@ from kb.compatibility.materials.wetted_surfaces import Surface
 from kb.loops.chemistry import LoopChemistry
 from kb.report.sentences.findings import joint_sentence, row_name
 from kb.store.snapshot import Snapshot
-from schemas.loop_answers import ChemistryTold, MeetingTold, SurfaceTold
+from schemas.answers.loop import ChemistryTold, MeetingTold, SurfaceTold
 from schemas.tables.fluids import Fluid
 from schemas.verdict import worst
 

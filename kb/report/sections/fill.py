@@ -14,9 +14,9 @@ from kb.loops.fill.volumes import Contents
 from kb.report.answers.evidence import tell_assumed, tell_caution, tell_source
 from kb.report.sentences.fill import LOWEST_PART, drain_reason, fill_reason
 from kb.store.snapshot import Snapshot
-from schemas.answers import CautionTold, SourceTold
-from schemas.band import BandTold
-from schemas.fill_answers import (
+from schemas.answers.answers import CautionTold, SourceTold
+from schemas.answers.band import BandTold
+from schemas.answers.fill import (
     AdditiveTold,
     ExpansionTold,
     FillTold,

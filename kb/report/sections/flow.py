@@ -19,8 +19,8 @@ from kb.report.answers.evidence import tell_assumed
 from kb.report.sentences.findings import row_name
 from kb.report.sentences.flow import LEFT_OUT, regime_word, what_if_sentence
 from kb.store.snapshot import Snapshot
-from schemas.band import BandTold
-from schemas.flow_answers import (
+from schemas.answers.band import BandTold
+from schemas.answers.flow import (
     BranchShareTold,
     CoolantTold,
     FlowTold,

@@ -39,8 +39,8 @@ from kb.report.sentences.heat import (
     what_if_sentence,
 )
 from kb.store.snapshot import Snapshot
-from schemas.band import BandTold
-from schemas.heat_answers import (
+from schemas.answers.band import BandTold
+from schemas.answers.heat import (
     BandCauseTold,
     ComparedTold,
     ComparisonTold,

@@ -12,7 +12,7 @@ from kb.loops.space.screws import JudgedScrews, reach_of
 from kb.loops.space.stacks import Meeting, Stack
 from kb.report.answers.evidence import tell_assumed
 from kb.store.snapshot import Snapshot
-from schemas.space_answers import HolesTold, PortRoomTold, ScrewsTold, SpaceTold, StackTold, WeightTold
+from schemas.answers.space import HolesTold, PortRoomTold, ScrewsTold, SpaceTold, StackTold, WeightTold
 from schemas.verdict import worst
 
 

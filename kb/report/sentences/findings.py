@@ -20,7 +20,7 @@ from kb.evidence.tree import ConditionCheck, Fact, Finding, LimitCheck, Missing,
 from kb.parts.dimensions import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.parts.part import Part
 from kb.store.snapshot import Snapshot
-from schemas.choices import Section
+from schemas.questions.choices import Section
 from schemas.tables.assumptions import Assumption
 from schemas.tables.column_words import column_words
 from schemas.tables.fluid_properties import FluidProperty

@@ -16,7 +16,7 @@ from kb.report.sentences.fill import FILL_MISSING_MENDS, FILL_MISSING_SENTENCES
 from kb.report.sentences.flow import FLOW_MISSING_MENDS, FLOW_MISSING_SENTENCES
 from kb.report.sentences.heat import HEAT_MISSING_MENDS, HEAT_MISSING_SENTENCES
 from kb.report.sentences.space import SPACE_MISSING_MENDS, SPACE_MISSING_SENTENCES
-from schemas.choices import Section
+from schemas.questions.choices import Section
 
 _NOTHING_SAID_MENDS = MappingProxyType(
     {

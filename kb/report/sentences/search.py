@@ -12,7 +12,7 @@ from types import MappingProxyType
 from kb.parts.search.matches import Match, Relation
 from kb.parts.search.readings import Note, Reading, ReadingKind
 from kb.store.snapshot import Snapshot
-from schemas.sizes import Length
+from schemas.columns.sizes import Length
 from schemas.tables.aliases import Alias
 from schemas.tables.threads import Thread
 from schemas.tables.tubes import Tube

@@ -1,0 +1,105 @@
+"""Carries out the commands that ask.
+
+Owns: arguments -> question -> answer -> printed, with the exit code of the verdict. Does not own: answering (`kb/`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from api.cli.arguments import read_conditions, read_json_file, read_part
+from api.cli.exit_codes import ExitCode, exit_code_of
+from api.cli.render import remark, render
+from api.http.requests.questions import read_question
+from kb import KnowledgeBase, load
+from schemas.questions.loop import LoopQuestion
+from schemas.questions.questions import BetweenQuestion, FindQuestion, PairQuestion, PartnersQuestion
+
+
+def ask_pair(a: str, b: str, conditions: Sequence[str], as_json: bool) -> ExitCode:
+    """Print how two parts get on.
+
+    Raises:
+        QuestionError, WrongFieldsError: if this cannot be asked.
+    """
+    stated = read_conditions(conditions)
+    knowledge = load()
+    parts = {"a": part_reference(knowledge, a, "a"), "b": part_reference(knowledge, b, "b")}
+    answer = knowledge.pair(read_question(PairQuestion, {**parts, "conditions": stated}))
+    render(knowledge, answer, as_json)
+    return exit_code_of(answer.verdict)
+
+
+def ask_partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
+    """Print the parts of a kind that suit a part.
+
+    Raises:
+        QuestionError, WrongFieldsError: if this cannot be asked.
+    """
+    knowledge = load()
+    asked = {"part": part_reference(knowledge, part, "part"), "kind": kind, "limit": limit}
+    render(knowledge, knowledge.partners(read_question(PartnersQuestion, asked)), as_json)
+    return ExitCode.DONE
+
+
+def ask_between(a: str, b: str, limit: int, as_json: bool) -> ExitCode:
+    """Print what goes between two parts.
+
+    Raises:
+        QuestionError, WrongFieldsError: if this cannot be asked.
+    """
+    knowledge = load()
+    asked = {"a": part_reference(knowledge, a, "a"), "b": part_reference(knowledge, b, "b"), "limit": limit}
+    render(knowledge, knowledge.between(read_question(BetweenQuestion, asked)), as_json)
+    return ExitCode.DONE
+
+
+def ask_find(words: str, limit: int, as_json: bool) -> ExitCode:
+    """Print which parts words can mean.
+
+    Raises:
+        WrongFieldsError: if this cannot be asked.
+    """
+    question = read_question(FindQuestion, {"words": words, "limit": limit})
+    knowledge = load()
+    render(knowledge, knowledge.find(question), as_json)
+    return ExitCode.DONE
+
+
+def ask_loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
+    """Print whether the loop in a file goes together and does its work.
+
+    Args:
+        file: file with the question, `-` for standard input.
+        sections: sections to judge in place of those the file asks for; none leaves it as it is.
+        as_json: whether to print JSON.
+
+    Raises:
+        QuestionError, WrongFieldsError: if this cannot be asked.
+    """
+    asked = read_json_file(file, "file")
+    if sections and isinstance(asked, dict):
+        asked = {**asked, "sections": list(sections)}
+    question = read_question(LoopQuestion, asked)
+    knowledge = load()
+    answer = knowledge.loop(question)
+    render(knowledge, answer, as_json)
+    return exit_code_of(answer.verdict)
+
+
+def part_reference(knowledge: KnowledgeBase, argument: str, field: str) -> str | dict[str, Any]:
+    """Return what a question takes for a part, and say how words were understood.
+
+    Args:
+        knowledge: knows the ids, and what words can mean.
+        argument: a part as given on the command line.
+        field: name of the argument, for errors.
+
+    Raises:
+        QuestionError: if the argument cannot be read.
+    """
+    part = read_part(knowledge, argument, field)
+    if part.remark is not None:
+        remark(part.remark)
+    return part.reference

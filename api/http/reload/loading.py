@@ -1,0 +1,78 @@
+"""The next tables of a running service, from folder to warm base.
+
+Owns: that only frozen tables are loaded here, sharing what did not change, and indexes made before the first question.
+Does not own: judging and freezing new tables (`api/http/reload/freeze_process.py`), or when to load
+(`api/http/reload/reloading.py`).
+"""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import tempfile
+from pathlib import Path
+
+from api.http.reload.freeze_process import FreezingFailedError, freeze_apart
+from kb.knowledge_base import KnowledgeBase, load_frozen
+from kb.load import default_cache
+
+
+class NextTables:
+    """Loads tables one after another; what two of them have in common is loaded once."""
+
+    def __init__(self, base: KnowledgeBase, patience_s: float) -> None:
+        """Begin with a base.
+
+        Args:
+            base: the base that answers now.
+            patience_s: how long tables may take to be judged [s].
+        """
+        self._newest = base
+        self._patience_s = patience_s
+        self._own: tempfile.TemporaryDirectory[str] | None = None  # where the user's cache cannot be written
+
+    async def __call__(self, folder: Path) -> KnowledgeBase:
+        """Return the base of a folder.
+
+        Args:
+            folder: folder of the tables.
+
+        Raises:
+            TablesRefusedError: if anything is wrong with the tables.
+            FreezingFailedError: if they could not be judged, or kept frozen.
+        """
+        cache = self._cache()
+        base = await asyncio.to_thread(self._frozen, folder, cache)
+        if base is None:
+            await freeze_apart(folder, cache, self._patience_s)
+            base = await asyncio.to_thread(self._frozen, folder, cache)
+        if base is None:
+            raise FreezingFailedError(f"nothing can be kept in {cache}; let WETTED_CACHE_DIR name a folder to write in")
+        self._newest = base
+        return base
+
+    def _cache(self) -> Path:
+        usual = default_cache()
+        if _can_write(usual):
+            return usual
+        if self._own is None:
+            self._own = tempfile.TemporaryDirectory(prefix="wetted-")
+        return Path(self._own.name)
+
+    def _frozen(self, folder: Path, cache: Path) -> KnowledgeBase | None:
+        base = load_frozen(folder, cache, self._newest)
+        return None if base is None else warmed(base)
+
+
+def warmed(base: KnowledgeBase) -> KnowledgeBase:
+    """Return a base with the indexes made that its first question would otherwise wait for."""
+    base.warm_up()
+    return base
+
+
+def _can_write(folder: Path) -> bool:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError:
+        return False
+    return os.access(folder, os.W_OK | os.X_OK)

@@ -1,0 +1,58 @@
+"""Answers of the knowledge base as HTTP responses.
+
+Owns: writing an answer once, and how long it may be kept. Does not own: the answer, or errors
+(`api/http/problems/problems.py`).
+"""
+
+from __future__ import annotations
+
+from typing import Any, TypeVar
+
+from pydantic import BaseModel
+from pydantic_core import to_json
+from starlette.responses import Response
+
+from api.http.problems.problem_kinds import INVALID_QUESTION
+from api.http.problems.problems import ProblemError, as_parameter
+from api.http.requests.questions import WrongFieldsError, read_question
+
+MAY_BE_KEPT = "public"  # the edge adds for how long, and the tag to ask by
+NOBODY_KEEPS = "no-store"
+JSON = "application/json"
+
+Question = TypeVar("Question", bound=BaseModel)
+
+
+def told(answer: BaseModel) -> Response:
+    """Return an answer that nobody keeps, as POST and changing states need it."""
+    return Response(to_json(answer), headers={"Cache-Control": NOBODY_KEEPS}, media_type=JSON)
+
+
+def keepable(answer: BaseModel, link: str | None = None) -> Response:
+    """Return an answer that anyone may keep for a while.
+
+    Args:
+        answer: the answer; it depends on nothing but the address and the tables.
+        link: value of the Link header.
+    """
+    headers = {"Cache-Control": MAY_BE_KEPT}
+    if link is not None:
+        headers["Link"] = link
+    return Response(to_json(answer), headers=headers, media_type=JSON)
+
+
+def question_from(model: type[Question], values: dict[str, Any]) -> Question:
+    """Return the question that query parameters ask.
+
+    Args:
+        model: the question's model.
+        values: field name -> value.
+
+    Raises:
+        ProblemError: if the values are no valid question.
+    """
+    try:
+        return read_question(model, values)
+    except WrongFieldsError as error:
+        renamed = [problem.model_copy(update={"field": as_parameter(problem.field)}) for problem in error.problems]
+        raise ProblemError(INVALID_QUESTION, errors=renamed) from None

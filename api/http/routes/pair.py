@@ -1,0 +1,40 @@
+"""/v1/pair: do two parts suit each other?
+
+Owns: the addresses of the question. Does not own: its answer (`kb/compatibility/pair.py`).
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import FastAPI, Query
+from starlette.requests import Request
+from starlette.responses import Response
+
+from api.http.openapi.operations import ID_FORM, asking, asking_by_address
+from api.http.requests.strict_route import add_condition_route, stated_conditions
+from api.http.responses.answers import keepable, question_from, told
+from kb.knowledge_base import KnowledgeBase
+from schemas.answers.answers import PairAnswer
+from schemas.questions.questions import PairQuestion, PartId
+
+
+def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
+    """Add the routes of the pair question to an application."""
+
+    @app.post("/v1/pair", response_model=PairAnswer, **asking("ask_pair", "Do these two parts suit each other?"))
+    async def ask_pair(question: PairQuestion) -> Response:
+        """Judge two parts with reasons, numbers and sources. A part is an id or described by its spec sheet."""
+        return told(base.pair(question))
+
+    async def read_pair(
+        request: Request,
+        a: Annotated[PartId, ID_FORM, Query(description="Id of one part.")],
+        b: Annotated[PartId, ID_FORM, Query(description="Id of the other part.")],
+    ) -> Response:
+        """Judge two archetypes by their ids; circumstances are parameters named `condition.<quantity>`."""
+        values = {"a": a, "b": b, "conditions": stated_conditions(request)}
+        return keepable(base.pair(question_from(PairQuestion, values)))
+
+    described = asking_by_address("read_pair", "Do the parts with these ids suit each other?")
+    add_condition_route(app, "/v1/pair", read_pair, PairAnswer, described)

@@ -1,0 +1,261 @@
+"""A guard before the server's HTTP protocol: it passes on whole, sound pieces of requests, one request at a time.
+
+Owns: how many connections there may be, patience with clients, one account of bytes over every phase of a message, and
+that whatever is wrong on the wire ends in a problem document. Does not own: the grammar
+(`api/http/server/framing.py`), slow bodies that somebody reads (`api/http/requests/request_body.py`) or writing the
+document (`api/http/responses/edge.py`). The protocol behind it may be any that the server offers: only the methods of
+`asyncio.Protocol` are called.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from api.http.problems.problem_kinds import BUSY, REQUEST_TOO_SLOW
+from api.http.problems.problems import ProblemError
+from api.http.responses.traffic import Traffic
+from api.http.server.framing import broken, read_chunk, read_head
+from api.http.settings import Settings
+
+FAULT = "wetted.fault"  # where a request's scope holds what was wrong with it on the wire
+RETRY_AFTER_S = 2
+DATA_FOR_ONE = 8  # bytes of data that earn one byte of framing beside them
+_GUARD = "wetted.guard"
+_REFUSAL = b"GET / HTTP/1.1\r\nHost: -\r\nConnection: close\r\n\r\n"  # in the place of what is no request
+_NO_REQUEST = {"method": "NONE", "path": "", "raw_path": b""}
+
+
+class Guard(asyncio.Protocol):
+    """One connection. What cannot be passed on yet waits as bytes, and no more is read meanwhile."""
+
+    fault: ProblemError | None = None
+    _timer: asyncio.TimerHandle | None = None
+    _last_call: asyncio.TimerHandle | None = None
+    _is_answering = _is_in_body = _is_chunked = _is_at_end = _is_lost = False
+
+    def __init__(
+        self, inner: Callable[..., asyncio.Protocol], settings: Settings, traffic: Traffic, **named: Any
+    ) -> None:
+        """Put a guard before a protocol.
+
+        Args:
+            inner: makes the server's protocol.
+            settings: what the operator chose.
+            traffic: counts connections and refusals.
+            **named: what the server gives its protocols; `app_state` gets into the scope of every request.
+        """
+        self._inner = inner(**{**named, "app_state": {**named["app_state"], _GUARD: self}})
+        self._settings, self._traffic = settings, traffic
+        self._received = bytearray()
+        self._reader = self._read_requests()
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Begin to wait for the first request, or send away who is one too many."""
+        self._transport = transport
+        self._traffic.connections += 1
+        self._inner.connection_made(transport)
+        if self._traffic.connections > self._settings.most_connections:
+            self._refuse(ProblemError(BUSY, headers={"Retry-After": str(RETRY_AFTER_S)}))
+        else:
+            self._wait(self._settings.head_patience_s, self._lose_patience)
+
+    def data_received(self, data: bytes) -> None:
+        """Take bytes; an unfinished line is looked at again when it ends or has doubled."""
+        before = len(self._received)
+        self._received += data
+        if b"\n" in data or len(self._received).bit_length() > before.bit_length():
+            self._read_on()
+
+    def eof_received(self) -> bool:
+        """Answer what was asked, though nothing more will come."""
+        self._is_at_end = True
+        self._read_on()
+        return True
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Let go of everything."""
+        self._is_lost = True
+        self._traffic.connections -= 1
+        self._inner.connection_lost(exc)
+        self._inner = asyncio.Protocol()
+        for timer in (self._timer, self._last_call):
+            if timer is not None:
+                timer.cancel()
+
+    def pause_writing(self) -> None:
+        """Begin to wait for a client that does not take its answer."""
+        self._inner.pause_writing()
+        self._wait_for_client()
+
+    def resume_writing(self) -> None:
+        """Go on: the client has taken what was waiting for it."""
+        self._inner.resume_writing()
+        if self._last_call is not None and not self._transport.is_closing():
+            self._last_call.cancel()
+            self._last_call = None
+
+    def seen(self, scope: Scope) -> Scope:
+        """Return the scope of a request as the application is to see it: with the fault, if there is one."""
+        if self.fault is None:
+            return scope
+        return {**scope, FAULT: self.fault, **({} if self._is_in_body else _NO_REQUEST)}
+
+    def answered(self) -> None:
+        """Go on behind an answer."""
+        self._is_answering = False
+        if self.fault is not None or self._transport.is_closing():
+            self._hang_up()
+            return
+        settings = self._settings
+        self._wait(settings.head_patience_s if self._is_in_body else settings.keep_alive_s, self._hang_up)
+        if self._received or self._is_at_end:
+            asyncio.get_running_loop().call_soon(self._take_turn)
+
+    def _take_turn(self) -> None:
+        if not self._transport.is_closing():
+            self._transport.resume_reading()
+            self._read_on()
+
+    def _read_on(self) -> None:
+        try:
+            next(self._reader)
+        except ProblemError as fault:
+            self._refuse(fault)
+
+    def _read_requests(self) -> Iterator[None]:
+        """Read one request after another; yields wherever it has to wait."""
+        while True:
+            while self._is_answering or not self._received:
+                if self._received:
+                    self._transport.pause_reading()
+                elif self._is_at_end and not self._is_answering:
+                    self._hang_up()
+                yield
+            yield from self._read_head()
+            yield from self._read_chunks() if self._is_chunked else self._read_data(self._length)
+            if self._is_in_body and not self._is_answering:
+                self._wait(self._settings.keep_alive_s, self._hang_up)
+            self._is_in_body = False
+
+    def _read_head(self) -> Iterator[None]:
+        """Pass on a head as soon as it is whole."""
+        most = self._settings.largest_head_bytes
+        head = read_head(self._received, most)
+        if head is None:
+            self._wait(self._settings.head_patience_s, self._lose_patience)
+        while head is None:
+            if self._is_at_end and self._received.isspace():  # blank lines alone are no request
+                self._hang_up()
+                yield
+            yield from self._more()
+            head = read_head(self._received, most)
+        del self._received[: head.size]
+        self._account, self._length, self._is_chunked = most - head.size, head.length, head.is_chunked
+        self._is_in_body = head.is_chunked or head.length > 0
+        self._ask(head.text)
+
+    def _read_chunks(self) -> Iterator[None]:
+        """Pass on the data of chunks; the lines between them draw on the account, and data refills it."""
+        most_data = max(self._settings.largest_body_bytes, self._settings.largest_batch_bytes)
+        self._received[:0] = b"\r\n"  # so that all chunks begin alike
+        length = 1
+        while length:
+            while (chunk := read_chunk(self._received, self._account, most_data)) is None:
+                yield from self._more()
+            del self._received[: chunk.size]
+            length = chunk.length
+            earned = self._account - chunk.size + length // DATA_FOR_ONE
+            self._account = min(earned, self._settings.largest_head_bytes)
+            yield from self._read_data(length)
+        self._inner.data_received(b"0\r\n\r\n")
+
+    def _read_data(self, length: int) -> Iterator[None]:
+        """Pass on data as far as it has come; what belongs to a chunk, as a whole chunk."""
+        while length:
+            while not (data := bytes(self._received[:length])):
+                yield from self._more()
+            del self._received[: len(data)]
+            length -= len(data)
+            self._inner.data_received(b"%x\r\n%b\r\n" % (len(data), data) if self._is_chunked else data)
+
+    def _more(self) -> Iterator[None]:
+        if self._is_at_end:
+            raise broken("The request ended before it was whole.")
+        yield
+
+    def _discard(self) -> Iterator[None]:
+        while True:
+            self._received.clear()
+            yield
+
+    def _ask(self, head: bytes) -> None:
+        self._is_answering = True
+        self._wait()
+        self._inner.data_received(head)
+
+    def _refuse(self, fault: ProblemError) -> None:
+        """Have the application tell a fault in its turn, and read no further."""
+        fault.headers["Connection"] = "close"
+        self.fault, self._reader = fault, self._discard()
+        if not self._is_in_body:
+            self._traffic.note_refusal(fault.kind.slug)
+            self._ask(_REFUSAL)
+        elif self._is_answering:  # one more byte wakes who waits for the body, and who gets the fault instead
+            self._inner.data_received(b"1\r\n \r\n" if self._is_chunked else b" ")
+        else:
+            self._hang_up()
+
+    def _lose_patience(self) -> None:
+        self._refuse(ProblemError(REQUEST_TOO_SLOW))
+
+    def _hang_up(self) -> None:
+        self._transport.close()
+        self._wait_for_client()
+
+    def _wait(self, seconds: float = 0.0, then: Callable[[], None] | None = None) -> None:
+        """Do something after a time, in the place of what was waited for until now."""
+        if self._timer is not None:
+            self._timer.cancel()
+            self._timer = None
+        if then is not None:
+            self._timer = asyncio.get_running_loop().call_later(seconds, then)
+
+    def _wait_for_client(self) -> None:
+        """Cut the connection if the client does not take in time what is sent to it."""
+        if self._last_call is None and not self._is_lost:
+            loop = asyncio.get_running_loop()
+            self._last_call = loop.call_later(self._settings.send_patience_s, self._transport.abort)
+
+
+class Guarded:
+    """The application behind guarded connections: it is told of faults, and they are told when it has answered."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        """Prepare an application.
+
+        Args:
+            app: finds in the scope under `FAULT` what it has to refuse a request for.
+        """
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Serve one event of the server."""
+        guard: Guard | None = scope.get("state", {}).get(_GUARD)
+        if guard is None:
+            await self.app(scope, receive, send)
+            return
+
+        async def sound() -> Message:
+            message = await receive()
+            if guard.fault is not None and message["type"] == "http.request":
+                raise guard.fault
+            return message
+
+        try:
+            await self.app(guard.seen(scope), sound, send)
+        finally:
+            guard.answered()

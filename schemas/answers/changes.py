@@ -1,0 +1,108 @@
+"""What a change of the tables means: rows, verdicts of pairs, verdicts of example loops.
+
+Owns: the form of the answer to "what changes between these two states of the tables?". Does not own: finding it out
+(`kb/curation/diff/`).
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from pydantic import Field
+
+from schemas.answers.answers import Cell, Told
+from schemas.verdict import Verdict
+
+
+class RowFate(StrEnum):
+    """What became of a row."""
+
+    ADDED = "added"
+    REMOVED = "removed"
+    WITHDRAWN = "withdrawn"
+    RESTORED = "restored"
+    CHANGED = "changed"
+
+
+class RevisionTold(Told):
+    """One state of the tables."""
+
+    name: str = Field(description="As it was asked for: a revision, a folder, or the work tree.")
+    version: str = Field(description="Calendar version and digest of its tables.")
+
+
+class CellChange(Told):
+    """One value that differs; none means that the cell is empty."""
+
+    column: str
+    before: Cell
+    after: Cell
+
+
+class RowChange(Told):
+    """One row that differs in meaning."""
+
+    table: str
+    row: str
+    title: str
+    fate: RowFate
+    cells: tuple[CellChange, ...] = Field(
+        default=(), description="Columns that differ; empty for rows that are added or removed."
+    )
+
+
+class VerdictChange(Told):
+    """One pair of archetypes that is judged otherwise."""
+
+    a: str
+    b: str
+    before: Verdict
+    after: Verdict
+    causes: tuple[str, ...] = Field(
+        description="Changed rows on which the verdict stood before or stands now; if it cites none of them, those "
+        "through which the pair was reached, such as a family."
+    )
+
+
+class PartChange(Told):
+    """One archetype that can be asked about in one of the two states only."""
+
+    part: str
+    title: str
+    appears: bool = Field(description="True if it is new; false if it is gone or withdrawn.")
+    verdicts: dict[Verdict, int] = Field(description="How many other archetypes it has each verdict with.")
+    suits: tuple[str, ...] = Field(description="Archetypes it is compatible with, then those under a condition.")
+
+
+class FindingChange(Told):
+    """One reason in a example loop that is new, gone, or of another verdict."""
+
+    code: str
+    place: str
+    before: Verdict | None
+    after: Verdict | None
+    causes: tuple[str, ...]
+
+
+class LoopChange(Told):
+    """One example loop that is judged otherwise."""
+
+    loop: str
+    before: Verdict | None = Field(description="None if the loop cannot be asked there.")
+    after: Verdict | None
+    refusals: tuple[str, ...] = Field(default=(), description="Why it cannot be asked.")
+    findings: tuple[FindingChange, ...] = ()
+
+
+class DiffAnswer(Told):
+    """What a change of the tables means."""
+
+    before: RevisionTold
+    after: RevisionTold
+    rows: tuple[RowChange, ...]
+    parts: tuple[PartChange, ...]
+    verdicts: tuple[VerdictChange, ...]
+    loops: tuple[LoopChange, ...]
+    pairs: int = Field(description="Pairs of archetypes that can be asked about in both states.")
+    pairs_judged: int = Field(description="Those among them that a changed row can reach; the others cannot change.")
+    loops_judged: int

@@ -1,0 +1,76 @@
+"""How far the tables reach: what is decided, on what evidence, and what is missing most.
+
+Owns: the form of the answer to "what is covered?". Does not own: counting (`kb/curation/coverage/`).
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from pydantic import Field
+
+from schemas.answers.answers import Answer, Told
+
+
+class PairsCovered(Told):
+    """Pairs of two groups of parts, by what decides them."""
+
+    a: str = Field(description="A kind of part, or a family.", examples=["tube"])
+    b: str
+    by_rule: int = Field(description="Pairs decided by rules alone.")
+    by_computation: int = Field(description="Pairs decided by a computed number held against a limit, rules beside it.")
+    unknown: int
+
+    @property
+    def pairs(self) -> int:
+        """All pairs of the two groups."""
+        return self.by_rule + self.by_computation + self.unknown
+
+
+class Share(Told):
+    """How many facts stand on one kind of ground."""
+
+    ground: str
+    facts: int
+
+
+class WeakTable(Told):
+    """How many facts of a table nobody else backs, though they are remembered or of low confidence."""
+
+    table: str
+    facts: int
+    weak: int
+    examples: tuple[str, ...]
+
+
+class StaleFact(Told):
+    """A row that was not held against its source for long."""
+
+    table: str
+    row: str
+    checked_on: date
+
+
+class Gap(Told):
+    """Something unknown, with how much would be gained by knowing it."""
+
+    what: str
+    loops: tuple[str, ...] = Field(description="Example loops that meet it.")
+    weight: int = Field(
+        description="How often both sides of it are in use: loops with the one part times loops with the other, summed "
+        "over the pairs that it leaves unknown."
+    )
+
+
+class CoverAnswer(Answer):
+    """The map of knowledge."""
+
+    kinds: tuple[PairsCovered, ...]
+    families: tuple[PairsCovered, ...] = Field(description="Materials in fluids, by their widest families.")
+    by_source: tuple[Share, ...]
+    by_basis: tuple[Share, ...]
+    weak: tuple[WeakTable, ...]
+    stale: tuple[StaleFact, ...]
+    stale_after_days: int
+    gaps: tuple[Gap, ...] = Field(description="The most valuable ones, first those that most example loops meet.")
+    loops_judged: int

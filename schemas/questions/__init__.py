@@ -1,0 +1,4 @@
+"""What may be asked.
+
+Owns: the shapes of questions. Does not own: answering them.
+"""

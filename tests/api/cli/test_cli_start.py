@@ -1,0 +1,87 @@
+"""The command line starts quickly, as nothing heavy is loaded before it is needed; its help says what matters."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+import pytest
+
+from api.cli.exit_codes import MEANINGS, ExitCode
+from api.cli.main import wetted as wetted_command
+
+CHECKOUT = Path(__file__).parents[3]
+HEAVY = ("pandas", "pandera", "fastapi", "starlette", "uvicorn", "numpy", "anyio", "CoolProp")
+
+
+def loaded_by(*arguments: str) -> set[str]:
+    """Return the top-level modules that a command loads in a process of its own."""
+    script = "import sys; from api.cli.main import main; main(sys.argv[1:]); sys.stderr.write(' '.join(sys.modules))"
+    done = subprocess.run(
+        [sys.executable, "-c", script, *arguments], capture_output=True, text=True, cwd=CHECKOUT, check=True
+    )
+    return {name.partition(".")[0] for name in done.stderr.split()}
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("pair", "thread/g-1-4", "thread/npt-1-4"),
+        ("partners", "tube/soft-10x16"),
+        ("between", "port/g-1-4-loop", "tube/soft-10x16"),
+        ("find", "10/16"),
+        ("loop", "example/first-loop", "--section", "joints", "--section", "chemistry"),
+        ("pair", "metal/copper", "fluid/distilled-water"),
+        ("fluids", "metal/copper"),
+        ("materials", "fluid/distilled-water"),
+        ("matrix", "family/elastomer", "family/oil"),
+        ("matrix", "family/elastomer", "family/oil", "--csv"),
+        ("show", "tube/soft-10x16"),
+        ("list", "tubes"),
+        ("version",),
+    ],
+)
+def test_with_a_warm_cache_no_command_loads_what_only_others_need(arguments: tuple[str, ...]) -> None:
+    assert loaded_by(*arguments).isdisjoint(HEAVY)
+
+
+@pytest.mark.parametrize("option", ["--help", "--version"])
+def test_help_and_version_load_nothing_of_the_knowledge_base(option: str) -> None:
+    assert loaded_by(option).isdisjoint({*HEAVY, "kb", "pydantic", "duckdb", "rich"})
+
+
+def test_json_needs_no_text_layout() -> None:
+    assert "rich" not in loaded_by("pair", "thread/g-1-4", "thread/npt-1-4", "--json")
+
+
+def _commands(group: click.Group, path: tuple[str, ...] = ()) -> list[tuple[str, ...]]:
+    found: list[tuple[str, ...]] = []
+    for name, command in group.commands.items():
+        found += _commands(command, (*path, name)) if isinstance(command, click.Group) else [(*path, name)]
+    return found
+
+
+@pytest.mark.parametrize("command", [(), *_commands(wetted_command)])
+def test_every_help_text_lists_every_exit_code(wetted: Callable, command: tuple[str, ...]) -> None:
+    told = wetted(*command, "--help")
+    assert told.code == 0
+    for code, meaning in MEANINGS.items():
+        assert f"{code.value}  {meaning}" in told.out
+
+
+def test_every_exit_code_has_a_meaning() -> None:
+    assert set(MEANINGS) == set(ExitCode)
+
+
+def test_every_help_text_fits_eighty_columns(wetted: Callable) -> None:
+    for command in [(), *_commands(wetted_command)]:
+        assert max(map(len, wetted(*command, "--help").out.splitlines())) <= 80
+
+
+def test_every_command_that_answers_can_answer_in_json(wetted: Callable) -> None:
+    for command in _commands(wetted_command):
+        if command not in (("serve",), ("tables", "tidy"), ("bulk",)):
+            assert "--json" in wetted(*command, "--help").out

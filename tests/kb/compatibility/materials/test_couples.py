@@ -1,0 +1,135 @@
+"""Couples of metals: two series never mixed, no anode where they disagree, an inhibitor that never makes it worse."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from itertools import combinations
+
+import pytest
+
+from kb.compatibility.materials.galvanic_couples import Couple, is_metal, judge_couple, place_couple
+from kb.evidence.tree import Fact, Number
+from kb.knowledge_base import KnowledgeBase
+from kb.parts.part import Element
+from kb.parts.substances import material_element
+from schemas.answers.answers import PairAnswer
+from schemas.tables.material_properties import PropertyName
+from schemas.tables.materials import Material
+from schemas.verdict import Verdict
+
+Ask = Callable[..., PairAnswer]
+
+
+@pytest.fixture(scope="module")
+def metals(base: KnowledgeBase) -> list[Element]:
+    elements = [material_element(base.snapshot, row.id) for row in base.snapshot.standing(Material)]
+    return [one for one in elements if is_metal(one)]
+
+
+@pytest.fixture(scope="module")
+def couples(base: KnowledgeBase, metals: list[Element]) -> list[Couple]:
+    return [place_couple(base.snapshot, *pair) for pair in combinations(metals, 2)]
+
+
+def test_both_values_of_a_voltage_come_from_one_series(couples: list[Couple]) -> None:
+    for couple in couples:
+        for placed, series in (
+            (couple.by_index, PropertyName.ANODIC_INDEX),
+            (couple.in_seawater, PropertyName.SEAWATER_POTENTIAL),
+        ):
+            if placed is not None:
+                assert {placed.first.property, placed.second.property} == {series}
+                assert placed.first.unit == placed.second.unit == "V"
+
+
+def test_told_voltages_are_fed_by_one_series_each(base: KnowledgeBase, metals: list[Element]) -> None:
+    told = 0
+    for pair in combinations(metals, 2):
+        for finding in judge_couple(base.snapshot, pair, "place", ({}, {})):
+            for node in finding.evidence:
+                if isinstance(node, Number) and node.quantity_id.startswith("quantity/couple-voltage"):
+                    columns = {one.column for one in node.inputs if isinstance(one, Fact)}
+                    assert len(columns) == 1, (finding.place, columns)
+                    told += 1
+    assert told > 200
+
+
+def test_potentials_against_silver_chloride_are_never_subtracted(base: KnowledgeBase, metals: list[Element]) -> None:
+    for pair in combinations(metals, 2):
+        text = repr(judge_couple(base.snapshot, pair, "place", ({}, {})))
+        assert PropertyName.SEAWATER_POTENTIAL_AG_AGCL.value not in text
+
+
+def test_anode_is_the_less_noble_one_in_every_series_that_can_tell(couples: list[Couple]) -> None:
+    named = 0
+    for couple in couples:
+        votes = {one.less_noble for one in (couple.by_index, couple.in_seawater) if one and one.less_noble is not None}
+        if couple.anode is None:
+            assert len(votes) != 1
+        else:
+            assert couple.anode is couple.metals[votes.pop()]
+            named += 1
+    assert named > len(couples) / 2
+
+
+def overlapping(couples: list[Couple]) -> Iterator[Couple]:
+    for couple in couples:
+        bands = [
+            (one.value, one.value_high or one.value)
+            for one in ((couple.in_seawater.first, couple.in_seawater.second) if couple.in_seawater else ())
+        ]
+        if bands and bands[0][0] <= bands[1][1] and bands[1][0] <= bands[0][1]:
+            yield couple
+
+
+def test_overlapping_bands_of_printed_values_name_no_anode_in_that_series(couples: list[Couple]) -> None:
+    found = list(overlapping(couples))
+    assert found
+    assert {couple.in_seawater.less_noble for couple in found if couple.in_seawater} == {None}
+
+
+@pytest.mark.parametrize(
+    "pair",
+    [
+        ("metal/copper", "metal/stainless-304"),  # index 0.50 below 0.35 V, seawater -0.08 above -0.36 V
+        ("metal/tin", "metal/copper"),  # index 0.60 to 0.65, seawater -0.325 above -0.36 V
+        ("metal/lead", "metal/brass-low-zinc"),
+    ],
+)
+def test_series_that_disagree_name_no_anode(ask: Ask, pair: tuple[str, str]) -> None:
+    answer = ask(*pair)
+    assert not any(fact.column == "anode" for told in answer.findings for fact in told.facts)
+
+
+def test_every_couple_gets_a_verdict_with_a_source(base: KnowledgeBase, metals: list[Element]) -> None:
+    for pair in combinations(metals, 2):
+        answer = base.decide(pair[0].row.id, pair[1].row.id)
+        assert answer.verdict is not Verdict.UNKNOWN, answer.joint.place
+
+
+def test_inhibitor_never_makes_a_couple_worse(base: KnowledgeBase, metals: list[Element]) -> None:
+    for pair in combinations(metals, 2):
+        bare, inhibited = (
+            base.decide(pair[0].row.id, pair[1].row.id, {"inhibited": value}).verdict for value in (0, 1)
+        )
+        assert inhibited.severity <= bare.severity, [one.row.id for one in pair]
+
+
+def test_inhibitor_never_makes_aluminium_and_copper_compatible(base: KnowledgeBase) -> None:
+    """Nobody has published how much current is left in an inhibited coolant."""
+    for aluminium in (
+        "metal/aluminium-1050",
+        "metal/aluminium-6063",
+        "metal/aluminium-anodised",
+        "metal/aluminium-cast",
+    ):
+        for copper in ("metal/copper", "metal/brass-yellow", "metal/bronze-tin"):
+            assert base.decide(aluminium, copper, {"inhibited": 1}).verdict is Verdict.CONDITIONAL
+
+
+@pytest.mark.parametrize("group", [("metal/copper", "metal/brass-yellow", "metal/nickel", "metal/stainless-316")])
+def test_trade_group_raises_no_alarm_but_tells_who_disagrees(ask: Ask, group: tuple[str, ...]) -> None:
+    for pair in combinations(group, 2):
+        assert ask(*pair).verdict is Verdict.COMPATIBLE, pair
+    disputes = [one.source for told in ask("metal/copper", "metal/nickel").findings for one in told.disputes]
+    assert disputes == ["source/mil-std-889c"]

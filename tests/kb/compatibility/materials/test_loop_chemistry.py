@@ -1,0 +1,264 @@
+"""Loops: every metal, couple, plating and additive of one circuit is judged, named and sourced."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from schemas.answers.answers import FindingTold
+from schemas.answers.loop import ChemistryTold, LoopAnswer
+from schemas.verdict import Verdict
+
+AskLoop = Callable[..., LoopAnswer]
+
+PREMIX = "fluid/propylene-glycol-inhibited-premix"
+DISTILLED = "fluid/distilled-water"
+COPPER_BLOCK = {"base-plate": "metal/copper", "plating": None, "top": "plastic/pom-copolymer", "seal": "elastomer/epdm"}
+PLATED_BLOCK = {**COPPER_BLOCK, "plating": "metal/nickel-plate-electrolytic"}
+COPPER_RADIATOR = {"core": "metal/copper", "tank": "metal/brass-yellow", "solder": None}
+ALUMINIUM_RADIATOR = {"core": "metal/aluminium-6061", "tank": None, "solder": None}
+COPPER_LOOP = {"block": COPPER_BLOCK, "block-2": PLATED_BLOCK, "radiator": COPPER_RADIATOR}
+MIXED_LOOP = {"block": COPPER_BLOCK, "radiator": ALUMINIUM_RADIATOR}
+STAINLESS_LOOP = {
+    "block": PLATED_BLOCK,
+    "radiator": COPPER_RADIATOR,
+    "filter": {"body": "metal/stainless-316"},
+    "sensor": {"body": "metal/stainless-304"},
+}
+
+
+def chemistry_of(answer: LoopAnswer) -> ChemistryTold:
+    assert answer.chemistry is not None
+    return answer.chemistry
+
+
+def couple_finding(answer: LoopAnswer, one: str, other: str, code: str = "rule-galvanic") -> FindingTold:
+    found = [told for told in answer.findings if told.code == code and one in told.place and other in told.place]
+    assert len(found) == 1, [told.place for told in answer.findings if told.code == code]
+    return found[0]
+
+
+class TestCopperBrassAndNickelInInhibitedPremix:
+    @pytest.fixture
+    def told(self, ask_loop: AskLoop) -> ChemistryTold:
+        return chemistry_of(ask_loop(COPPER_LOOP, PREMIX))
+
+    def test_chemistry_is_compatible(self, told: ChemistryTold) -> None:
+        assert told.verdict is Verdict.COMPATIBLE
+
+    def test_every_metal_seal_and_plastic_is_judged(self, told: ChemistryTold) -> None:
+        judged = {meeting.place.split(" with ")[0] for meeting in told.contacts}
+        metals = {"metal/copper", "metal/brass-yellow", "metal/nickel-plate-electrolytic"}
+        assert judged == metals | {"plastic/pom-copolymer", "elastomer/epdm"}
+        assert {meeting.verdict for meeting in told.contacts} == {Verdict.COMPATIBLE}
+
+    def test_every_couple_of_metals_is_judged(self, told: ChemistryTold) -> None:
+        couples = {meeting.place.split(" in ")[0] for meeting in told.couples}
+        assert couples == {
+            "metal/brass-yellow beside metal/copper",
+            "metal/brass-yellow beside metal/nickel-plate-electrolytic",
+            "metal/copper beside metal/nickel-plate-electrolytic",
+        }
+        assert {meeting.verdict for meeting in told.couples} == {Verdict.COMPATIBLE}
+
+    def test_breached_plating_is_judged_too(self, told: ChemistryTold) -> None:
+        (plating,) = told.platings
+        assert "metal/nickel-plate-electrolytic over metal/copper" in plating.place
+        assert plating.verdict is Verdict.COMPATIBLE
+
+    def test_change_of_coolant_is_told(self, told: ChemistryTold) -> None:
+        assert told.change_after_months == 24
+
+
+class TestAluminiumBesideCopper:
+    def test_plain_distilled_water_is_incompatible(self, ask_loop: AskLoop) -> None:
+        answer = ask_loop(MIXED_LOOP, DISTILLED)
+        assert chemistry_of(answer).verdict is answer.verdict is Verdict.INCOMPATIBLE
+
+    def test_anode_voltages_and_source_are_named(self, ask_loop: AskLoop) -> None:
+        told = couple_finding(ask_loop(MIXED_LOOP, DISTILLED), "metal/aluminium-6061", "metal/copper")
+        assert [fact.value for fact in told.facts if fact.column == "anode"] == ["aluminium 6061"]
+        volts = {one.name: one.value for one in told.quantities}
+        assert volts["quantity/couple-voltage"] == pytest.approx(0.40)  # -0.76 and -0.36 V against calomel
+        assert volts["quantity/couple-voltage-index"] == pytest.approx(0.55)  # 0.90 and 0.35 V below gold
+        assert told.rules and told.rules[0].source in told.sources
+        assert told.mend
+
+    def test_inhibited_glycol_makes_it_conditional_and_no_better(self, ask_loop: AskLoop) -> None:
+        told = couple_finding(ask_loop(MIXED_LOOP, PREMIX), "metal/aluminium-6061", "metal/copper")
+        assert told.verdict is Verdict.CONDITIONAL
+
+    def test_plain_glycol_is_no_inhibitor(self, ask_loop: AskLoop) -> None:
+        answer = ask_loop(MIXED_LOOP, "fluid/ethylene-glycol-uninhibited-25")
+        assert couple_finding(answer, "metal/aluminium-6061", "metal/copper").verdict is Verdict.INCOMPATIBLE
+
+    def test_oil_carries_no_couple(self, ask_loop: AskLoop) -> None:
+        assert chemistry_of(ask_loop(MIXED_LOOP, "fluid/mineral-oil")).couples == ()
+
+    def test_metals_need_not_touch_or_share_a_device(self, ask_loop: AskLoop) -> None:
+        apart = {"block": COPPER_BLOCK, "reservoir": {"body": "plastic/pmma"}, "radiator": ALUMINIUM_RADIATOR}
+        assert chemistry_of(ask_loop(apart, DISTILLED)).verdict is Verdict.INCOMPATIBLE
+
+
+class TestAreas:
+    def areas(self, copper: float, aluminium: float) -> dict[str, dict[str, float]]:
+        return {"block": {"base-plate": copper}, "radiator": {"core": aluminium}}
+
+    def test_large_noble_surface_beside_a_small_anode_is_told_with_its_ratio(self, ask_loop: AskLoop) -> None:
+        answer = ask_loop(MIXED_LOOP, DISTILLED, self.areas(300.0, 100.0))
+        told = couple_finding(answer, "aluminium-6061", "copper", "area-ratio")
+        values = {one.name: one.value for one in told.quantities}
+        assert values["quantity/area-ratio"] == pytest.approx(3.0)
+        assert told.verdict is Verdict.CONDITIONAL
+        assert any(value == pytest.approx(4.0) for value in values.values())  # 1 + 300 / 100 times as fast
+
+    def test_large_anode_is_told_beside_the_couple_and_is_no_fault_of_its_own(self, ask_loop: AskLoop) -> None:
+        answer = ask_loop(MIXED_LOOP, DISTILLED, self.areas(100.0, 10000.0))
+        assert [told for told in answer.findings if told.code == "area-ratio"] == []
+        couple = couple_finding(answer, "metal/aluminium-6061", "metal/copper")
+        assert {one.name: one.value for one in couple.quantities}["quantity/area-ratio"] == pytest.approx(0.01)
+
+    def test_areas_never_make_the_couple_itself_milder(self, ask_loop: AskLoop) -> None:
+        answer = ask_loop(MIXED_LOOP, DISTILLED, self.areas(1.0, 100000.0))
+        assert couple_finding(answer, "aluminium-6061", "copper").verdict is Verdict.INCOMPATIBLE
+
+    @pytest.mark.parametrize("known", [{}, {"block": {"base-plate": 300.0}}, {"radiator": {"core": 100.0}}])
+    def test_unknown_areas_are_not_guessed(self, ask_loop: AskLoop, known: dict[str, dict[str, float]]) -> None:
+        answer = ask_loop(MIXED_LOOP, DISTILLED, known)
+        assert [told for told in answer.findings if told.code == "area-ratio"] == []
+
+    def test_area_of_a_metal_counts_over_all_devices(self, ask_loop: AskLoop) -> None:
+        devices = {**MIXED_LOOP, "block-2": COPPER_BLOCK}
+        areas = {**self.areas(100.0, 100.0), "block-2": {"base-plate": 50.0}}
+        told = couple_finding(ask_loop(devices, DISTILLED, areas), "aluminium-6061", "copper", "area-ratio")
+        assert told.quantities[0].value == pytest.approx(1.5)
+
+    def test_friendly_couple_has_no_area_effect(self, ask_loop: AskLoop) -> None:
+        areas = {"block": {"base-plate": 300.0}, "radiator": {"tank": 10.0, "core": 300.0}}
+        answer = ask_loop({"block": COPPER_BLOCK, "radiator": COPPER_RADIATOR}, PREMIX, areas)
+        assert [told for told in answer.findings if told.code == "area-ratio"] == []
+
+
+class TestNoFalseAlarm:
+    def test_nickel_copper_brass_and_stainless_together_are_compatible(self, ask_loop: AskLoop) -> None:
+        told = chemistry_of(ask_loop(STAINLESS_LOOP, PREMIX))
+        assert {meeting.verdict for meeting in told.couples} == {Verdict.COMPATIBLE}
+        assert told.verdict is Verdict.COMPATIBLE
+
+    def test_same_metal_twice_is_no_couple(self, ask_loop: AskLoop) -> None:
+        assert chemistry_of(ask_loop({"block": COPPER_BLOCK, "block-2": COPPER_BLOCK}, DISTILLED)).couples == ()
+
+    def test_one_metal_and_plastics_have_no_couple(self, ask_loop: AskLoop) -> None:
+        told = chemistry_of(ask_loop({"block": COPPER_BLOCK, "reservoir": {"body": "plastic/pmma"}}, DISTILLED))
+        assert told.couples == ()
+
+
+class TestPlating:
+    def test_coolant_meets_the_plating_and_not_the_metal_below(self, ask_loop: AskLoop) -> None:
+        told = chemistry_of(ask_loop({"block": PLATED_BLOCK}, PREMIX))
+        assert not any(meeting.place.startswith("metal/copper with") for meeting in told.contacts)
+        assert [one.plated for one in told.surfaces if one.material == "metal/copper"] == [True]
+
+    @pytest.mark.parametrize(
+        ("plating", "below", "fluid", "verdict"),
+        [
+            ("metal/nickel-plate-electrolytic", "metal/copper", DISTILLED, Verdict.CONDITIONAL),
+            ("metal/nickel-plate-electrolytic", "metal/brass-free-cutting", DISTILLED, Verdict.CONDITIONAL),
+            ("metal/nickel-plate-electroless", "metal/aluminium-6061", DISTILLED, Verdict.INCOMPATIBLE),
+            ("metal/nickel-plate-electroless", "metal/aluminium-6061", PREMIX, Verdict.INCOMPATIBLE),
+            ("metal/nickel-plate-electroless", "metal/steel-carbon", DISTILLED, Verdict.INCOMPATIBLE),
+        ],
+    )
+    def test_breached_plating_is_judged_by_what_lies_below(
+        self, ask_loop: AskLoop, plating: str, below: str, fluid: str, verdict: Verdict
+    ) -> None:
+        block = {"base-plate": below, "plating": plating, "top": None, "seal": None}
+        (told,) = chemistry_of(ask_loop({"block": block}, fluid)).platings
+        assert told.place.startswith(f"{plating} over {below}")
+        assert told.verdict is verdict
+
+    def test_loop_is_never_milder_than_its_breached_plating(self, ask_loop: AskLoop) -> None:
+        block = {"base-plate": "metal/aluminium-6061", "plating": "metal/nickel-plate-electroless", "seal": None}
+        assert chemistry_of(ask_loop({"block": block}, PREMIX)).verdict is Verdict.INCOMPATIBLE
+
+
+class TestSurfaces:
+    def test_what_nobody_names_is_usual_and_says_so(self, ask_loop: AskLoop) -> None:
+        told = chemistry_of(ask_loop({"block": {}}, PREMIX))
+        assert told.surfaces and all(one.usual for one in told.surfaces)
+
+    def test_what_the_asker_names_is_not_called_usual(self, ask_loop: AskLoop) -> None:
+        told = chemistry_of(ask_loop({"block": {"top": "plastic/pmma"}}, PREMIX))
+        assert [one.usual for one in told.surfaces if one.role == "top"] == [None]
+
+    def test_surface_that_is_not_there_is_left_out(self, ask_loop: AskLoop) -> None:
+        told = chemistry_of(ask_loop({"block": {**COPPER_BLOCK, "seal": None}}, PREMIX))
+        assert "elastomer/epdm" not in {one.material for one in told.surfaces}
+
+    def test_device_of_unknown_material_is_unknown_and_not_compatible(self, ask_loop: AskLoop) -> None:
+        answer = ask_loop({"block": COPPER_BLOCK, "sensor": {}}, PREMIX)
+        assert chemistry_of(answer).verdict is Verdict.UNKNOWN
+        (gap,) = [told for told in answer.findings if told.code == "material-missing"]
+        assert gap.place == "sensor"
+
+
+class TestReasonsToldOnce:
+    def test_one_rule_on_several_metals_is_one_finding_that_names_them_all(self, ask_loop: AskLoop) -> None:
+        answer = ask_loop(COPPER_LOOP, DISTILLED)
+        (growth,) = [told for told in answer.findings if told.code == "rule-growth"]
+        for material in ("metal/copper", "metal/brass-yellow", "elastomer/epdm", "plastic/pom-copolymer"):
+            assert material in growth.place
+        assert growth.place.count(DISTILLED) == 1
+
+    def test_couples_under_one_rule_name_the_fluid_once(self, ask_loop: AskLoop) -> None:
+        devices = {**COPPER_LOOP, "radiator-2": ALUMINIUM_RADIATOR}
+        for told in ask_loop(devices, PREMIX).findings:
+            assert told.place.count(PREMIX) <= 1, told.place
+
+    def test_two_additives_under_one_rule_are_two_findings(self, ask_loop: AskLoop) -> None:
+        fluid = {"kind": "fluid", "is": DISTILLED, "additives": ["additive/silver-ion", "additive/silver-coil"]}
+        answer = ask_loop({"block": COPPER_BLOCK, "radiator": COPPER_RADIATOR}, fluid)
+        places = {told.place for told in answer.findings if told.code == "rule-plating"}
+        assert places == {
+            f"metal/copper, metal/brass-yellow with {additive}"
+            for additive in ("additive/silver-ion", "additive/silver-coil")
+        }
+
+
+def additives(fluid: str, *names: str, **properties: float) -> dict[str, Any]:
+    return {
+        "kind": "fluid",
+        "is": fluid,
+        "additives": [f"additive/{name}" for name in names],
+        "properties": {name.replace("_", "-"): value for name, value in properties.items()},
+    }
+
+
+class TestAdditivesInALoop:
+    def test_copper_salt_with_an_aluminium_radiator_is_incompatible(self, ask_loop: AskLoop) -> None:
+        answer = ask_loop({"radiator": ALUMINIUM_RADIATOR}, additives(PREMIX, "copper-sulfate"))
+        told = couple_finding(answer, "aluminium-6061", "copper-sulfate", "rule-plating")
+        assert told.verdict is chemistry_of(answer).verdict is Verdict.INCOMPATIBLE
+
+    def test_additives_that_clash_are_found_without_any_material(self, ask_loop: AskLoop) -> None:
+        answer = ask_loop({"block": COPPER_BLOCK}, additives(DISTILLED, "copper-sulfate", "benzotriazole"))
+        mixture = {meeting.place: meeting.verdict for meeting in chemistry_of(answer).mixture}
+        assert mixture["additive/benzotriazole with additive/copper-sulfate"] is Verdict.INCOMPATIBLE
+
+    @pytest.mark.parametrize(("ph", "expected"), [(8.3, Verdict.INCOMPATIBLE), (9.5, None)])
+    def test_acidity_of_the_fluid_counts_for_its_additives(
+        self, ask_loop: AskLoop, ph: float, expected: Verdict | None
+    ) -> None:
+        """Phosphate fell out with nickel once the pH had dropped to 8.3; at 9.5 that loop ran."""
+        block = {"base-plate": "metal/nickel", "plating": None, "top": None, "seal": None}
+        answer = ask_loop({"block": block}, additives("fluid/water-inhibited", "phosphate", ph=ph))
+        found = [told.verdict for told in answer.findings if told.code == "rule-acidity" and "phosphate" in told.place]
+        assert found == ([expected] if expected else [])
+
+    def test_usual_acidity_of_the_fluid_is_known_to_its_additives(self, ask_loop: AskLoop) -> None:
+        block = {"base-plate": "metal/nickel", "plating": None, "top": None, "seal": None}
+        answer = ask_loop({"block": block}, additives("fluid/water-inhibited", "phosphate"))
+        acid = [told for told in answer.findings if "phosphate" in told.place and told.code == "rule-acidity"]
+        assert acid == []  # usually pH 9.5: the rule about a fallen pH is not met

@@ -1,0 +1,64 @@
+"""One base answers many threads at once as it answers one: nothing that is kept for later is torn or mixed up."""
+
+from __future__ import annotations
+
+import json
+import random
+import sys
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+
+import kb.compatibility.fitting_index
+import kb.report.pair_json
+import kb.store.snapshot
+from kb.knowledge_base import KnowledgeBase, load
+from schemas.questions.loop import LoopQuestion
+from schemas.questions.questions import FindQuestion, PairQuestion, PartnersQuestion
+
+THREADS, PAIRS, SMALL = 6, 250, 20
+DEMO = LoopQuestion.model_validate(
+    json.loads((Path(__file__).parents[2] / "kb" / "examples" / "first-loop.json").read_text())
+)
+
+
+@pytest.fixture
+def cramped(monkeypatch: pytest.MonkeyPatch) -> Iterator[KnowledgeBase]:
+    """A base with nearly no room for what is kept, whose threads interrupt one another as often as they can."""
+    for module, name in (
+        (kb.report.pair_json, "MOST_TOLD"),
+        (kb.report.pair_json, "MOST_SETTLED"),
+        (kb.store.snapshot, "MOST_TOLD"),
+        (kb.store.snapshot, "MOST_WRITTEN"),
+        (kb.store.snapshot, "MOST_RULED"),
+        (kb.store.snapshot, "MOST_MATED"),
+        (kb.compatibility.fitting_index, "MOST_KEPT"),
+    ):
+        monkeypatch.setattr(module, name, SMALL)
+    usual = sys.getswitchinterval()
+    sys.setswitchinterval(1e-5)
+    yield load()
+    sys.setswitchinterval(usual)
+
+
+def answers(base: KnowledgeBase, seed: int) -> list[bytes]:
+    """Return answers of all sorts, to questions drawn by a seed."""
+    chance, ids = random.Random(seed), base.snapshot.ids()
+    parts = base.snapshot.ids(("tubes", "fittings", "ports"))
+    told = [base.pair_json(PairQuestion(a=chance.choice(ids), b=chance.choice(ids))) for _ in range(PAIRS)]
+    told += [base.partners(PartnersQuestion(part=chance.choice(parts), limit=5)).model_dump_json().encode()]
+    told += [base.find(FindQuestion(words="10x16")).model_dump_json().encode()]
+    told += [base.loop(DEMO).model_dump_json().encode()]
+    return told
+
+
+def test_threads_that_ask_one_base_at_once_get_the_answers_of_one_who_asks_alone(cramped: KnowledgeBase) -> None:
+    seeds = range(THREADS)
+    alone = load()
+    expected = [answers(alone, seed) for seed in seeds]
+    with ThreadPoolExecutor(THREADS) as threads:
+        together = list(threads.map(lambda seed: answers(cramped, seed), seeds))
+    assert [len(told) for told in together] == [PAIRS + 3] * THREADS
+    assert together == expected
