@@ -47,7 +47,7 @@ def share_by_volume_percent(concentrate_parts: float, water_parts: float, glycol
     >>> share_by_volume_percent(1, 3, 100)
     25.0
     """
-    return glycol_percent * concentrate_parts / (concentrate_parts + water_parts)
+    return glycol_percent * (concentrate_parts / (concentrate_parts + water_parts))  # never above g by rounding
 
 
 def share_by_mass_percent(volume_percent: float, glycol_density: float, water_density: float) -> float:

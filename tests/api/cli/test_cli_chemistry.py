@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from kb import KnowledgeBase
+from kb.store.examples import read_example
 from schemas.questions.questions import MatrixQuestion, MixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
 
 DEMO = "example/first-loop"
@@ -362,7 +363,7 @@ def test_additives_of_a_loop_are_named_where_they_meet_materials(wetted: Callabl
 
 
 def test_a_loop_without_a_fluid_has_no_chemistry(wetted: Callable, tmp_path: Path) -> None:
-    loop = json.loads(Path(DEMO).read_text())
+    loop = json.loads(read_example(DEMO, "loop"))
     del loop["fluid"]
     (tmp_path / "loop.json").write_text(json.dumps(loop))
     assert "\nChemistry: " not in wetted("loop", str(tmp_path / "loop.json")).out

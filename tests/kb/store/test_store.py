@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import sys
 import tempfile
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -13,7 +14,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kb import load as store
 from kb.load import KEPT_CACHE_FILES, TABLES_FOLDER, check_folder, default_cache, load_tables
 from kb.store.duckdb_file import DRAFT_PREFIX, open_frozen
 from kb.store.faults import TablesRefusedError
@@ -42,7 +42,7 @@ def never_validate(monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: object) -> None:
         raise AssertionError("validated again")
 
-    monkeypatch.setattr(store, "read_texts", refuse)
+    monkeypatch.setattr(sys.modules["kb.load"], "read_texts", refuse)  # `kb.load` is the function
 
 
 def cached_file(cache: Path) -> Path:
