@@ -18,6 +18,7 @@ from kb.find import FindIndex, answer_find, find
 from kb.joint import Joint
 from kb.loop import answer_loop
 from kb.mends import mending_parts
+from kb.near_ids import ids_near
 from kb.pair import PairDecision, decide_pair, sides_that_meet
 from kb.pair_text import PairHead, PairWriter
 from kb.partner_index import PartnerIndex
@@ -27,7 +28,7 @@ from kb.publishing.read_release import is_release, read_release, release_key
 from kb.records import read_record, read_records, read_version
 from kb.resolve import Resolver
 from kb.rules import written_rules
-from kb.snapshot import Snapshot
+from kb.snapshot import PART_TABLES, Snapshot
 from kb.store import TABLES_FOLDER, folder_key, frozen_tables, load_tables
 from kb.wording import pair_summary, part_name
 from schemas.answers import (
@@ -54,6 +55,7 @@ from schemas.questions import (
     SuitableFluidsQuestion,
     SuitableMaterialsQuestion,
 )
+from schemas.tables import ROW_CLASSES
 
 TABLES_VARIABLE = "WETTED_TABLES"
 MOST_MEANT = 10  # of which an error names those that are valid in its place
@@ -79,6 +81,8 @@ class KnowledgeBase:
         """Make the indexes that the first questions would otherwise wait for."""
         self.find(FindQuestion(words="1/4"))
         self._partners.warm_up()
+        for tables in (PART_TABLES, tuple(ROW_CLASSES)):
+            ids_near(self.snapshot, tables).to("no/id")
 
     def prepare(self) -> Iterator[str]:
         """Find, step by step, what first questions would wait for; whoever asks before finds it anew.

@@ -13,6 +13,7 @@ from kb.chemistry.elements import is_outside_tables
 from kb.evidence import Fact, Finding, Missing, Number
 from kb.joint import NOTHING_KNOWN, Joint, make_joint
 from kb.limits import judge_number
+from kb.near_ids import ids_near
 from kb.parts import Element, ElementKind
 from kb.rules import rule_findings
 from kb.snapshot import Snapshot
@@ -29,7 +30,6 @@ _GENERAL = {
     (ElementKind.FLUID, ElementKind.FLUID): RuleTopic.MIXING,
 }
 NOT_IN_TABLES = "not-in-tables"
-_NEAREST = 3
 _ORDER = {ElementKind.MATERIAL: 0, ElementKind.ADDITIVE: 1, ElementKind.FLUID: 2}
 
 
@@ -76,10 +76,7 @@ def _place(element: Element) -> tuple[int, str]:
 
 def _stranger(snapshot: Snapshot, element: Element, place: str) -> Finding:
     """Say that no table holds a substance, and which ids come near."""
-    from rapidfuzz import process  # noqa: PLC0415 - only for substances that nobody knows
-
-    known = snapshot.ids(("materials", "fluids", "additives"))
-    nearest = tuple(match[0] for match in process.extract(element.row.id, known, limit=_NEAREST))
+    nearest = ids_near(snapshot, ("materials", "fluids", "additives")).to(element.row.id)
     missing = Missing(element.row.id, "substance", "")
     return Finding(NOT_IN_TABLES, Verdict.UNKNOWN, place, (missing,), nearest)
 
