@@ -21,6 +21,7 @@ from kb.load import TABLES_FOLDER, folder_key, frozen_tables, load_tables
 from kb.loops.deadline import UNLIMITED, Budget
 from kb.loops.judge import judge_loop
 from kb.loops.loop import resolve_loop
+from kb.parts.near_ids import ids_near
 from kb.parts.part import Part
 from kb.parts.resolver import Resolver
 from kb.parts.search.search import FindIndex, find
@@ -35,7 +36,7 @@ from kb.report.answers.search import answer_find
 from kb.report.pair_json import PairHead, PairWriter
 from kb.report.sentences.findings import pair_summary, part_name
 from kb.store.release_reader import is_release, read_release, release_key
-from kb.store.snapshot import Snapshot
+from kb.store.snapshot import PART_TABLES, Snapshot
 from schemas.answers.answers import (
     BetweenAnswer,
     FindAnswer,
@@ -60,6 +61,7 @@ from schemas.questions.questions import (
     SuitableFluidsQuestion,
     SuitableMaterialsQuestion,
 )
+from schemas.tables import ROW_CLASSES
 
 TABLES_VARIABLE = "WETTED_TABLES"
 MOST_MEANT = 10  # of which an error names those that are valid in its place
@@ -85,6 +87,8 @@ class KnowledgeBase:
         """Make the indexes that the first questions would otherwise wait for."""
         self.find(FindQuestion(words="1/4"))
         self._partners.warm_up()
+        for tables in (PART_TABLES, tuple(ROW_CLASSES)):
+            ids_near(self.snapshot, tables).to("no/id")
 
     def prepare(self) -> Iterator[str]:
         """Find, step by step, what first questions would wait for; whoever asks before finds it anew.

@@ -11,11 +11,11 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any, TypeVar
 
-from kb.parts.near_ids import MeantBy, near_ids, nothing_meant
+from kb.parts.near_ids import MeantBy, ids_near, near_ids, nothing_meant
 from kb.parts.part import Element, ElementKind, Part, PartRow
 from kb.parts.substances import dosed, outside_tables, substance_element
 from kb.store.faults import QuestionError
-from kb.store.snapshot import Snapshot
+from kb.store.snapshot import PART_TABLES, Snapshot
 from schemas.columns.columns import fields_of
 from schemas.columns.provenance import Basis, Confidence
 from schemas.questions.questions import (
@@ -116,7 +116,7 @@ class Resolver:
             if stranger is not None:
                 return self._from_row(stranger, part_id, part_id, frozenset())  # not kept: askers invent such ids
             if row is None or type(row) not in _KIND_OF_ROW:
-                raise self.unknown_id(part_id, field, (_TABLE_OF_KIND[kind],) if kind is not None else None)
+                raise self.unknown_id(part_id, field, (_TABLE_OF_KIND[kind],) if kind is not None else PART_TABLES)
             made = self._from_row(row, part_id, part_id, frozenset())
             found = self._archetypes.setdefault(part_id, made)  # another thread may have made it meanwhile
         return found
@@ -126,7 +126,7 @@ class Resolver:
         return self._archetypes.get(part.id) is part
 
     def unknown_id(
-        self, part_id: str, field: str, tables: Iterable[str] | None = None, noun: str = "part"
+        self, part_id: str, field: str, tables: Iterable[str] = PART_TABLES, noun: str = "part"
     ) -> QuestionError:
         """Return the error for an id that does not exist, with the nearest ids that do.
 
@@ -136,8 +136,7 @@ class Resolver:
             tables: tables that are looked through for near ids; by default those of parts.
             noun: what was asked for.
         """
-        ids = self._snapshot.ids(tables) if tables is not None else self._snapshot.ids()
-        nearest = near_ids(part_id, ids, self._meant_by)
+        nearest = ids_near(self._snapshot, tuple(tables)).to(part_id, self._meant_by)
         what = f"no {noun} has the id {part_id[:80]!r}"
         fix = "use an id that exists" + (", or describe the part by its dimensions" if noun == "part" else "")
         return QuestionError(field, what, fix, nearest)

@@ -222,9 +222,11 @@ AnyInlinePart = InlineTube | InlineThread | InlinePort | InlineFitting | InlineS
 
 def _choose_inline(value: Any, info: ValidationInfo) -> Any:
     """Read the kind of an inline part from `kind`, or from the id under `is`."""
-    if isinstance(value, str | InlinePart):
+    if isinstance(value, str):
         return value
     if not isinstance(value, dict):
+        if isinstance(value, InlinePart):
+            return value
         raise PydanticCustomError("part_type", "a part is text or an object")
     base = value.get("is")
     kind = value.get("kind") or (base.split("/", 1)[0] if isinstance(base, str) else None)

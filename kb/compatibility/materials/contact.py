@@ -14,6 +14,7 @@ from kb.evidence.limits import judge_number
 from kb.evidence.rules import rule_findings
 from kb.evidence.tree import Fact, Finding, Missing, Number
 from kb.formulas.heat.temperatures import temperature_margin_k
+from kb.parts.near_ids import ids_near
 from kb.parts.part import Element, ElementKind
 from kb.parts.substances import is_outside_tables
 from kb.store.snapshot import Snapshot
@@ -30,7 +31,6 @@ _GENERAL = {
     (ElementKind.FLUID, ElementKind.FLUID): RuleTopic.MIXING,
 }
 NOT_IN_TABLES = "not-in-tables"
-_NEAREST = 3
 _ORDER = {ElementKind.MATERIAL: 0, ElementKind.ADDITIVE: 1, ElementKind.FLUID: 2}
 
 
@@ -77,10 +77,7 @@ def _place(element: Element) -> tuple[int, str]:
 
 def _stranger(snapshot: Snapshot, element: Element, place: str) -> Finding:
     """Say that no table holds a substance, and which ids come near."""
-    from rapidfuzz import process  # noqa: PLC0415 - only for substances that nobody knows
-
-    known = snapshot.ids(("materials", "fluids", "additives"))
-    nearest = tuple(match[0] for match in process.extract(element.row.id, known, limit=_NEAREST))
+    nearest = ids_near(snapshot, ("materials", "fluids", "additives")).to(element.row.id)
     missing = Missing(element.row.id, "substance", "")
     return Finding(NOT_IN_TABLES, Verdict.UNKNOWN, place, (missing,), nearest)
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import json
 import random
-import sys
-from collections.abc import Callable
 from typing import Any
 
 import pytest
 from asgi_asking import Asker, got, posted, require_problem
+from counted_calls import calls_of
 from generated_requests import FORMS
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -23,22 +22,6 @@ GOOD = "thread/g-1-4"
 LARGEST_BODY_BYTES = 1024 * 1024
 MOST_CALLS = 40_000  # that a refusal makes, whatever is wrong: some milliseconds; it took millions to tell them all
 WRONG: tuple[Any, ...] = (1, None, True, "x" * 200, "", -1e300, [], [1], {}, {"kind": 5}, {"kind": "tube", "x": 1})
-
-
-def calls_of(act: Callable[[], object]) -> int:
-    """Return how many functions are called, in Python and in C: work, counted where no clock can be trusted."""
-    calls = 0
-
-    def note(_frame: object, event: str, _argument: object) -> None:
-        nonlocal calls
-        calls += event in ("call", "c_call")
-
-    sys.setprofile(note)
-    try:
-        act()
-    finally:
-        sys.setprofile(None)
-    return calls
 
 
 def refusal(model: type, value: Any) -> WrongFieldsError | None:
