@@ -1,7 +1,7 @@
 """Which commands README.md shows, and how each is tried.
 
 Owns: sorting them, and the reasons why some are not carried out. Does not own: finding them (`page_examples.py`), or
-carrying them out (`test_readme.py`, `client/test_readme_over_http.py`, `test_wheel.py`).
+carrying them out (`docs/test_readme.py`, `api/client/test_readme_over_http.py`, `docs/test_wheel.py`).
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 PAGE = page("README.md")
 BY_NAME = "names the command"
-SERVES = "serves until it is stopped; client/test_readme_over_http.py asks a service, http/test_http_workers.py four"
+SERVES = "serves until it is stopped; api/client/test_readme_over_http.py asks a service, api/http/test_http_workers.py four"
 NOT_CARRIED_OUT = {
     "python3 scripts/test.py": "these are the tests",
-    "pytest tests/http": "these are tests, too",
+    "pytest tests/api/http": "these are tests, too",
     "wetted serve": SERVES,
     "wetted serve --workers 4": SERVES,
     "wetted bulk": BY_NAME,
@@ -32,12 +32,7 @@ WETTED = [command for command in TO_TRY if command.words[0] == "wetted"]
 SET_UP = [command for command in TO_TRY if command.words[:2] == ["python3", "scripts/run.py"]]
 # Benches and trials take minutes: of them only script and options are looked for.
 TRIALS = [command for command in TO_TRY if command not in SET_UP and "scripts/" in " ".join(command.words[:2])]
-NEED_THE_CHECKOUT = {"wetted tables cover": "reads the reference loops among the tests"}
-ANYWHERE = [
-    command
-    for command in WETTED
-    if command.text not in NEED_THE_CHECKOUT and not any((ROOT / word).is_file() for word in command.words)
-]
+ANYWHERE = [command for command in WETTED if not any((ROOT / word).is_file() for word in command.words)]
 # Whatever README leaves to the reader, and the commands name: a file of pairs, and a folder with a release.
 PAIRS_FILE, VERDICTS_FILE, RELEASE_FOLDER = "pairs.csv", "verdicts.parquet", "DIR"
 PAIRS = "a,b\ntube/soft-10x16,fitting/barb-10-g-1-4\nthread/g-1-4,thread/npt-1-4\n"
