@@ -15,7 +15,9 @@ ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 PAGE = page("README.md")
 BY_NAME = "names the command"
-SERVES = "serves until it is stopped; api/client/test_readme_over_http.py asks a service, api/http/test_http_workers.py four"
+SERVES = (
+    "serves until it is stopped; api/client/test_readme_over_http.py asks a service, api/http/test_http_workers.py four"
+)
 NOT_CARRIED_OUT = {
     "python3 scripts/test.py": "these are the tests",
     "pytest tests/api/http": "these are tests, too",

@@ -1,8 +1,9 @@
 """Clients that mean harm, many of them at once, and what good clients and the memory of the service notice of it.
 
-Owns: two sieges: `slow` (connections that never end their request) and `bodies` (bodies far beyond the limit), and
-their figures. Does not own: the client (`load_client.py`) or the service. It speaks to this computer only.
-Run it in the project's environment: `.venv/bin/python scripts/trials/siege.py slow` or `... bodies`.
+Owns: the sieges `slow` (connections that never end their request) and `bodies` (bodies far beyond the limit), their
+figures, and running `phases`. Does not own: the hostile streams of `phases` (`siege_phases.py`), the client
+(`load_client.py`) or the service. It speaks to this computer only.
+Run it in the project's environment: `.venv/bin/python scripts/trials/siege.py slow`, `... bodies` or `... phases`.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "scripts" / "bench")]
 
 from load_client import HOST, closed_loop, get  # noqa: E402
 from reload_trial import serving  # noqa: E402
+from siege_phases import run_phases  # noqa: E402
 
 from kb.knowledge_base import load  # noqa: E402
 from kb.load import TABLES_FOLDER  # noqa: E402
@@ -187,12 +189,15 @@ def run_bodies(count: int) -> int:
 def main() -> int:
     """Run one siege."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("siege", choices=("slow", "bodies"))
-    parser.add_argument("--seconds", type=float, default=30, help="how long each of the two turns of `slow` is")
-    parser.add_argument("--count", type=int, help="connections; usually 1000 slow ones or 20 bodies")
+    parser.add_argument("siege", choices=("slow", "bodies", "phases"))
+    parser.add_argument("--seconds", type=float, help="length of each turn of `slow`, usually 30, or of `phases`, 3")
+    parser.add_argument("--count", type=int, help="connections; usually 1000 slow ones, 20 bodies or 4 of a phase")
     asked = parser.parse_args()
     if asked.siege == "slow":
-        return run_slow(asked.seconds, asked.count or 1000)
+        return run_slow(asked.seconds or 30, asked.count or 1000)
+    if asked.siege == "phases":
+        with service() as (port, process_id):
+            return run_phases(port, asked.seconds or 3, asked.count or 4, lambda: memory_mb(process_id))
     return run_bodies(asked.count or 20)
 
 

@@ -196,4 +196,4 @@ def _of_the_service() -> tuple[Example, ...]:
 
 
 def _ready(base: KnowledgeBase) -> Readiness:
-    return Readiness(kb_version=base.version, since=_SINCE, reloads=0, refusals=0, last_refused=False)
+    return Readiness(kb_version=base.version, since=_SINCE, reloads=0, refusals=0, judging=False, last_refused=False)

@@ -8,6 +8,7 @@ Does not own: judging and freezing new tables (`api/http/reload/freeze_process.p
 from __future__ import annotations
 
 import asyncio
+import logging
 import os
 import tempfile
 from pathlib import Path
@@ -16,9 +17,15 @@ from api.http.reload.freeze_process import FreezingFailedError, freeze_apart
 from kb.knowledge_base import KnowledgeBase, load_frozen
 from kb.load import default_cache
 
+_LOG = logging.getLogger("wetted.reloading")
+
 
 class NextTables:
-    """Loads tables one after another; what two of them have in common is loaded once."""
+    """Loads tables one after another; what two of them have in common is loaded once.
+
+    Attributes:
+        is_judging: whether a folder is being judged just now, because nobody has before.
+    """
 
     def __init__(self, base: KnowledgeBase, patience_s: float) -> None:
         """Begin with a base.
@@ -29,6 +36,7 @@ class NextTables:
         """
         self._newest = base
         self._patience_s = patience_s
+        self.is_judging = False
         self._own: tempfile.TemporaryDirectory[str] | None = None  # where the user's cache cannot be written
 
     async def __call__(self, folder: Path) -> KnowledgeBase:
@@ -44,12 +52,20 @@ class NextTables:
         cache = self._cache()
         base = await asyncio.to_thread(self._frozen, folder, cache)
         if base is None:
-            await freeze_apart(folder, cache, self._patience_s)
+            await self._judge(folder, cache)
             base = await asyncio.to_thread(self._frozen, folder, cache)
         if base is None:
             raise FreezingFailedError(f"nothing can be kept in {cache}; let WETTED_CACHE_DIR name a folder to write in")
         self._newest = base
         return base
+
+    async def _judge(self, folder: Path, cache: Path) -> None:
+        _LOG.info("new tables are being judged, %s answers meanwhile", self._newest.version)
+        self.is_judging = True
+        try:
+            await freeze_apart(folder, cache, self._patience_s)
+        finally:
+            self.is_judging = False
 
     def _cache(self) -> Path:
         usual = default_cache()

@@ -47,6 +47,7 @@ class ReloadState:
         reloads: how often new tables took the place of old ones.
         refusals: how often tables were refused.
         refused: why the tables that were tried last were refused; empty if they were not.
+        is_judging: whether new tables are being judged.
     """
 
     version: str
@@ -54,6 +55,7 @@ class ReloadState:
     reloads: int = 0
     refusals: int = 0
     refused: str = ""
+    is_judging: bool = False
 
 
 class Reloader:

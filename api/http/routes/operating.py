@@ -30,6 +30,9 @@ class Readiness(Answer):
     since: datetime = Field(description="When these tables began to answer.")
     reloads: int = Field(description="How often new tables took over in this process.", ge=0)
     refusals: int = Field(description="How often new tables were refused in this process.", ge=0)
+    judging: bool = Field(
+        description="Whether new tables are being judged; the present ones answer until that is done."
+    )
     last_refused: bool = Field(description="Whether the tables that were tried last were refused; the log says why.")
 
 
@@ -51,6 +54,7 @@ def add_operating_routes(app: FastAPI, base: KnowledgeBase) -> None:
             since=state.since,
             reloads=state.reloads,
             refusals=state.refusals,
+            judging=state.is_judging,
             last_refused=bool(state.refused),
         )
         return told(ready)

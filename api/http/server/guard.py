@@ -10,8 +10,11 @@ document (`api/http/responses/edge.py`). The protocol behind it may be any that 
 from __future__ import annotations
 
 import asyncio
+import itertools
 from collections.abc import Callable, Iterator
-from typing import Any
+from functools import partial
+from types import SimpleNamespace
+from typing import Any, cast
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -23,7 +26,10 @@ from api.http.settings import Settings
 
 FAULT = "wetted.fault"  # where a request's scope holds what was wrong with it on the wire
 RETRY_AFTER_S = 2
-DATA_FOR_ONE = 8  # bytes of data that earn one byte of framing beside them
+DATA_FOR_ONE = 6  # bytes of data that earn one byte of framing beside them
+LAST_WORDS_S = 1.0  # so long a client that is still sending may read why it was refused ...
+LAST_WORDS_BYTES = 1 << 20  # ... while so much is taken from it: a reset would cost it the answer
+_CHUNKS_IN_A_TURN = 64
 _GUARD = "wetted.guard"
 _REFUSAL = b"GET / HTTP/1.1\r\nHost: -\r\nConnection: close\r\n\r\n"  # in the place of what is no request
 _NO_REQUEST = {"method": "NONE", "path": "", "raw_path": b""}
@@ -35,7 +41,7 @@ class Guard(asyncio.Protocol):
     fault: ProblemError | None = None
     _timer: asyncio.TimerHandle | None = None
     _last_call: asyncio.TimerHandle | None = None
-    _is_answering = _is_in_body = _is_chunked = _is_at_end = _is_lost = False
+    _is_answering = _is_in_body = _is_chunked = _is_at_end = _is_over = _is_lost = False
 
     def __init__(
         self, inner: Callable[..., asyncio.Protocol], settings: Settings, traffic: Traffic, **named: Any
@@ -50,14 +56,22 @@ class Guard(asyncio.Protocol):
         """
         self._inner = inner(**{**named, "app_state": {**named["app_state"], _GUARD: self}})
         self._settings, self._traffic = settings, traffic
-        self._received = bytearray()
-        self._reader = self._read_requests()
+        self._received, self._reader = bytearray(), self._read_requests()
+        self._holders: set[str] = set()  # who wants nothing to be read just now
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for the first request, or send away who is one too many."""
         self._transport = transport
         self._traffic.connections += 1
-        self._inner.connection_made(transport)
+        seen_inside = SimpleNamespace(
+            write=transport.write,
+            close=self.end,
+            is_closing=lambda: self._is_over or transport.is_closing(),
+            get_extra_info=transport.get_extra_info,
+            pause_reading=partial(self._hold, "inner"),
+            resume_reading=partial(self._release, "inner"),
+        )
+        self._inner.connection_made(cast(asyncio.Transport, seen_inside))
         if self._traffic.connections > self._settings.most_connections:
             self._refuse(ProblemError(BUSY, headers={"Retry-After": str(RETRY_AFTER_S)}))
         else:
@@ -78,10 +92,10 @@ class Guard(asyncio.Protocol):
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Let go of everything."""
-        self._is_lost = True
+        self._is_over = self._is_lost = True
         self._traffic.connections -= 1
         self._inner.connection_lost(exc)
-        self._inner = asyncio.Protocol()
+        self._inner, self._received, self._reader = asyncio.Protocol(), bytearray(), iter(())
         for timer in (self._timer, self._last_call):
             if timer is not None:
                 timer.cancel()
@@ -107,22 +121,54 @@ class Guard(asyncio.Protocol):
     def answered(self) -> None:
         """Go on behind an answer."""
         self._is_answering = False
-        if self.fault is not None or self._transport.is_closing():
-            self._hang_up()
+        if self.fault is not None:
+            self.fault.__traceback__ = (
+                None  # it leads back here, and memory would stay until somebody looks for circles
+            )
+        if self._is_over:
             return
-        settings = self._settings
+        if self.fault is not None:
+            self.end()
+            return
+        settings = self._settings  # nobody reads what is still to come of a body
         self._wait(settings.head_patience_s if self._is_in_body else settings.keep_alive_s, self._hang_up)
         if self._received or self._is_at_end:
-            asyncio.get_running_loop().call_soon(self._take_turn)
+            self._ask_for_turn()
+
+    def end(self) -> None:
+        """Hang up as soon as all is sent, but let a client that is still sending read it first."""
+        is_sending = (self._is_in_body or self.fault is not None) and not self._is_at_end
+        if self._is_over or not is_sending or not self._transport.can_write_eof():
+            self._hang_up()
+            return
+        self._is_over, self._reader = True, self._discard()
+        self._transport.write_eof()
+        for who in tuple(self._holders):
+            self._release(who)
+        self._wait(LAST_WORDS_S, self._hang_up)
+
+    def _hold(self, who: str) -> None:
+        self._holders.add(who)
+        self._transport.pause_reading()
+
+    def _release(self, who: str) -> None:
+        if who in self._holders:
+            self._holders.remove(who)
+            if not self._holders and not self._transport.is_closing():
+                self._transport.resume_reading()
+
+    def _ask_for_turn(self) -> None:
+        self._hold("turn")
+        asyncio.get_running_loop().call_soon(self._take_turn)
 
     def _take_turn(self) -> None:
-        if not self._transport.is_closing():
-            self._transport.resume_reading()
+        if not self._is_lost:
+            self._release("turn")
             self._read_on()
 
     def _read_on(self) -> None:
         try:
-            next(self._reader)
+            next(self._reader, None)
         except ProblemError as fault:
             self._refuse(fault)
 
@@ -131,7 +177,7 @@ class Guard(asyncio.Protocol):
         while True:
             while self._is_answering or not self._received:
                 if self._received:
-                    self._transport.pause_reading()
+                    self._hold("turn")
                 elif self._is_at_end and not self._is_answering:
                     self._hang_up()
                 yield
@@ -162,15 +208,18 @@ class Guard(asyncio.Protocol):
         """Pass on the data of chunks; the lines between them draw on the account, and data refills it."""
         most_data = max(self._settings.largest_body_bytes, self._settings.largest_batch_bytes)
         self._received[:0] = b"\r\n"  # so that all chunks begin alike
-        length = 1
-        while length:
+        for number in itertools.count(1):
             while (chunk := read_chunk(self._received, self._account, most_data)) is None:
                 yield from self._more()
             del self._received[: chunk.size]
-            length = chunk.length
-            earned = self._account - chunk.size + length // DATA_FOR_ONE
+            if not chunk.length:
+                break
+            earned = self._account - chunk.size + chunk.length // DATA_FOR_ONE
             self._account = min(earned, self._settings.largest_head_bytes)
-            yield from self._read_data(length)
+            yield from self._read_data(chunk.length)
+            if number % _CHUNKS_IN_A_TURN == 0:
+                self._ask_for_turn()
+                yield
         self._inner.data_received(b"0\r\n\r\n")
 
     def _read_data(self, length: int) -> Iterator[None]:
@@ -188,8 +237,14 @@ class Guard(asyncio.Protocol):
         yield
 
     def _discard(self) -> Iterator[None]:
+        taken = 0
         while True:
+            taken += len(self._received)
             self._received.clear()
+            if self._is_at_end and self._is_over:
+                self._hang_up()
+            if taken > LAST_WORDS_BYTES:
+                self._hold("turn")
             yield
 
     def _ask(self, head: bytes) -> None:
@@ -207,12 +262,13 @@ class Guard(asyncio.Protocol):
         elif self._is_answering:  # one more byte wakes who waits for the body, and who gets the fault instead
             self._inner.data_received(b"1\r\n \r\n" if self._is_chunked else b" ")
         else:
-            self._hang_up()
+            self.end()
 
     def _lose_patience(self) -> None:
         self._refuse(ProblemError(REQUEST_TOO_SLOW))
 
     def _hang_up(self) -> None:
+        self._is_over = True
         self._transport.close()
         self._wait_for_client()
 

@@ -12,6 +12,7 @@ import resource
 import sys
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import cast
@@ -50,7 +51,7 @@ def service(settings: Settings, base: KnowledgeBase, traffic: Traffic) -> Reload
 
     def make_app(base: KnowledgeBase) -> FastAPI:
         app = create_app(base, settings, traffic=traffic)
-        app.state.reload_state = lambda: reloader.state
+        app.state.reload_state = lambda: replace(reloader.state, is_judging=following.is_judging)
         return app
 
     editions = Editions(base, make_app, settings.kept_editions)

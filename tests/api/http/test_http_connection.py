@@ -101,10 +101,32 @@ def test_a_second_head_that_does_not_end_is_given_up(hasty_port: int) -> None:
         assert read_answer(sock)[0] == 408
 
 
-def test_a_body_that_does_not_end_is_given_up(hasty_port: int) -> None:
-    head = b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{"
-    status, headers, body = exchange(hasty_port, head)
+@pytest.mark.parametrize(
+    "sent",
+    [
+        b"Content-Length: 100\r\n\r\n{",
+        b"Transfer-Encoding: chunked\r\n\r\n",
+        b"Transfer-Encoding: chunked\r\n\r\n5;a",
+        b"Transfer-Encoding: chunked\r\n\r\n5\r\n{",
+        b"Transfer-Encoding: chunked\r\n\r\n1\r\n{\r\n0\r\n",
+    ],
+)
+def test_a_body_that_does_not_end_is_given_up(hasty_port: int, sent: bytes) -> None:
+    head = b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n"
+    status, headers, body = exchange(hasty_port, head + sent)
     assert require_problem(status, headers, body).type == "/problems/request-too-slow"
+
+
+def test_who_is_still_sending_can_read_the_refusal(port: int) -> None:
+    """Hanging up on bytes that were not read makes the client's system forget the answer (RFC 9112, section 9.6)."""
+    head = b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 1800000\r\n\r\n"
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        sock.sendall(head + b" " * 200_000)
+        time.sleep(0.2)
+        sock.sendall(b" " * 600_000)
+        time.sleep(0.2)
+        status, headers, body = read_answer(sock)
+    assert require_problem(status, headers, body).type == "/problems/body-too-large"
 
 
 def test_a_body_without_end_is_cut_off(port: int) -> None:

@@ -17,7 +17,7 @@ from kb import KnowledgeBase
 
 EXAMPLES = {example.operation_id: example for example in examples()}
 BATCHES = {f"ask_{asking.word}_batch": asking for asking in ASKINGS}
-OF_THE_MOMENT = {"read_readiness": ("since", "reloads", "refusals", "last_refused")}
+OF_THE_MOMENT = {"read_readiness": ("since", "reloads", "refusals", "judging", "last_refused")}
 
 
 @pytest.fixture(scope="module")

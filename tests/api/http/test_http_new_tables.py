@@ -19,6 +19,9 @@ from api.http.reload.freeze_process import FreezingFailedError, freeze_apart
 from api.http.reload.loading import NextTables
 from api.http.reload.reloading import Reloader
 from api.http.reload.versions import Editions
+from api.http.responses.traffic import Traffic
+from api.http.server.serve import service as whole_service
+from api.http.settings import Settings
 from kb.curation.release.build import build_release
 from kb.knowledge_base import KnowledgeBase, load
 from kb.load import TABLES_FOLDER, check_folder, load_tables
@@ -79,6 +82,27 @@ def test_questions_are_answered_while_new_tables_are_judged(base: KnowledgeBase,
     assert len(seen) == 1, "they are judged once, by another process"
     assert len(took) > 10
     assert sorted(took)[len(took) // 2] < 0.1
+
+
+def test_who_asks_whether_it_is_ready_learns_that_new_tables_are_being_judged(
+    base: KnowledgeBase, folder: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    async def seen_meanwhile() -> list[tuple[bool, bool]]:
+        app = whole_service(Settings(tables=str(folder), log_requests=False), base, Traffic())
+        ask, seen = Asker(app), list[tuple[bool, bool]]()
+        task = asyncio.ensure_future(app.reload())
+        while not task.done():
+            seen.append(((await ask.send(got("/ready"))).json()["judging"], bool(judging_children())))
+            await asyncio.sleep(0.02)
+        ready = (await ask.send(got("/ready"))).json()
+        assert (ready["judging"], ready["last_refused"], ready["reloads"]) == (False, False, 1)
+        return seen
+
+    caplog.set_level("INFO")
+    seen = asyncio.run(seen_meanwhile())
+    assert all(is_told for is_told, is_judged in seen if is_judged)
+    assert any(is_told for is_told, _ in seen)
+    assert "new tables are being judged" in caplog.text
 
 
 def test_faults_found_there_are_those_found_here(folder: Path, tmp_path: Path) -> None:

@@ -48,6 +48,7 @@ class Transport(asyncio.Transport):
         super().__init__()
         self.written = bytearray()
         self.closed = asyncio.Event()
+        self.ended = asyncio.Event()
         self.reading = asyncio.Event()
         self.reading.set()
 
@@ -64,6 +65,12 @@ class Transport(asyncio.Transport):
         self.closed.set()
 
     abort = close
+
+    def can_write_eof(self) -> bool:
+        return True
+
+    def write_eof(self) -> None:
+        self.ended.set()
 
     def pause_reading(self) -> None:
         self.reading.clear()
@@ -99,13 +106,16 @@ class Wire:
         protocol.connection_made(transport)
         for piece in pieces:
             await _one_of(transport.reading, transport.closed)
-            if transport.is_closing():
+            if transport.is_closing() or transport.ended.is_set():
                 break
             protocol.data_received(piece)
             sent += len(piece)
             await asyncio.sleep(0)
         if is_ended and not transport.is_closing():
             await _one_of(transport.reading, transport.closed)
+            protocol.eof_received()
+        await _one_of(transport.closed, transport.ended)
+        if not transport.is_closing():  # the service has said all; so has the client
             protocol.eof_received()
         await transport.closed.wait()
         protocol.connection_lost(None)
