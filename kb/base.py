@@ -174,8 +174,8 @@ class KnowledgeBase:
             QuestionError: if an id does not exist.
 
         >>> base = load()
-        >>> base.archetypes_json("metal/brass", "thread/g-1-4") == base.pair_json(
-        ...     PairQuestion(a="metal/brass", b="thread/g-1-4")
+        >>> base.archetypes_json("metal/brass-yellow", "thread/g-1-4") == base.pair_json(
+        ...     PairQuestion(a="metal/brass-yellow", b="thread/g-1-4")
         ... )
         True
         """

@@ -16,7 +16,6 @@ from kb.evidence import Finding, Missing, RuleHit
 from kb.joint import Joint
 from kb.loop_parts import LoopPart, ResolvedLoop
 from kb.parts import Part
-from kb.resolve import Resolver
 from kb.snapshot import Snapshot
 from kb.wording import joint_sentence, row_name
 from schemas.loop_answers import ChemistryTold, MeetingTold, SurfaceTold
@@ -45,22 +44,18 @@ class LoopChemistry(NamedTuple):
     findings: list[Finding]
 
 
-def judge_loop_chemistry(snapshot: Snapshot, resolver: Resolver, loop: ResolvedLoop) -> LoopChemistry | None:
+def judge_loop_chemistry(snapshot: Snapshot, loop: ResolvedLoop) -> LoopChemistry | None:
     """Judge the substances of a loop; nothing if the question names no fluid.
 
     Args:
         snapshot: the knowledge.
-        resolver: finds materials.
         loop: the loop.
-
-    Raises:
-        QuestionError: if a material does not exist.
     """
     if loop.fluid is None:
         return None
     lengths = _tube_lengths(loop)
     found = [(place, _surfaces(snapshot, place, part, lengths)) for place, part in _parts(loop)]
-    found += [(name, _component(snapshot, resolver, part)) for name, part in loop.parts.items()]
+    found += [(name, _component(snapshot, part)) for name, part in loop.parts.items()]
     surfaces = tuple(surface for _, group in found for surface in group)
     exposure = judge_exposure(snapshot, surfaces, loop.fluid.elements[0], loop.fluid.additives, loop.conditions)
     findings = _told_once([one for joint in exposure.joints for one in joint.findings])
@@ -160,9 +155,8 @@ def _tube_area(part: Part, lengths: Mapping[PartKey, float]) -> dict[str, float]
     return {WettedRole.TUBE.value: tube_wetted_area_cm2(bore, length)} if bore else {}
 
 
-def _component(snapshot: Snapshot, resolver: Resolver, part: LoopPart) -> tuple[Surface, ...]:
+def _component(snapshot: Snapshot, part: LoopPart) -> tuple[Surface, ...]:
     given = {role.value: material for role, material in part.asked.materials.items()}
-    resolver.materials(given, f"parts.{part.name}.materials")
     areas = {role.value: area for role, area in part.asked.areas_cm2.items()}
     return surfaces_of(snapshot, part.name, part.families, given, areas)
 

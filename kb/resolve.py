@@ -11,11 +11,12 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any, TypeVar
 
-from kb.chemistry.elements import dosed, outside_tables, substance_element
+from kb.chemistry.elements import dosed, substance_element
 from kb.faults import QuestionError
 from kb.near_ids import MeantBy, near_ids, nothing_meant
 from kb.parts import Element, ElementKind, Part, PartRow
-from kb.snapshot import Snapshot
+from kb.refused_ids import refused_id
+from kb.snapshot import PART_TABLES, Snapshot
 from schemas.columns import fields_of
 from schemas.provenance import Basis, Confidence
 from schemas.questions import (
@@ -40,6 +41,7 @@ from schemas.tables.threads import SealsOn, Thread, ThreadGender
 from schemas.tables.tubes import NominalMeans, Tube
 
 Row = TypeVar("Row", bound=PartRow | FittingEnd)
+AnyRow = TypeVar("AnyRow")
 
 _GIVEN = {
     "source_id": "",
@@ -93,7 +95,9 @@ class Resolver:
         Raises:
             QuestionError: if an id does not exist or is of another kind than needed.
         """
-        part = self.archetype(reference, field, kind) if isinstance(reference, str) else self._inline(reference, field)
+        if isinstance(reference, str):
+            return self.archetype(reference, field, kind)
+        part = self._inline(reference, field)
         if kind is not None and part.kind != kind:
             raise QuestionError(field, f"{part.id} is a {part.kind}, not a {kind}", f"name a {kind}")
         return part
@@ -104,43 +108,45 @@ class Resolver:
         Args:
             part_id: the id.
             field: path of it in the question.
-            kind: kind of the ids that are named if it does not exist; all by default.
+            kind: what it has to be; anything by default.
 
         Raises:
-            QuestionError: if no part has this id; names the nearest ids.
+            QuestionError: if no part has this id, which names the nearest ids, or one of another kind.
         """
         found = self._archetypes.get(part_id)
         if found is None:
             row = self._snapshot.row(part_id)
-            stranger = outside_tables(part_id) if row is None else None
-            if stranger is not None:
-                return self._from_row(stranger, part_id, part_id, frozenset())  # not kept: askers invent such ids
             if row is None or type(row) not in _KIND_OF_ROW:
-                raise self.unknown_id(part_id, field, (_TABLE_OF_KIND[kind],) if kind is not None else None)
+                raise self.refused(part_id, field, _tables_of(kind))
             made = self._from_row(row, part_id, part_id, frozenset())
             found = self._archetypes.setdefault(part_id, made)  # another thread may have made it meanwhile
+        if kind is not None and found.kind != kind:
+            raise self.refused(part_id, field, _tables_of(kind))
         return found
+
+    def row(self, row_class: type[AnyRow], row_id: str, field: str) -> AnyRow:
+        """Return a row of one table by its id.
+
+        Args:
+            row_class: the table.
+            row_id: the id.
+            field: path of it in the question.
+
+        Raises:
+            QuestionError: if no row has this id, which names the nearest ids, or one of another table.
+        """
+        row = self._snapshot.row(row_id)
+        if not isinstance(row, row_class):
+            raise self.refused(row_id, field, (row_class.table,))  # type: ignore[attr-defined]
+        return row
 
     def keeps(self, part: Part) -> bool:
         """Return whether a part is an archetype of the tables."""
         return self._archetypes.get(part.id) is part
 
-    def unknown_id(
-        self, part_id: str, field: str, tables: Iterable[str] | None = None, noun: str = "part"
-    ) -> QuestionError:
-        """Return the error for an id that does not exist, with the nearest ids that do.
-
-        Args:
-            part_id: the id that was asked for.
-            field: path of it in the question.
-            tables: tables that are looked through for near ids; by default those of parts.
-            noun: what was asked for.
-        """
-        ids = self._snapshot.ids(tables) if tables is not None else self._snapshot.ids()
-        nearest = near_ids(part_id, ids, self._meant_by)
-        what = f"no {noun} has the id {part_id[:80]!r}"
-        fix = "use an id that exists" + (", or describe the part by its dimensions" if noun == "part" else "")
-        return QuestionError(field, what, fix, nearest)
+    def refused(self, written: str, field: str, tables: Iterable[str] = PART_TABLES) -> QuestionError:
+        """Return the error for an id that cannot stand where it was written; see `refused_id`."""
+        return refused_id(self._snapshot, self._meant_by, written, field, tables)
 
     def _from_row(self, row: PartRow, part_id: str, base_id: str, given: frozenset[str]) -> Part:
         kind = _KIND_OF_ROW[type(row)]
@@ -219,12 +225,7 @@ class Resolver:
         return made
 
     def _base_row(self, base_id: str | None, row_class: type[Row], field: str) -> Row | None:
-        if base_id is None:
-            return None
-        row = self._snapshot.row(base_id)
-        if not isinstance(row, row_class):
-            raise self.unknown_id(base_id, field, [row_class.table])
-        return row
+        return None if base_id is None else self.row(row_class, base_id, field)
 
     def _merged(self, part: AnyInlinePart, base: Any, field: str) -> tuple[Any, frozenset[str]]:
         if isinstance(part, InlineTube):
@@ -319,9 +320,8 @@ class Resolver:
             QuestionError: if a material does not exist.
         """
         for role, material in given.items():
-            known = material is None or self._snapshot.row(material) or outside_tables(material)
-            if material is not None and not isinstance(known, Material):
-                raise self.unknown_id(material, f"{field}.{role}", ("materials",), "material")
+            if material is not None:
+                self.row(Material, material, f"{field}.{role}")
         return tuple(sorted(given.items()))
 
     def _inline_fluid(self, part: InlineFluid, field: str) -> Part:
@@ -339,9 +339,7 @@ class Resolver:
         Raises:
             QuestionError: if no additive has this id.
         """
-        row = self._snapshot.row(additive_id)
-        if not isinstance(row, Additive):
-            raise self.unknown_id(additive_id, field, ("additives",), "additive")
+        row = self.row(Additive, additive_id, field)
         return substance_element(self._snapshot, row, row.id)
 
     def quantity(self, name: str, field: str) -> str:
@@ -369,6 +367,10 @@ class Resolver:
             nearest = near_ids(family_id, known)
             raise QuestionError(field, f"{family_id!r} is no family under {root}", "name one of its families", nearest)
         return family_id
+
+
+def _tables_of(kind: str | None) -> tuple[str, ...]:
+    return PART_TABLES if kind is None else (_TABLE_OF_KIND[kind],)
 
 
 _ROW_OF_KIND: Mapping[str, type[Any]] = {kind: row_class for row_class, kind in _KIND_OF_ROW.items()}

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from kb.chemistry.couples import is_metal, judge_couple
-from kb.chemistry.elements import is_outside_tables
 from kb.evidence import Fact, Finding, Missing, Number
 from kb.joint import NOTHING_KNOWN, Joint, make_joint
 from kb.limits import judge_number
@@ -28,8 +27,6 @@ _GENERAL = {
     (ElementKind.MATERIAL, ElementKind.FLUID): RuleTopic.CONTACT,
     (ElementKind.FLUID, ElementKind.FLUID): RuleTopic.MIXING,
 }
-NOT_IN_TABLES = "not-in-tables"
-_NEAREST = 3
 _ORDER = {ElementKind.MATERIAL: 0, ElementKind.ADDITIVE: 1, ElementKind.FLUID: 2}
 
 
@@ -59,11 +56,10 @@ def judge_substances(
     stated.update(conditions)
     if first.kind is ElementKind.FLUID and first.row.id != second.row.id:
         usual.pop(GLYCOL_SHARE, None)  # neither's share is that of the mixture
-    strangers = [_stranger(snapshot, one, place) for one in (first, second) if is_outside_tables(snapshot, one)]
     if is_metal(first) and is_metal(second):
         couple = judge_couple(snapshot, (first, second), place, (stated, usual))
-        return make_joint(first, second, strangers + couple, place)
-    findings = strangers + rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
+        return make_joint(first, second, couple, place)
+    findings = rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
     findings += _general_gap(first, second, place, findings)
     if second.kind is ElementKind.FLUID:
         findings += _temperature(snapshot, (first, second), place, stated, usual)
@@ -72,16 +68,6 @@ def judge_substances(
 
 def _place(element: Element) -> tuple[int, str]:
     return _ORDER[element.kind], element.row.id
-
-
-def _stranger(snapshot: Snapshot, element: Element, place: str) -> Finding:
-    """Say that no table holds a substance, and which ids come near."""
-    from rapidfuzz import process  # noqa: PLC0415 - only for substances that nobody knows
-
-    known = snapshot.ids(("materials", "fluids", "additives"))
-    nearest = tuple(match[0] for match in process.extract(element.row.id, known, limit=_NEAREST))
-    missing = Missing(element.row.id, "substance", "")
-    return Finding(NOT_IN_TABLES, Verdict.UNKNOWN, place, (missing,), nearest)
 
 
 def _water_last(first: Element, second: Element) -> tuple[Element, Element]:

@@ -21,6 +21,7 @@ from kb.wording import joint_sentence, row_name
 from schemas.answers import CellTold, MatrixAnswer, SuitableAnswer, SuitableTold
 from schemas.questions import MatrixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
 from schemas.tables.additives import Additive
+from schemas.tables.families import Family
 from schemas.tables.fluids import Fluid
 from schemas.tables.materials import Material
 from schemas.tables.wetted_materials import WettedRole
@@ -71,9 +72,7 @@ def suitable_materials(
     Raises:
         QuestionError: if the fluid or family does not exist.
     """
-    fluid = resolver.part(question.fluid, "fluid")
-    if fluid.elements[0].kind is not ElementKind.FLUID:
-        raise QuestionError("fluid", f"{fluid.id} is no fluid", "name a fluid, such as fluid/distilled-water")
+    fluid = resolver.part(question.fluid, "fluid", "fluid")
     family = resolver.family(question.family, "family", "family/material") or "family/material"
     told = []
     for material in snapshot.standing(Material):
@@ -123,7 +122,8 @@ def _members(snapshot: Snapshot, resolver: Resolver, family: str, field: str) ->
         row.id for table in tables for row in snapshot.standing(table) if family in snapshot.families(row.family_id)
     )
     if not members:
-        raise resolver.unknown_id(family, field, ("families",), "family of substances")
+        resolver.row(Family, family, field)
+        raise QuestionError(field, f"{family} holds no materials, fluids or additives", "name a family that does")
     return members
 
 

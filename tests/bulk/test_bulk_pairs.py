@@ -126,7 +126,7 @@ def test_odd_rows_are_answered_like_single_questions_and_stop_nobody(
         single = answered(base, Asked(a, b, stated), parse_json)
         assert (*told(row), row["error"]) == (single.verdict or "", single.code, single.decided_by, single.error)
     errors = [row["error"] for row in answers[: len(ODD_ROWS)]]
-    assert [bool(error) for error in errors] == [False] * 6 + [True] * 8
+    assert [bool(error) for error in errors] == [False] * 5 + [True] * 9
     assert "nearest: thread/g-1-" in errors[6]
 
 

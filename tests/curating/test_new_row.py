@@ -14,7 +14,7 @@ from typing import NamedTuple
 import pytest
 
 from api.cli.main import main
-from kb.curating.kinds import prefixes_of, table_of
+from kb.curating.kinds import table_of
 from kb.curating.new_row import Draft, RowRefusedError, add_rows, alias_draft, fill, read_settings
 from kb.curating.proposals import nearest_rows, propose_id, usual_value
 from kb.curating.table_lines import with_line
@@ -23,6 +23,7 @@ from kb.store import TABLES_FOLDER, check_folder
 from kb.table_rows import Tables, read_tables
 from schemas.columns import fields_of
 from schemas.tables import ROW_CLASSES
+from schemas.tables.kinds import prefixes_of
 
 TODAY = date(2031, 5, 17)
 TUBE = (
