@@ -233,7 +233,12 @@ BAD: list[tuple[str, Any, str, str]] = [
     ("/v1/fluids", {"parts": "metal/copper"}, "parts", "is not a list"),
     ("/v1/fluids", {"parts": ["thread/g-1-4"]}, "parts.0", "nobody knows what thread/g-1-4 is made of"),
     ("/v1/fluids", {"parts": ["metal/copper"], "limit": "5"}, "limit", "'5' is not a whole number"),
-    ("/v1/fluids", {"parts": ["metal/copper"], "additives": ["metal/copper"]}, "additives.0", "is a material; this field takes an additive"),
+    (
+        "/v1/fluids",
+        {"parts": ["metal/copper"], "additives": ["metal/copper"]},
+        "additives.0",
+        "is a material; this field takes an additive",
+    ),
     ("/v1/materials", {"fluid": "metal/copper"}, "fluid", "is a material; this field takes a fluid"),
     ("/v1/materials", {"fluid": {"kind": "fluid"}}, "fluid.is", "missing"),
     ("/v1/materials", {"fluid": {"is": "fluid/distilled-water", "propertys": {}}}, "fluid.propertys", "no such field"),
