@@ -287,7 +287,7 @@ class KnowledgeBase:
 
     def _conditions(self, stated: Mapping[str, float]) -> dict[str, float]:
         """Return stated conditions by quantity id."""
-        return {self._resolver.quantity(name, "conditions"): value for name, value in stated.items()}
+        return self._resolver.conditions(stated, "conditions")
 
 
 def _other_ways(decision: PairDecision) -> tuple[Joint, ...]:

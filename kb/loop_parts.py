@@ -16,10 +16,12 @@ from kb.budget import UNLIMITED, Budget
 from kb.faults import QuestionError
 from kb.near_ids import near_ids
 from kb.parts import Element, Part
+from kb.ranges import check_figures
 from kb.resolve import Resolver
 from kb.snapshot import Snapshot
+from schemas.figures import stated_figures
 from schemas.loop_questions import AnyComponent, BranchingFitting, LoopQuestion, PumpInLoop, RadiatorInLoop, Run
-from schemas.questions import AnyInlinePart
+from schemas.questions import AnyInlinePart, InlinePart
 from schemas.tables.blocks import Block
 from schemas.tables.fans import Fan
 from schemas.tables.pumps import Pump
@@ -121,8 +123,10 @@ def resolve_loop(
         budget: how long the loop may be thought about.
 
     Raises:
-        QuestionError: if a part or port does not exist, or is of a kind that does not fit there.
+        QuestionError: if a part or port does not exist, or is of a kind that does not fit there, or a figure lies
+            outside the range of its quantity.
     """
+    check_figures(snapshot, stated_figures(question, leave_out=(InlinePart,)))
     parts = {name: _part(snapshot, resolver, name, one) for name, one in question.parts.items()}
     ports = {f"{name}.{port}": element for name, part in parts.items() for port, element in part.ports.items()}
     _check_names(question, parts, ports)

@@ -12,12 +12,14 @@ from datetime import date
 from typing import Any, TypeVar
 
 from kb.chemistry.elements import dosed, substance_element
-from kb.faults import QuestionError
+from kb.faults import QuestionError, refuse_all
 from kb.near_ids import MeantBy, near_ids, nothing_meant
 from kb.parts import Element, ElementKind, Part, PartRow
+from kb.ranges import check_figures, range_error
 from kb.refused_ids import refused_id
 from kb.snapshot import PART_TABLES, Snapshot
 from schemas.columns import fields_of
+from schemas.figures import stated_figures
 from schemas.provenance import Basis, Confidence
 from schemas.questions import (
     AnyInlinePart,
@@ -42,6 +44,7 @@ from schemas.tables.tubes import NominalMeans, Tube
 
 Row = TypeVar("Row", bound=PartRow | FittingEnd)
 AnyRow = TypeVar("AnyRow")
+_MOST_SHOWN = 80  # characters of a name that an error repeats
 
 _GIVEN = {
     "source_id": "",
@@ -204,6 +207,7 @@ class Resolver:
         return Element(ElementKind(end.end_kind.value), label, end, families, sides, given, thread, gender, seal)
 
     def _inline(self, part: AnyInlinePart, field: str) -> Part:
+        check_figures(self._snapshot, stated_figures(part, field))
         if isinstance(part, InlineFitting):
             return self._inline_fitting(part, field)
         if isinstance(part, InlineFluid):
@@ -328,7 +332,7 @@ class Resolver:
         base = self._base_row(part.is_, Fluid, f"{field}.is")
         if base is None:
             raise QuestionError(f"{field}.is", "the kind of fluid is missing", "name it, such as fluid/distilled-water")
-        stated = {self.quantity(name, f"{field}.properties"): value for name, value in part.properties.items()}
+        stated = self.conditions(part.properties, f"{field}.properties")
         additives = tuple(self.additive(one, f"{field}.additives.{at}") for at, one in enumerate(part.additives))
         element = dosed(substance_element(self._snapshot, base, f"your {base.title} ({field})", stated), additives)
         return Part(f"your fluid ({field})", "fluid", base.id, (element,), additives=additives)
@@ -342,17 +346,29 @@ class Resolver:
         row = self.row(Additive, additive_id, field)
         return substance_element(self._snapshot, row, row.id)
 
-    def quantity(self, name: str, field: str) -> str:
-        """Return the id of a quantity an asker names, with or without its prefix.
+    def conditions(self, stated: Mapping[str, float], field: str) -> dict[str, float]:
+        """Return what an asker states of quantities, by their ids.
+
+        Args:
+            stated: name of a quantity, with or without its prefix -> value in the quantity's unit.
+            field: path of it in the question.
 
         Raises:
-            QuestionError: if there is no such quantity; names those that rules ask for.
+            QuestionError: if there is no such quantity, which names those that rules ask for, or a value lies outside
+                the range of its quantity.
         """
-        quantity_id = f"quantity/{name.removeprefix('quantity/')}"
-        if not isinstance(self._snapshot.row(quantity_id), Quantity):
-            what, fix = f"no quantity is called {name[:80]!r}", "name a quantity that rules ask for"
-            raise QuestionError(f"{field}.{name[:80]}", what, fix, self._snapshot.asked_quantities)
-        return quantity_id
+        quantities = {name: self._quantity(name, field) for name in stated}
+        places = {name: f"{field}.{name[:_MOST_SHOWN]}" for name in stated}
+        errors = (range_error(quantities[name], value, places[name]) for name, value in stated.items())
+        refuse_all([error for error in errors if error is not None])
+        return {quantities[name].id: value for name, value in stated.items()}
+
+    def _quantity(self, name: str, field: str) -> Quantity:
+        quantity = self._snapshot.row(f"quantity/{name.removeprefix('quantity/')}")
+        if not isinstance(quantity, Quantity):
+            what, fix = f"no quantity is called {name[:_MOST_SHOWN]!r}", "name a quantity that rules ask for"
+            raise QuestionError(f"{field}.{name[:_MOST_SHOWN]}", what, fix, self._snapshot.asked_quantities)
+        return quantity
 
     def family(self, family_id: str | None, field: str, root: str) -> str | None:
         """Return a family id that an asker named, checked to lie under a root.

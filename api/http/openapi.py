@@ -24,9 +24,11 @@ from api.http.operations import TAG_TEXTS
 from api.http.pages import HTML
 from api.http.routes_bulk import ASKINGS
 from kb.base import KnowledgeBase
+from kb.ranges import describe_ranges
 from schemas.answers import MatrixAnswer, RecordsAnswer
 from schemas.problems import FieldProblem, Problem
 from schemas.question_schemas import complete_questions
+from schemas.tables.quantities import Quantity
 
 DESCRIPTION = """\
 Answers carry the version of the tables that gave them. Every part is an id such as `thread/g-1-4`, or is described by
@@ -71,6 +73,7 @@ def describe(app: FastAPI, base: KnowledgeBase) -> dict[str, Any]:
     )
     _drop_foreign_errors(described)
     complete_questions(described["components"]["schemas"])
+    describe_ranges(described["components"]["schemas"], base.snapshot.standing(Quantity))
     described["components"]["schemas"] |= _schemas(Problem, FieldProblem)
     by_id = {example.operation_id: example for example in examples()}
     for operations in described["paths"].values():
