@@ -168,8 +168,8 @@ class KnowledgeBase:
             QuestionError: if an id does not exist.
 
         >>> base = load()
-        >>> base.archetypes_json("metal/brass", "thread/g-1-4") == base.pair_json(
-        ...     PairQuestion(a="metal/brass", b="thread/g-1-4")
+        >>> base.archetypes_json("metal/brass-yellow", "thread/g-1-4") == base.pair_json(
+        ...     PairQuestion(a="metal/brass-yellow", b="thread/g-1-4")
         ... )
         True
         """
@@ -285,7 +285,7 @@ class KnowledgeBase:
 
     def _conditions(self, stated: Mapping[str, float]) -> dict[str, float]:
         """Return stated conditions by quantity id."""
-        return {self._resolver.quantity(name, "conditions"): value for name, value in stated.items()}
+        return self._resolver.conditions(stated, "conditions")
 
 
 def load(

@@ -31,6 +31,7 @@ MOST_CANDIDATES = 5
 SURE_SCORE = 0.8  # below it, most of the words answer to something else
 SURE_LEAD = 0.05  # closer ones differ in what the words leave open; then the asker chooses, never we
 _LOOKS_LIKE_AN_ID = re.compile(r"[a-z][a-z-]*/\S+")
+_NUMBER = re.compile(r"[+-]?(?:[0-9]{1,30}(?:\.[0-9]{0,30})?|\.[0-9]{1,30})(?:[eE][+-]?[0-9]{1,3})?", re.ASCII)
 _RATIO = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,9})?):([0-9]{1,9}(?:\.[0-9]{1,9})?)", re.ASCII)
 
 
@@ -108,14 +109,12 @@ def read_conditions(arguments: Iterable[str]) -> dict[str, float]:
     conditions: dict[str, float] = {}
     for argument in arguments:
         name, _, number = argument.partition("=")
-        try:
-            value = float(number)
-        except ValueError:
+        if not _NUMBER.fullmatch(number):
             fix = "write a name and a number, such as coolant-temperature=45"
-            raise QuestionError("condition", f"{argument[:80]!r} has no number behind =", fix) from None
+            raise QuestionError("condition", f"{argument[:80]!r} has no number behind =", fix)
         if name in conditions:
             raise QuestionError("condition", f"{name[:80]!r} is given twice", "give each condition once")
-        conditions[name] = value
+        conditions[name] = float(number)
     return conditions
 
 

@@ -7,9 +7,9 @@ Owns: the words around errors of the command line. Does not own: the errors (`kb
 from __future__ import annotations
 
 import traceback
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 import click
 
@@ -18,6 +18,8 @@ from api.cli.exit_codes import ExitCode
 if TYPE_CHECKING:
     from kb.store.faults import QuestionError
     from schemas.answers.problems import FieldProblem
+
+Error = TypeVar("Error")
 
 MOST_CHARACTERS = 600
 MOST_WRONG_FIELDS = 10
@@ -62,9 +64,9 @@ def _failure_of_question(error: BaseException) -> Failure:
     from kb.store import faults  # noqa: PLC0415
 
     if isinstance(error, faults.QuestionError):
-        return Failure((_line(_question_words(error)),), ExitCode.NOT_A_QUESTION)
+        return Failure(tuple(_lines(error.every, _question_words)), ExitCode.NOT_A_QUESTION)
     if isinstance(error, WrongFieldsError):
-        return Failure(tuple(_wrong_fields(error.problems)), ExitCode.NOT_A_QUESTION)
+        return Failure(tuple(_lines(error.problems, _field_words)), ExitCode.NOT_A_QUESTION)
     if isinstance(error, faults.TablesRefusedError):
         count = len(error.faults)
         head = _line(f"the tables were refused, with {count} fault{'s' if count > 1 else ''}")
@@ -86,15 +88,19 @@ def _internal_words(error: BaseException) -> str:
     return f"internal failure{where}: {type(error).__name__}: {error}"
 
 
-def _wrong_fields(problems: Sequence[FieldProblem]) -> Iterator[str]:
-    """Yield a line for every wrong field, the first ten in full."""
-    from api.http.requests.field_errors import MOST_PROBLEMS  # noqa: PLC0415
+def _field_words(problem: FieldProblem) -> str:
+    return f"{problem.field or 'question'}: {problem.what}; {problem.fix}"
 
-    for one in problems[:MOST_WRONG_FIELDS]:
-        yield _line(f"{one.field or 'question'}: {one.what}; {one.fix}")
-    if len(problems) > MOST_WRONG_FIELDS:
-        at_least = "at least " if len(problems) >= MOST_PROBLEMS else ""
-        yield _line(f"and {at_least}{len(problems) - MOST_WRONG_FIELDS} more")
+
+def _lines(errors: Sequence[Error], words: Callable[[Error], str]) -> Iterator[str]:
+    """Yield a line for every error, the first ten in full."""
+    for one in errors[:MOST_WRONG_FIELDS]:
+        yield _line(words(one))
+    if len(errors) > MOST_WRONG_FIELDS:
+        from api.http.requests.field_errors import MOST_PROBLEMS  # noqa: PLC0415
+
+        at_least = "at least " if len(errors) >= MOST_PROBLEMS else ""  # looking for more ended there
+        yield _line(f"and {at_least}{len(errors) - MOST_WRONG_FIELDS} more")
 
 
 def _line(words: str) -> str:

@@ -1,6 +1,6 @@
 """Checks across tables: one promise about the data a file.
 
-Owns: running all checks. Does not own: single cells (`schemas/tables/`), the form of files (`kb/csv_text.py`).
+Owns: running all checks. Does not own: single cells (`schemas/tables/`), the form of files (`kb/store/csv_text.py`).
 A check is a module with a permanent `CODE`, a `PROMISE` in one sentence and a function `faults(tables)`.
 """
 
@@ -51,6 +51,7 @@ from kb.checks import (
     published_was_seen,
     pump_curves,
     pump_speeds,
+    quantity_ranges,
     radiator_cores,
     radiator_fins,
     references_exist,
@@ -80,7 +81,7 @@ from kb.checks import (
     tube_names,
     tube_walls,
     units_agree,
-    values_within_reach,
+    values_in_range,
     wetted_known,
     wetted_said_once,
     withdrawals_are_whole,
@@ -162,7 +163,8 @@ CHECKS = (
     tube_designations,
     sentences_are_whole,
     units_agree,
-    values_within_reach,
+    quantity_ranges,
+    values_in_range,
     wetted_said_once,
     wetted_known,
 )

@@ -15,7 +15,6 @@ from kb.compatibility.materials.wetted_surfaces import Surface, surfaces_of, tub
 from kb.evidence.tree import Finding, Missing, RuleHit
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.parts.part import Part
-from kb.parts.resolver import Resolver
 from kb.store.snapshot import Snapshot
 from schemas.tables.tubes import Tube
 from schemas.tables.wetted_materials import WettedRole
@@ -41,22 +40,18 @@ class LoopChemistry(NamedTuple):
     findings: list[Finding]
 
 
-def judge_loop_chemistry(snapshot: Snapshot, resolver: Resolver, loop: ResolvedLoop) -> LoopChemistry | None:
+def judge_loop_chemistry(snapshot: Snapshot, loop: ResolvedLoop) -> LoopChemistry | None:
     """Judge the substances of a loop; nothing if the question names no fluid.
 
     Args:
         snapshot: the knowledge.
-        resolver: finds materials.
         loop: the loop.
-
-    Raises:
-        QuestionError: if a material does not exist.
     """
     if loop.fluid is None:
         return None
     lengths = _tube_lengths(loop)
     found = [(place, _surfaces(snapshot, place, part, lengths)) for place, part in _parts(loop)]
-    found += [(name, _component(snapshot, resolver, part)) for name, part in loop.parts.items()]
+    found += [(name, _component(snapshot, part)) for name, part in loop.parts.items()]
     surfaces = tuple(surface for _, group in found for surface in group)
     exposure = judge_exposure(snapshot, surfaces, loop.fluid.elements[0], loop.fluid.additives, loop.conditions)
     findings = _told_once([one for joint in exposure.joints for one in joint.findings])
@@ -140,9 +135,8 @@ def _tube_area(part: Part, lengths: Mapping[PartKey, float]) -> dict[str, float]
     return {WettedRole.TUBE.value: tube_wetted_area_cm2(bore, length)} if bore else {}
 
 
-def _component(snapshot: Snapshot, resolver: Resolver, part: LoopPart) -> tuple[Surface, ...]:
+def _component(snapshot: Snapshot, part: LoopPart) -> tuple[Surface, ...]:
     given = {role.value: material for role, material in part.asked.materials.items()}
-    resolver.materials(given, f"parts.{part.name}.materials")
     areas = {role.value: area for role, area in part.asked.areas_cm2.items()}
     return surfaces_of(snapshot, part.name, part.families, given, areas)
 

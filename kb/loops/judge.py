@@ -106,7 +106,7 @@ class LoopJudge:
         chemistry = None
         if Section.CHEMISTRY in sections:
             self._loop.budget.check("chemistry")
-            chemistry = judge_loop_chemistry(self._snapshot, self._resolver, self._loop)
+            chemistry = judge_loop_chemistry(self._snapshot, self._loop)
             found[Section.CHEMISTRY] = chemistry.findings if chemistry else [fluid_missing(self._question.name)]
         duty = self._duty(sections)
         if duty is not None:

@@ -14,13 +14,16 @@ from typing import Any, TypeAlias
 
 from kb.loops.deadline import UNLIMITED, Budget
 from kb.parts.near_ids import near_ids
-from kb.parts.part import Element, ElementKind, Part
+from kb.parts.part import Element, Part
+from kb.parts.ranges import check_figures
 from kb.parts.resolver import Resolver
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.questions.loop import AnyComponent, BranchingFitting, LoopQuestion, PumpInLoop, Run
-from schemas.questions.questions import AnyInlinePart
+from schemas.columns.figures import stated_figures
+from schemas.questions.loop import AnyComponent, BranchingFitting, LoopQuestion, PumpInLoop, RadiatorInLoop, Run
+from schemas.questions.questions import AnyInlinePart, InlinePart
 from schemas.tables.blocks import Block
+from schemas.tables.fans import Fan
 from schemas.tables.pumps import Pump
 from schemas.tables.radiators import Radiator
 from schemas.tables.reservoirs import Reservoir
@@ -120,8 +123,10 @@ def resolve_loop(
         budget: how long the loop may be thought about.
 
     Raises:
-        QuestionError: if a part or port does not exist, or is of a kind that does not fit there.
+        QuestionError: if a part or port does not exist, or is of a kind that does not fit there, or a figure lies
+            outside the range of its quantity.
     """
+    check_figures(snapshot, stated_figures(question, leave_out=(InlinePart,)))
     parts = {name: _part(snapshot, resolver, name, one) for name, one in question.parts.items()}
     ports = {f"{name}.{port}": element for name, part in parts.items() for port, element in part.ports.items()}
     _check_names(question, parts, ports)
@@ -140,12 +145,7 @@ def resolve_loop(
 
 
 def _fluid(resolver: Resolver, question: LoopQuestion) -> Part | None:
-    if question.fluid is None:
-        return None
-    fluid = resolver.part(question.fluid, "fluid")
-    if fluid.elements[0].kind is not ElementKind.FLUID:
-        raise QuestionError("fluid", f"{fluid.id} is no fluid", "name a fluid, such as fluid/distilled-water")
-    return fluid
+    return None if question.fluid is None else resolver.part(question.fluid, "fluid", "fluid")
 
 
 def _part(snapshot: Snapshot, resolver: Resolver, name: str, asked: AnyComponent) -> LoopPart:
@@ -154,21 +154,26 @@ def _part(snapshot: Snapshot, resolver: Resolver, name: str, asked: AnyComponent
         ends = {end.label.rsplit(" ", 1)[-1]: end for end in body.elements}
         ports = {letter: dataclasses.replace(end, label=f"{name}.{letter}") for letter, end in ends.items()}
         return LoopPart(name, asked, None, body, body.families, MappingProxyType(ports))
-    row = _row(snapshot, resolver, name, asked)
+    row = _row(resolver, name, asked)
+    _check_named(resolver, name, asked)
     own = (row.id, *snapshot.families(row.family_id)) if row is not None else snapshot.families(f"family/{asked.kind}")
     return LoopPart(name, asked, row, None, own, MappingProxyType(dict(_ports(resolver, name, asked, row))))
 
 
-def _row(snapshot: Snapshot, resolver: Resolver, name: str, asked: AnyComponent) -> DeviceRow | None:
+def _check_named(resolver: Resolver, name: str, asked: AnyComponent) -> None:
+    """Refuse materials and fans that do not exist, whatever sections are asked for."""
+    resolver.materials({role.value: one for role, one in asked.materials.items()}, f"parts.{name}.materials")
+    if isinstance(asked, RadiatorInLoop) and asked.fans is not None:
+        resolver.row(Fan, asked.fans.is_, f"parts.{name}.fans.is")
+
+
+def _row(resolver: Resolver, name: str, asked: AnyComponent) -> DeviceRow | None:
     if asked.is_ is None:
         return None
     field, row_class = f"parts.{name}.is", _ROW_OF_KIND.get(asked.kind)
     if row_class is None:
         raise QuestionError(field, f"no table holds a {asked.kind}", "leave it out and give its ports and its drop")
-    row = snapshot.row(asked.is_)
-    if not isinstance(row, row_class):
-        raise resolver.unknown_id(asked.is_, field, [row_class.table], noun=asked.kind)
-    found: DeviceRow = row
+    found: DeviceRow = resolver.row(row_class, asked.is_, field)
     return found
 
 

@@ -11,12 +11,15 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any, TypeVar
 
-from kb.parts.near_ids import MeantBy, ids_near, near_ids, nothing_meant
+from kb.parts.near_ids import MeantBy, near_ids, nothing_meant
 from kb.parts.part import Element, ElementKind, Part, PartRow
-from kb.parts.substances import dosed, outside_tables, substance_element
-from kb.store.faults import QuestionError
+from kb.parts.ranges import check_figures, range_error
+from kb.parts.refused_ids import refused_id
+from kb.parts.substances import dosed, substance_element
+from kb.store.faults import QuestionError, refuse_all
 from kb.store.snapshot import PART_TABLES, Snapshot
 from schemas.columns.columns import fields_of
+from schemas.columns.figures import stated_figures
 from schemas.columns.provenance import Basis, Confidence
 from schemas.questions.questions import (
     AnyInlinePart,
@@ -40,6 +43,8 @@ from schemas.tables.threads import SealsOn, Thread, ThreadGender
 from schemas.tables.tubes import NominalMeans, Tube
 
 Row = TypeVar("Row", bound=PartRow | FittingEnd)
+AnyRow = TypeVar("AnyRow")
+_MOST_SHOWN = 80  # characters of a name that an error repeats
 
 _GIVEN = {
     "source_id": "",
@@ -93,7 +98,9 @@ class Resolver:
         Raises:
             QuestionError: if an id does not exist or is of another kind than needed.
         """
-        part = self.archetype(reference, field, kind) if isinstance(reference, str) else self._inline(reference, field)
+        if isinstance(reference, str):
+            return self.archetype(reference, field, kind)
+        part = self._inline(reference, field)
         if kind is not None and part.kind != kind:
             raise QuestionError(field, f"{part.id} is a {part.kind}, not a {kind}", f"name a {kind}")
         return part
@@ -104,42 +111,45 @@ class Resolver:
         Args:
             part_id: the id.
             field: path of it in the question.
-            kind: kind of the ids that are named if it does not exist; all by default.
+            kind: what it has to be; anything by default.
 
         Raises:
-            QuestionError: if no part has this id; names the nearest ids.
+            QuestionError: if no part has this id, which names the nearest ids, or one of another kind.
         """
         found = self._archetypes.get(part_id)
         if found is None:
             row = self._snapshot.row(part_id)
-            stranger = outside_tables(part_id) if row is None else None
-            if stranger is not None:
-                return self._from_row(stranger, part_id, part_id, frozenset())  # not kept: askers invent such ids
             if row is None or type(row) not in _KIND_OF_ROW:
-                raise self.unknown_id(part_id, field, (_TABLE_OF_KIND[kind],) if kind is not None else PART_TABLES)
+                raise self.refused(part_id, field, _tables_of(kind))
             made = self._from_row(row, part_id, part_id, frozenset())
             found = self._archetypes.setdefault(part_id, made)  # another thread may have made it meanwhile
+        if kind is not None and found.kind != kind:
+            raise self.refused(part_id, field, _tables_of(kind))
         return found
+
+    def row(self, row_class: type[AnyRow], row_id: str, field: str) -> AnyRow:
+        """Return a row of one table by its id.
+
+        Args:
+            row_class: the table.
+            row_id: the id.
+            field: path of it in the question.
+
+        Raises:
+            QuestionError: if no row has this id, which names the nearest ids, or one of another table.
+        """
+        row = self._snapshot.row(row_id)
+        if not isinstance(row, row_class):
+            raise self.refused(row_id, field, (row_class.table,))  # type: ignore[attr-defined]
+        return row
 
     def keeps(self, part: Part) -> bool:
         """Return whether a part is an archetype of the tables."""
         return self._archetypes.get(part.id) is part
 
-    def unknown_id(
-        self, part_id: str, field: str, tables: Iterable[str] = PART_TABLES, noun: str = "part"
-    ) -> QuestionError:
-        """Return the error for an id that does not exist, with the nearest ids that do.
-
-        Args:
-            part_id: the id that was asked for.
-            field: path of it in the question.
-            tables: tables that are looked through for near ids; by default those of parts.
-            noun: what was asked for.
-        """
-        nearest = ids_near(self._snapshot, tuple(tables)).to(part_id, self._meant_by)
-        what = f"no {noun} has the id {part_id[:80]!r}"
-        fix = "use an id that exists" + (", or describe the part by its dimensions" if noun == "part" else "")
-        return QuestionError(field, what, fix, nearest)
+    def refused(self, written: str, field: str, tables: Iterable[str] = PART_TABLES) -> QuestionError:
+        """Return the error for an id that cannot stand where it was written; see `refused_id`."""
+        return refused_id(self._snapshot, self._meant_by, written, field, tables)
 
     def _from_row(self, row: PartRow, part_id: str, base_id: str, given: frozenset[str]) -> Part:
         kind = _KIND_OF_ROW[type(row)]
@@ -197,6 +207,7 @@ class Resolver:
         return Element(ElementKind(end.end_kind.value), label, end, families, sides, given, thread, gender, seal)
 
     def _inline(self, part: AnyInlinePart, field: str) -> Part:
+        check_figures(self._snapshot, stated_figures(part, field))
         if isinstance(part, InlineFitting):
             return self._inline_fitting(part, field)
         if isinstance(part, InlineFluid):
@@ -218,12 +229,7 @@ class Resolver:
         return made
 
     def _base_row(self, base_id: str | None, row_class: type[Row], field: str) -> Row | None:
-        if base_id is None:
-            return None
-        row = self._snapshot.row(base_id)
-        if not isinstance(row, row_class):
-            raise self.unknown_id(base_id, field, [row_class.table])
-        return row
+        return None if base_id is None else self.row(row_class, base_id, field)
 
     def _merged(self, part: AnyInlinePart, base: Any, field: str) -> tuple[Any, frozenset[str]]:
         if isinstance(part, InlineTube):
@@ -318,16 +324,15 @@ class Resolver:
             QuestionError: if a material does not exist.
         """
         for role, material in given.items():
-            known = material is None or self._snapshot.row(material) or outside_tables(material)
-            if material is not None and not isinstance(known, Material):
-                raise self.unknown_id(material, f"{field}.{role}", ("materials",), "material")
+            if material is not None:
+                self.row(Material, material, f"{field}.{role}")
         return tuple(sorted(given.items()))
 
     def _inline_fluid(self, part: InlineFluid, field: str) -> Part:
         base = self._base_row(part.is_, Fluid, f"{field}.is")
         if base is None:
             raise QuestionError(f"{field}.is", "the kind of fluid is missing", "name it, such as fluid/distilled-water")
-        stated = {self.quantity(name, f"{field}.properties"): value for name, value in part.properties.items()}
+        stated = self.conditions(part.properties, f"{field}.properties")
         additives = tuple(self.additive(one, f"{field}.additives.{at}") for at, one in enumerate(part.additives))
         element = dosed(substance_element(self._snapshot, base, f"your {base.title} ({field})", stated), additives)
         return Part(f"your fluid ({field})", "fluid", base.id, (element,), additives=additives)
@@ -338,22 +343,32 @@ class Resolver:
         Raises:
             QuestionError: if no additive has this id.
         """
-        row = self._snapshot.row(additive_id)
-        if not isinstance(row, Additive):
-            raise self.unknown_id(additive_id, field, ("additives",), "additive")
+        row = self.row(Additive, additive_id, field)
         return substance_element(self._snapshot, row, row.id)
 
-    def quantity(self, name: str, field: str) -> str:
-        """Return the id of a quantity an asker names, with or without its prefix.
+    def conditions(self, stated: Mapping[str, float], field: str) -> dict[str, float]:
+        """Return what an asker states of quantities, by their ids.
+
+        Args:
+            stated: name of a quantity, with or without its prefix -> value in the quantity's unit.
+            field: path of it in the question.
 
         Raises:
-            QuestionError: if there is no such quantity; names those that rules ask for.
+            QuestionError: if there is no such quantity, which names those that rules ask for, or a value lies outside
+                the range of its quantity.
         """
-        quantity_id = f"quantity/{name.removeprefix('quantity/')}"
-        if not isinstance(self._snapshot.row(quantity_id), Quantity):
-            what, fix = f"no quantity is called {name[:80]!r}", "name a quantity that rules ask for"
-            raise QuestionError(f"{field}.{name[:80]}", what, fix, self._snapshot.asked_quantities)
-        return quantity_id
+        quantities = {name: self._quantity(name, field) for name in stated}
+        places = {name: f"{field}.{name[:_MOST_SHOWN]}" for name in stated}
+        errors = (range_error(quantities[name], value, places[name]) for name, value in stated.items())
+        refuse_all([error for error in errors if error is not None])
+        return {quantities[name].id: value for name, value in stated.items()}
+
+    def _quantity(self, name: str, field: str) -> Quantity:
+        quantity = self._snapshot.row(f"quantity/{name.removeprefix('quantity/')}")
+        if not isinstance(quantity, Quantity):
+            what, fix = f"no quantity is called {name[:_MOST_SHOWN]!r}", "name a quantity that rules ask for"
+            raise QuestionError(f"{field}.{name[:_MOST_SHOWN]}", what, fix, self._snapshot.asked_quantities)
+        return quantity
 
     def family(self, family_id: str | None, field: str, root: str) -> str | None:
         """Return a family id that an asker named, checked to lie under a root.
@@ -368,6 +383,10 @@ class Resolver:
             nearest = near_ids(family_id, known)
             raise QuestionError(field, f"{family_id!r} is no family under {root}", "name one of its families", nearest)
         return family_id
+
+
+def _tables_of(kind: str | None) -> tuple[str, ...]:
+    return PART_TABLES if kind is None else (_TABLE_OF_KIND[kind],)
 
 
 _ROW_OF_KIND: Mapping[str, type[Any]] = {kind: row_class for row_class, kind in _KIND_OF_ROW.items()}

@@ -6,40 +6,15 @@ Owns: row -> `Element` for substances. Does not own: finding parts an asker mean
 from __future__ import annotations
 
 import dataclasses
-import re
 from collections.abc import Mapping, Sequence
-from datetime import date
-from typing import Any
 
-from kb.parts.part import SUBSTANCES, Element, ElementKind
+from kb.parts.part import Element, ElementKind
 from kb.store.snapshot import Snapshot
-from schemas.columns.columns import fields_of
-from schemas.columns.provenance import Basis, Confidence
 from schemas.tables.additives import Additive
-from schemas.tables.fluids import Fluid, ShareBasis, Stated
+from schemas.tables.fluids import Fluid
 from schemas.tables.materials import Material
 
 Substance = Material | Fluid | Additive
-_SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
-_WIDEST_FAMILY: Mapping[str, tuple[type[Substance], str]] = {
-    "metal": (Material, "family/metal"),
-    "plastic": (Material, "family/plastic"),
-    "elastomer": (Material, "family/elastomer"),
-    "fluid": (Fluid, "family/fluid"),
-    "additive": (Additive, "family/additive"),
-}
-_NOBODY_SAYS: Mapping[str, Any] = {
-    "share_basis": ShareBasis.NONE,
-    "inhibited": Stated.UNKNOWN,
-    "biocide": Stated.UNKNOWN,
-    "particles": Stated.UNKNOWN,
-    "dyed": Stated.UNKNOWN,
-    "role": "",
-    "source_id": "",
-    "basis": Basis.FROM_MEMORY,
-    "confidence": Confidence.LOW,
-    "checked_on": date.min,
-}
 _KINDS: Mapping[type[Substance], ElementKind] = {
     Material: ElementKind.MATERIAL,
     Fluid: ElementKind.FLUID,
@@ -58,8 +33,7 @@ def substance_element(
         label: how it is named in answers.
         stated: of a fluid: quantity id -> what the asker says it is.
     """
-    own = (row.id,) if snapshot.row(row.id) is not None else ()
-    families = own + snapshot.families(row.family_id)
+    families = (row.id, *snapshot.families(row.family_id))
     usual = {} if isinstance(row, Material) else snapshot.usual_fluid(families)
     sides = snapshot.rule_sides(families)
     return Element(_KINDS[type(row)], label, row, families, sides, usual=usual, stated=stated or {})
@@ -71,33 +45,8 @@ def material_element(snapshot: Snapshot, material_id: str) -> Element:
     Raises:
         KeyError: if there is no such material.
     """
-    row = snapshot.row(material_id)
-    stranger = outside_tables(material_id) if row is None else None
-    if isinstance(stranger, Material):
-        return substance_element(snapshot, stranger, stranger.id)  # not kept: askers invent such ids
-    if not isinstance(row, Material):
-        raise KeyError(material_id)
+    row = snapshot.get(Material, material_id)
     return snapshot.derive(("material-element", material_id), lambda: substance_element(snapshot, row, row.id))
-
-
-def outside_tables(substance_id: str) -> Substance | None:
-    """Return a row for a substance that no table holds, of which only the widest family is known from its id.
-
-    Returns:
-        A row without any figure; `None` if the id is not one of a substance.
-    """
-    prefix, _, slug = substance_id.partition("/")
-    if not _SLUG.fullmatch(slug) or prefix not in _WIDEST_FAMILY:
-        return None
-    row_class, family = _WIDEST_FAMILY[prefix]
-    blank: dict[str, Any] = {field.name: None for field in fields_of(row_class)}
-    known = {**blank, **_NOBODY_SAYS, "id": substance_id, "family_id": family, "title": substance_id}
-    return row_class(**{name: value for name, value in known.items() if name in blank})
-
-
-def is_outside_tables(snapshot: Snapshot, element: Element) -> bool:
-    """Return whether an element stands for a substance that no table holds."""
-    return element.kind in SUBSTANCES and snapshot.row(element.row.id) is None
 
 
 def dosed(fluid: Element, additives: Sequence[Element]) -> Element:

@@ -57,6 +57,7 @@ class QuestionError(ValueError):
         what: what is wrong with it.
         fix: what to do.
         nearest: valid ids or names close to what was given, nearest first.
+        others: errors of other fields that were found with this one.
     """
 
     def __init__(self, field: str, what: str, fix: str, nearest: Sequence[str] = ()) -> None:
@@ -64,4 +65,21 @@ class QuestionError(ValueError):
         self.what = what
         self.fix = fix
         self.nearest = tuple(nearest)
+        self.others: tuple[QuestionError, ...] = ()
         super().__init__(f"{field}: {what}; {fix}")
+
+    @property
+    def every(self) -> tuple[QuestionError, ...]:
+        """This error and the others."""
+        return (self, *self.others)
+
+
+def refuse_all(errors: Sequence[QuestionError]) -> None:
+    """Raise the first of several errors with all of them; nothing if there is none.
+
+    Raises:
+        QuestionError: if there is any.
+    """
+    if errors:
+        errors[0].others = tuple(errors[1:])
+        raise errors[0]

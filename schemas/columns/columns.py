@@ -33,13 +33,15 @@ class Column:
     """One column of a table: its words, its unit and what a cell may hold.
 
     Every field of a row class is annotated with one of these; the pandera schema, the DuckDB column type, the
-    published documentation and the texts of errors are all made from it.
+    published documentation and the texts of errors are all made from it. `quantity` names the quantity (without prefix)
+    whose range in quantities.csv holds for the column, too.
     """
 
     title: str
     description: str
     example: str
     unit: str = ""
+    quantity: str = ""
     pattern: str = ""
     at_least: float | None = None
     above: float | None = None

@@ -1,7 +1,8 @@
 """The question about a whole loop: its devices, runs, plugs, fluid, surroundings, and what to judge.
 
 Owns: the form of the loop question. Does not own: other questions and inline parts (`schemas/questions/questions.py`),
-or answering. Amounts are numbers in the unit of the field's name, or text with a unit (`"heat_w": "0.3 kW"`).
+or answering. Amounts are numbers in the unit of the field's name, or text with a unit (`"heat_w": "0.3 kW"`). What
+they may be says the row of their quantity (`schemas/columns/figures.py`).
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from schemas.columns.amounts import (
     Dimension,
     parse_amount,
 )
+from schemas.columns.figures import PLAIN, Figure
 from schemas.questions.choices import Section
 from schemas.questions.questions import (
     MOST_PARTS,
@@ -57,27 +59,33 @@ def _amount(dimension: Dimension) -> Callable[[Any], Any]:
     return read
 
 
-def _number(
-    *, gt: float | None = None, ge: float | None = None, lt: float | None = None, le: float | None = None
-) -> Any:
-    return Field(allow_inf_nan=False, strict=True, gt=gt, ge=ge, lt=lt, le=le)
-
-
-Watts = Annotated[float, _number(ge=0, le=100_000), BeforeValidator(_amount(HEAT))]
-MeasuredFlow = Annotated[float, _number(ge=0.01, le=1000), BeforeValidator(_amount(FLOW))]
-Flow = Annotated[float, _number(gt=0, le=1000), BeforeValidator(_amount(FLOW))]
-FlowOrNone = Annotated[float, _number(ge=0, le=1000), BeforeValidator(_amount(FLOW))]
-Pressure = Annotated[float, _number(gt=0, le=1000), BeforeValidator(_amount(PRESSURE))]
-PressureOrNone = Annotated[float, _number(ge=0, le=1000), BeforeValidator(_amount(PRESSURE))]
-AirFlow = Annotated[float, _number(gt=0, le=10_000), BeforeValidator(_amount(AIR_FLOW))]
-AirPressure = Annotated[float, _number(gt=0, le=5000), BeforeValidator(_amount(AIR_PRESSURE))]
-AirTemperature = Annotated[float, _number(ge=-20, le=60), BeforeValidator(_amount(TEMPERATURE))]
-Volume = Annotated[float, _number(ge=0, le=100_000), BeforeValidator(_amount(VOLUME))]
-ThermalResistance = Annotated[float, _number(gt=0, le=10), BeforeValidator(_amount(THERMAL_RESISTANCE))]
-Mass = Annotated[float, _number(ge=0, le=100_000), BeforeValidator(_amount(MASS))]
-Height = Annotated[float, _number(gt=-20_000, lt=20_000), BeforeValidator(as_millimetres)]
-Percent = Annotated[float, _number(ge=0, le=100)]
-Speed = Annotated[float, _number(ge=0, le=20_000)]
+Watts = Annotated[float, PLAIN, Figure("heat-given-off"), BeforeValidator(_amount(HEAT))]
+ElectricWatts = Annotated[float, PLAIN, Figure("electric-power"), BeforeValidator(_amount(HEAT))]
+Flow = Annotated[float, PLAIN, Figure("stated-flow"), BeforeValidator(_amount(FLOW))]
+CurveFlow = Annotated[float, PLAIN, Figure("curve-flow"), BeforeValidator(_amount(FLOW))]
+Pressure = Annotated[float, PLAIN, Figure("stated-pressure"), BeforeValidator(_amount(PRESSURE))]
+CurveHead = Annotated[float, PLAIN, Figure("curve-head"), BeforeValidator(_amount(PRESSURE))]
+AirFlow = Annotated[float, PLAIN, Figure("fan-flow-max"), BeforeValidator(_amount(AIR_FLOW))]
+AirPressure = Annotated[float, PLAIN, Figure("fan-pressure-max"), BeforeValidator(_amount(AIR_PRESSURE))]
+AirTemperature = Annotated[float, PLAIN, Figure("air-temperature"), BeforeValidator(_amount(TEMPERATURE))]
+Volume = Annotated[float, PLAIN, Figure("part-volume"), BeforeValidator(_amount(VOLUME))]
+ThermalResistance = Annotated[float, PLAIN, Figure("thermal-resistance"), BeforeValidator(_amount(THERMAL_RESISTANCE))]
+Mass = Annotated[float, PLAIN, Figure("part-weight"), BeforeValidator(_amount(MASS))]
+Height = Annotated[float, PLAIN, Figure("height-above-surface"), BeforeValidator(as_millimetres)]
+RunLength = Annotated[float, PLAIN, Figure("run-length"), BeforeValidator(as_millimetres)]
+BendAngle = Annotated[float, PLAIN, Figure("bend-angle")]
+AirShare = Annotated[float, PLAIN, Figure("air-share")]
+OpenShare = Annotated[float, PLAIN, Figure("open-share")]
+PumpSpeed = Annotated[float, PLAIN, Figure("pump-speed")]
+FanSpeed = Annotated[float, PLAIN, Figure("fan-speed")]
+GreatestFanSpeed = Annotated[float, PLAIN, Figure("fan-speed-max")]
+SoundLevel = Annotated[float, PLAIN, Figure("sound-level")]
+Packing = Annotated[float, PLAIN, Figure("packing-thickness")]
+FreeDepth = Annotated[float, PLAIN, Figure("free-depth")]
+FinDensity = Annotated[float, PLAIN, Figure("fin-density")]
+CloggedTimes = Annotated[float, PLAIN, Figure("clogged-times")]
+CoolantOverAir = Annotated[float, PLAIN, Figure("coolant-over-air")]
+WettedArea = Annotated[float, PLAIN, Figure("wetted-area")]
 
 PortName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*\.[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=80)]
 PartName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=40)]
@@ -86,7 +94,7 @@ PartName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_le
 class MeasuredDrop(Asked):
     """What a part takes of water at one flow, from its spec sheet."""
 
-    flow_l_min: MeasuredFlow = Field(examples=[4.0])
+    flow_l_min: Flow = Field(examples=[4.0])
     drop_kpa: Pressure = Field(examples=[7.5])
 
 
@@ -94,9 +102,7 @@ class Obstacle(Asked):
     """A filter or grille in the way of the air."""
 
     kind: Literal["filter", "grille"]
-    open_share_percent: Annotated[float, _number(gt=5, le=99)] = Field(
-        description="Share of its face that is open.", examples=[45]
-    )
+    open_share_percent: OpenShare = Field(description="Share of its face that is open.", examples=[45])
 
 
 class Fans(Asked):
@@ -107,11 +113,11 @@ class Fans(Asked):
         default=None, description="Fans on one face; by default all that fit."
     )
     arrangement: Literal["push", "pull", "push-pull"] = "push"
-    speed_rpm: Speed | None = Field(default=None, description="Speed they turn at; by default their greatest.")
-    speed_max_rpm: Annotated[float, _number(gt=0, le=20_000)] | None = None
+    speed_rpm: FanSpeed | None = Field(default=None, description="Speed they turn at; by default their greatest.")
+    speed_max_rpm: GreatestFanSpeed | None = None
     flow_max_m3_per_h: AirFlow | None = Field(default=None, description="Flow without resistance, at greatest speed.")
     pressure_max_pa: AirPressure | None = Field(default=None, description="Pressure at no flow, at greatest speed.")
-    sound_level_dba: Annotated[float, _number(ge=0, le=120)] | None = Field(
+    sound_level_dba: SoundLevel | None = Field(
         default=None, description="Sound level of one fan at greatest speed, as its spec sheet gives it."
     )
     thickness_mm: Millimetres | None = None
@@ -126,10 +132,10 @@ class Screws(Asked):
 
     length_mm: Millimetres = Field(description="Length below the head.", examples=[30])
     thread: ScrewThread | None = None
-    washer_mm: Annotated[float, _number(ge=0, lt=50)] = Field(
+    washer_mm: Packing = Field(
         default=0.0, description="Washers, gaskets and guards between head and fan, or fan and radiator."
     )
-    behind_plate_mm: Annotated[float, _number(ge=0, lt=100)] | None = Field(
+    behind_plate_mm: FreeDepth | None = Field(
         default=None, description="Free depth from the outside of the threaded plate to the nearest tube or fin."
     )
 
@@ -155,9 +161,7 @@ class Component(Asked):
         description="Material of each surface that coolant touches; null if there is none; what is not named is usual.",
         examples=[{"base-plate": "metal/copper", "plating": "metal/nickel-plate-electrolytic"}],
     )
-    areas_cm2: dict[WettedRole, Annotated[float, Field(gt=0, lt=1e6, allow_inf_nan=False, strict=True)]] = Field(
-        default_factory=dict
-    )
+    areas_cm2: dict[WettedRole, WettedArea] = Field(default_factory=dict)
     title: Word | None = None
     volume_ml: Volume | None = Field(default=None, description="Coolant it holds.")
     height_mm: Height | None = Field(
@@ -192,13 +196,13 @@ class PumpInLoop(Component):
 
     kind: Literal["pump"]
     is_: PartId | None = Field(default=None, alias="is", examples=["pump/middle-steep-12-v"])
-    speed_percent: Percent | None = Field(default=None, description="Share of its full speed; 0 is a dead pump.")
+    speed_percent: PumpSpeed | None = Field(default=None, description="Share of its full speed; 0 is a dead pump.")
     head_max_kpa: Pressure | None = Field(default=None, description="Head at no flow and full speed.")
     flow_max_l_min: Flow | None = Field(default=None, description="Flow at no head and full speed.")
-    curve: tuple[tuple[FlowOrNone, PressureOrNone], ...] = Field(
+    curve: tuple[tuple[CurveFlow, CurveHead], ...] = Field(
         default=(), max_length=MOST_PUMP_POINTS, description="Its curve at full speed: flow [l/min] and head [kPa]."
     )
-    power_w: Watts | None = Field(default=None, description="Electric power at full speed.")
+    power_w: ElectricWatts | None = Field(default=None, description="Electric power at full speed.")
     sits_in: PartName | None = Field(
         default=None, description="Reservoir it sits in or under, so that its inlet opens straight into it."
     )
@@ -209,12 +213,12 @@ class RadiatorInLoop(Component):
 
     kind: Literal["radiator"]
     is_: PartId | None = Field(default=None, alias="is", examples=["radiator/240x30-low"])
-    fins_per_inch: Annotated[float, _number(gt=0, lt=60)] | None = None
+    fins_per_inch: FinDensity | None = None
     thickness_mm: Millimetres | None = None
     fans: Fans | None = None
     obstacles: tuple[Obstacle, ...] = Field(default=(), max_length=4)
     air_c: AirTemperature | None = Field(default=None, description="Air where it enters; by default that of the room.")
-    air_from: dict[PartName, Percent] = Field(
+    air_from: dict[PartName, AirShare] = Field(
         default_factory=dict,
         max_length=10,
         description="Share of its air that comes out of another radiator, by the name of that one.",
@@ -237,9 +241,7 @@ class Passive(Component):
 
     kind: Literal["filter", "sensor"]
     drop: MeasuredDrop | None = None
-    clogged_times: Annotated[float, _number(ge=1, le=1000)] = Field(
-        default=1.0, description="How many times its usual pressure it takes."
-    )
+    clogged_times: CloggedTimes = Field(default=1.0, description="How many times its usual pressure it takes.")
 
 
 class BranchingFitting(Component):
@@ -266,8 +268,8 @@ class Run(Asked):
     from_: PortName = Field(alias="from", examples=["pump.out"])
     to: PortName = Field(examples=["cpu.in"])
     tube: PartRef | None = None
-    length_mm: Annotated[float, _number(gt=0, lt=20000), BeforeValidator(as_millimetres)] | None = None
-    bends_deg: Annotated[float, _number(ge=0, le=3600)] | None = Field(
+    length_mm: RunLength | None = None
+    bends_deg: BendAngle | None = Field(
         default=None, description="Angle by which the tube turns altogether; by default one right angle."
     )
     bend_radius_mm: Millimetres | None = Field(default=None, description="Radius of the middle line of its bends.")
@@ -285,10 +287,10 @@ class PortSpacing(Asked):
 class Wanted(Asked):
     """What the builder wants the loop to reach."""
 
-    coolant_over_air_k: Annotated[float, _number(gt=0, le=60)] | None = Field(
+    coolant_over_air_k: CoolantOverAir | None = Field(
         default=None, description="How much warmer the coolant may be than the air, before the radiators."
     )
-    sound_level_db: Annotated[float, _number(ge=0, le=120)] | None = Field(
+    sound_level_db: SoundLevel | None = Field(
         default=None, description="Level that all fans together should stay below, on the scale of the fans' figures."
     )
 

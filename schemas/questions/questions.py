@@ -2,7 +2,8 @@
 
 Owns: the form of questions. Does not own: the loop question (`schemas/questions/loop.py`), finding the parts meant
 (`kb/parts/resolver.py`) or answering.
-Lengths are given in millimetres under `..._mm`, or as text with a unit under the bare name (`"od": "3/8 in"`).
+Lengths are given in millimetres under `..._mm`, or as text with a unit under the bare name (`"od": "3/8 in"`). What a
+number may be is said by the row of its quantity (`schemas/columns/figures.py`).
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from schemas.columns.figures import PLAIN, Figure
 from schemas.columns.sizes import SizeError, parse_length
 from schemas.questions.choices import PartnerKind
 from schemas.questions.patience import Patience
@@ -30,7 +32,6 @@ from schemas.tables.wetted_materials import WettedRole
 from schemas.verdict import Verdict
 
 LONGEST_ID = 80
-LEAST_MM = 0.001  # smaller than anything in a loop, large enough to divide by
 MOST_PARTS = 200
 MOST_RUNS = 400
 MOST_RESULTS = 200
@@ -49,10 +50,11 @@ def as_millimetres(value: Any) -> Any:
     return length.mm
 
 
-Millimetres = Annotated[
-    float, Field(ge=LEAST_MM, lt=1000, allow_inf_nan=False, strict=True), BeforeValidator(as_millimetres)
-]
-Deviation = Annotated[float, Field(ge=0, lt=50, allow_inf_nan=False, strict=True)]
+Millimetres = Annotated[float, PLAIN, Figure("dimension"), BeforeValidator(as_millimetres)]
+Deviation = Annotated[float, PLAIN, Figure("dimension-tolerance")]
+FlankAngle = Annotated[float, PLAIN, Figure("thread-form-angle")]
+ThreadsPerInch = Annotated[float, PLAIN, Figure("threads-per-inch")]
+Taper = Annotated[float, PLAIN, Figure("thread-taper")]
 PartId = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, examples=["thread/g-1-4"])]
 Word = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, pattern=r"^[^\x00-\x1f\x7f]+$")]
 
@@ -134,13 +136,13 @@ class InlineThread(InlinePart):
 
     kind: Literal["thread"] = "thread"
     gender: ThreadGender | None = Field(default=None, description="external, internal or either.")
-    form_angle_deg: float | None = Field(default=None, strict=True, ge=29, le=90, examples=[55])
-    threads_per_inch: float | None = Field(default=None, strict=True, ge=1, lt=100, examples=[19])
+    form_angle_deg: FlankAngle | None = Field(default=None, examples=[55])
+    threads_per_inch: ThreadsPerInch | None = Field(default=None, examples=[19])
     pitch_mm: Millimetres | None = None
     major_mm: Millimetres | None = None
     pitch_diameter_mm: Millimetres | None = None
     minor_mm: Millimetres | None = None
-    taper_on_diameter: float | None = Field(default=None, strict=True, ge=0, le=0.2)
+    taper_on_diameter: Taper | None = None
     gauge_length_mm: Millimetres | None = Field(default=None, description="Tip to gauge plane of a taper thread.")
     seals_on: SealsOn | None = None
 

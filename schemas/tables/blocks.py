@@ -14,11 +14,27 @@ from schemas.columns.provenance import Sourced, id_column
 
 
 def _kelvin_per_watt(title: str, description: str, example: str) -> Column:
-    return Column(title=title, description=description, example=example, unit="K/W", above=0.0, at_most=10.0)
+    return Column(
+        title=title,
+        description=description,
+        example=example,
+        unit="K/W",
+        quantity="thermal-resistance",
+        above=0.0,
+        at_most=10.0,
+    )
 
 
 def _drop(title: str, description: str, example: str) -> Column:
-    return Column(title=title, description=description, example=example, unit="kPa", above=0.0, at_most=200.0)
+    return Column(
+        title=title,
+        description=description,
+        example=example,
+        unit="kPa",
+        quantity="stated-pressure",
+        above=0.0,
+        at_most=200.0,
+    )
 
 
 def _share(title: str, description: str, example: str) -> Column:
@@ -51,6 +67,7 @@ class Block(Sourced):
             description="Flow of water at 25 degC that drop and thermal resistance belong to.",
             example="4",
             unit="l/min",
+            quantity="stated-flow",
             above=0.0,
             at_most=100.0,
         ),
@@ -104,5 +121,13 @@ class Block(Sourced):
     ]
     volume_ml: Annotated[
         float,
-        Column(title="contents", description="Coolant in it.", example="20", unit="ml", above=0.0, at_most=2000.0),
+        Column(
+            title="contents",
+            description="Coolant in it.",
+            example="20",
+            unit="ml",
+            quantity="part-volume",
+            above=0.0,
+            at_most=2000.0,
+        ),
     ]

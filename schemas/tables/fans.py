@@ -33,11 +33,27 @@ class Fan(Sourced):
     ]
     fan_size_mm: Annotated[
         float,
-        Column(title="size", description="Edge of the square frame.", example="120", unit="mm", above=0.0, below=400.0),
+        Column(
+            title="size",
+            description="Edge of the square frame.",
+            example="120",
+            unit="mm",
+            quantity="dimension",
+            above=0.0,
+            below=400.0,
+        ),
     ]
     thickness_mm: Annotated[
         float,
-        Column(title="thickness", description="Depth of the frame.", example="25", unit="mm", above=0.0, below=200.0),
+        Column(
+            title="thickness",
+            description="Depth of the frame.",
+            example="25",
+            unit="mm",
+            quantity="dimension",
+            above=0.0,
+            below=200.0,
+        ),
     ]
     hole_spacing_mm: Annotated[
         float,
@@ -46,6 +62,7 @@ class Fan(Sourced):
             description="Distance of the holes along one edge.",
             example="105",
             unit="mm",
+            quantity="dimension",
             above=0.0,
             below=400.0,
         ),
@@ -57,6 +74,7 @@ class Fan(Sourced):
             description="Diameter of the ring of blades.",
             example="113",
             unit="mm",
+            quantity="dimension",
             above=0.0,
             below=400.0,
         ),
@@ -68,6 +86,7 @@ class Fan(Sourced):
             description="Diameter of the hub, where no air passes.",
             example="42",
             unit="mm",
+            quantity="dimension",
             above=0.0,
             below=400.0,
         ),
@@ -79,6 +98,7 @@ class Fan(Sourced):
             description="Speed below which it may not start or run evenly.",
             example="500",
             unit="rpm",
+            quantity="fan-speed",
             above=0.0,
             below=30000.0,
         ),
@@ -90,6 +110,7 @@ class Fan(Sourced):
             description="Speed its curve is given for.",
             example="1500",
             unit="rpm",
+            quantity="fan-speed-max",
             above=0.0,
             below=30000.0,
         ),
@@ -112,6 +133,7 @@ class Fan(Sourced):
             description="Speed at which the sound level holds.",
             example="1500",
             unit="rpm",
+            quantity="fan-speed-max",
             above=0.0,
             below=30000.0,
         ),

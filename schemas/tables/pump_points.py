@@ -30,7 +30,15 @@ class PumpPoint(Sourced):
     ]
     flow_l_min: Annotated[
         float,
-        Column(title="flow", description="Flow of water.", example="4", unit="l/min", at_least=0.0, at_most=200.0),
+        Column(
+            title="flow",
+            description="Flow of water.",
+            example="4",
+            unit="l/min",
+            quantity="curve-flow",
+            at_least=0.0,
+            at_most=200.0,
+        ),
     ]
     head_kpa: Annotated[
         float,
@@ -39,6 +47,7 @@ class PumpPoint(Sourced):
             description="Pressure at the outlet less pressure at the inlet.",
             example="36",
             unit="kPa",
+            quantity="curve-head",
             at_least=0.0,
             at_most=500.0,
         ),

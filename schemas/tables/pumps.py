@@ -76,6 +76,7 @@ class Pump(Sourced):
             description="Power drawn at full speed near the middle of the curve; nearly all of it ends in the coolant.",
             example="20",
             unit="W",
+            quantity="electric-power",
             above=0.0,
             at_most=1000.0,
         ),
@@ -87,6 +88,7 @@ class Pump(Sourced):
             description="A flow pushed through it by another pump, to which the drop beside it belongs.",
             example="5",
             unit="l/min",
+            quantity="stated-flow",
             above=0.0,
             at_most=100.0,
         ),
@@ -98,6 +100,7 @@ class Pump(Sourced):
             description="What the standing pump takes at the flow beside it.",
             example="2.5",
             unit="kPa",
+            quantity="stated-pressure",
             above=0.0,
             at_most=200.0,
         ),
@@ -113,5 +116,13 @@ class Pump(Sourced):
     ]
     volume_ml: Annotated[
         float,
-        Column(title="contents", description="Coolant in it.", example="30", unit="ml", above=0.0, at_most=2000.0),
+        Column(
+            title="contents",
+            description="Coolant in it.",
+            example="30",
+            unit="ml",
+            quantity="part-volume",
+            above=0.0,
+            at_most=2000.0,
+        ),
     ]

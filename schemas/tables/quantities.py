@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from schemas.columns.columns import Column
-from schemas.columns.provenance import Sourced, id_column
+from schemas.columns.provenance import Basis, Sourced, id_column
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +28,7 @@ class Quantity(Sourced):
             title="unit",
             description="Unit of every value of this quantity; 1 for a bare number.",
             example="%",
-            pattern=r"mm|ml|g|deg|%|turns|degC|1|N|bar|V|mg/l|ug/l|uS/cm|months|K|kg/m3|l/min|kPa|m/s|W|W/K|Pa|m3/h|rpm|dB",
+            pattern=r"mm|ml|g|deg|%|turns|degC|1|N|bar|V|mg/l|ug/l|uS/cm|months|K|kg/m3|l/min|kPa|m/s|W|W/K|K/W|Pa|m3/h|rpm|dB|1/in|cm2",
         ),
     ]
     description: Annotated[
@@ -48,3 +48,49 @@ class Quantity(Sourced):
             refers_to=("formulas",),
         ),
     ]
+    least: Annotated[
+        float,
+        Column(
+            title="least",
+            description="Least value in the unit that a question or table may state; computed ones may lie lower.",
+            example="-100",
+        ),
+    ]
+    most: Annotated[
+        float,
+        Column(
+            title="most",
+            description="Largest value in the unit that a question or table may state; computed ones may lie higher.",
+            example="300",
+        ),
+    ]
+    range_basis: Annotated[
+        Basis,
+        Column(
+            title="basis of the range",
+            description="On what ground least and most stand; the weaker of the two, if they differ.",
+            example="common-practice",
+        ),
+    ]
+    range_reason: Annotated[
+        str,
+        Column(
+            title="reason of the range",
+            description="Why nothing lies below least or above most.",
+            example="a share of a whole",
+        ),
+    ]
+
+    def allows(self, value: float) -> bool:
+        """Return whether a value may be stated; what is no finite number never may."""
+        return self.least <= value <= self.most
+
+    def complaint(self, value: float) -> str:
+        """Return that a value lies outside the range, with all its digits, as `-300 lies outside -20 to 60 degC`."""
+        return f"{repr(value).removesuffix('.0')} lies outside {self.range_in_words}"
+
+    @property
+    def range_in_words(self) -> str:
+        """Least and most with the unit, such as `-20 to 60 degC`."""
+        unit = "" if self.unit == "1" else f" {self.unit}"
+        return f"{self.least:.10g} to {self.most:.10g}{unit}"

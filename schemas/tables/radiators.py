@@ -30,7 +30,9 @@ class ScrewThread(StrEnum):
 
 
 def _millimetres(title: str, description: str, example: str, below: float = 2000.0) -> Column:
-    return Column(title=title, description=description, example=example, unit="mm", above=0.0, below=below)
+    return Column(
+        title=title, description=description, example=example, unit="mm", quantity="dimension", above=0.0, below=below
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +80,7 @@ class Radiator(Sourced):
             description="Walls of the folded fin along one inch of a tube.",
             example="10",
             unit="1/in",
+            quantity="fin-density",
             above=0.0,
             below=60.0,
         ),
@@ -152,6 +155,7 @@ class Radiator(Sourced):
             description="Coolant it holds, tubes and tanks.",
             example="120",
             unit="ml",
+            quantity="part-volume",
             above=0.0,
             below=10000.0,
         ),

@@ -79,6 +79,7 @@ class Resistance(Sourced):
             description="Bore that the coefficient refers to where the part's own is unknown.",
             example="9",
             unit="mm",
+            quantity="dimension",
             above=0.0,
             below=100.0,
         ),
@@ -90,6 +91,7 @@ class Resistance(Sourced):
             description="Flow of water at 25 degC that the drop belongs to.",
             example="4",
             unit="l/min",
+            quantity="stated-flow",
             above=0.0,
             at_most=100.0,
         ),
@@ -97,7 +99,13 @@ class Resistance(Sourced):
     drop_kpa: Annotated[
         float | None,
         Column(
-            title="drop", description="Drop at the reference flow.", example="4", unit="kPa", above=0.0, at_most=200.0
+            title="drop",
+            description="Drop at the reference flow.",
+            example="4",
+            unit="kPa",
+            quantity="stated-pressure",
+            above=0.0,
+            at_most=200.0,
         ),
     ]
     drop_exponent: Annotated[

@@ -24,9 +24,11 @@ from api.http.responses.answers import JSON
 from api.http.responses.csv_answers import CSV, matrix_csv, records_csv
 from api.http.routes.batch import ASKINGS
 from kb.knowledge_base import KnowledgeBase
+from kb.parts.ranges import describe_ranges
 from schemas.answers.answers import MatrixAnswer, RecordsAnswer
 from schemas.answers.problems import FieldProblem, Problem
 from schemas.questions.question_schemas import complete_questions
+from schemas.tables.quantities import Quantity
 
 DESCRIPTION = """\
 Answers carry the version of the tables that gave them. Every part is an id such as `thread/g-1-4`, or is described by
@@ -71,6 +73,7 @@ def describe(app: FastAPI, base: KnowledgeBase) -> dict[str, Any]:
     )
     _drop_foreign_errors(described)
     complete_questions(described["components"]["schemas"])
+    describe_ranges(described["components"]["schemas"], base.snapshot.standing(Quantity))
     described["components"]["schemas"] |= _schemas(Problem, FieldProblem)
     by_id = {example.operation_id: example for example in examples()}
     for operations in described["paths"].values():

@@ -7,7 +7,7 @@ of types (`api/http/problems/problem_kinds.py`) or noticing that something is wr
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from urllib.parse import quote
 
 from starlette.responses import Response
@@ -62,7 +62,10 @@ def _detail_of(errors: Sequence[FieldProblem]) -> str:
 
 
 def problem_of_question(
-    error: QuestionError, kind: ProblemKind | None = None, status: int | None = None
+    error: QuestionError,
+    kind: ProblemKind | None = None,
+    status: int | None = None,
+    named: Callable[[str], str] = str,
 ) -> ProblemError:
     """Return a knowledge base's refusal of a question as a problem.
 
@@ -70,11 +73,15 @@ def problem_of_question(
         error: the refusal.
         kind: type of the problem; by default an unknown id if the refusal names near ones.
         status: HTTP status code, if not the usual one of the kind.
+        named: how the asker calls a field of the question.
     """
     kind = kind or (UNKNOWN_ID if error.nearest else INVALID_QUESTION)
+    return ProblemError(kind, errors=[_field_problem(one, named) for one in error.every], status=status)
+
+
+def _field_problem(error: QuestionError, named: Callable[[str], str]) -> FieldProblem:
     what = clipped(error.what, 2 * LONGEST_ECHO)
-    field = FieldProblem(field=clipped(error.field), what=what, fix=error.fix, nearest=error.nearest)
-    return ProblemError(kind, errors=[field], status=status)
+    return FieldProblem(field=clipped(named(error.field)), what=what, fix=error.fix, nearest=error.nearest)
 
 
 def problem_of_spent(error: BudgetSpentError) -> ProblemError:

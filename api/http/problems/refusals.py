@@ -45,9 +45,8 @@ async def _on_problem(request: Request, error: Exception) -> Response:
 
 async def _on_question(request: Request, error: Exception) -> Response:
     assert isinstance(error, QuestionError)
-    if request.method == "GET":
-        error = QuestionError(as_parameter(error.field), error.what, error.fix, error.nearest)
-    return problem_response(problem_of_question(error), request.scope)
+    named = as_parameter if request.method == "GET" else str
+    return problem_response(problem_of_question(error, named=named), request.scope)
 
 
 async def _on_spent(request: Request, error: Exception) -> Response:

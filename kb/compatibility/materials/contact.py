@@ -14,9 +14,7 @@ from kb.evidence.limits import judge_number
 from kb.evidence.rules import rule_findings
 from kb.evidence.tree import Fact, Finding, Missing, Number
 from kb.formulas.heat.temperatures import temperature_margin_k
-from kb.parts.near_ids import ids_near
 from kb.parts.part import Element, ElementKind
-from kb.parts.substances import is_outside_tables
 from kb.store.snapshot import Snapshot
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.fluids import Fluid, FluidBase
@@ -30,7 +28,6 @@ _GENERAL = {
     (ElementKind.MATERIAL, ElementKind.FLUID): RuleTopic.CONTACT,
     (ElementKind.FLUID, ElementKind.FLUID): RuleTopic.MIXING,
 }
-NOT_IN_TABLES = "not-in-tables"
 _ORDER = {ElementKind.MATERIAL: 0, ElementKind.ADDITIVE: 1, ElementKind.FLUID: 2}
 
 
@@ -60,11 +57,10 @@ def judge_substances(
     stated.update(conditions)
     if first.kind is ElementKind.FLUID and first.row.id != second.row.id:
         usual.pop(GLYCOL_SHARE, None)  # neither's share is that of the mixture
-    strangers = [_stranger(snapshot, one, place) for one in (first, second) if is_outside_tables(snapshot, one)]
     if is_metal(first) and is_metal(second):
         couple = judge_couple(snapshot, (first, second), place, (stated, usual))
-        return make_joint(first, second, strangers + couple, place)
-    findings = strangers + rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
+        return make_joint(first, second, couple, place)
+    findings = rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
     findings += _general_gap(first, second, place, findings)
     if second.kind is ElementKind.FLUID:
         findings += _temperature(snapshot, (first, second), place, stated, usual)
@@ -73,13 +69,6 @@ def judge_substances(
 
 def _place(element: Element) -> tuple[int, str]:
     return _ORDER[element.kind], element.row.id
-
-
-def _stranger(snapshot: Snapshot, element: Element, place: str) -> Finding:
-    """Say that no table holds a substance, and which ids come near."""
-    nearest = ids_near(snapshot, ("materials", "fluids", "additives")).to(element.row.id)
-    missing = Missing(element.row.id, "substance", "")
-    return Finding(NOT_IN_TABLES, Verdict.UNKNOWN, place, (missing,), nearest)
 
 
 def _water_last(first: Element, second: Element) -> tuple[Element, Element]:

@@ -20,6 +20,7 @@ from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
 from schemas.questions.questions import MatrixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
 from schemas.tables.additives import Additive
+from schemas.tables.families import Family
 from schemas.tables.fluids import Fluid
 from schemas.tables.materials import Material
 from schemas.tables.wetted_materials import WettedRole
@@ -117,9 +118,7 @@ def rank_materials(
     Raises:
         QuestionError: if the fluid or family does not exist.
     """
-    fluid = resolver.part(question.fluid, "fluid")
-    if fluid.elements[0].kind is not ElementKind.FLUID:
-        raise QuestionError("fluid", f"{fluid.id} is no fluid", "name a fluid, such as fluid/distilled-water")
+    fluid = resolver.part(question.fluid, "fluid", "fluid")
     family = resolver.family(question.family, "family", "family/material") or "family/material"
     found = []
     for material in snapshot.standing(Material):
@@ -171,7 +170,8 @@ def _members(snapshot: Snapshot, resolver: Resolver, family: str, field: str) ->
         row.id for table in tables for row in snapshot.standing(table) if family in snapshot.families(row.family_id)
     )
     if not members:
-        raise resolver.unknown_id(family, field, ("families",), "family of substances")
+        resolver.row(Family, family, field)
+        raise QuestionError(field, f"{family} holds no materials, fluids or additives", "name a family that does")
     return members
 
 

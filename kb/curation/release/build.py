@@ -69,7 +69,7 @@ def _texts(tables: FrozenTables, folder: Path, since: str | None) -> dict[str, b
         "CITATION.cff": citation(tables),
         MARKER_FILE: marker_of(tables).to_json(),
         "datapackage.json": data_package(tables, tables_as_csv),
-        "schemas/questions.json": question_schemas(),
+        "schemas/questions.json": question_schemas(tables.rows["quantities"]),
         "schemas/answers.json": answer_schemas(),
         **{name: _licence(name) for name in LICENCE_FILES},
         **{f"csv/{name}.csv": content for name, content in tables_as_csv.items()},

@@ -14,18 +14,25 @@ from typing import Any, Literal
 from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
+from kb.parts.ranges import describe_ranges
 from schemas.answers import answers
 from schemas.answers import loop as loop_answers
 from schemas.questions import loop as loop_questions
 from schemas.questions import questions
 from schemas.questions.question_schemas import complete_questions
+from schemas.tables.quantities import Quantity
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
-def question_schemas() -> bytes:
-    """Return the schema of all questions; `#/$defs/PairQuestion` and so on are the single ones."""
-    return _schema_file("Questions", _models((questions, loop_questions), questions.Asked, "Question"), "validation")
+def question_schemas(quantities: Sequence[Quantity]) -> bytes:
+    """Return the schema of all questions; `#/$defs/PairQuestion` and so on are the single ones.
+
+    Args:
+        quantities: whose ranges hold for the numbers in them.
+    """
+    models = _models((questions, loop_questions), questions.Asked, "Question")
+    return _schema_file("Questions", models, "validation", quantities)
 
 
 def answer_schemas() -> bytes:
@@ -40,11 +47,17 @@ def _models(modules: Sequence[Any], base: type[BaseModel], ending: str) -> list[
     return [model for name, model in sorted(found.items()) if name.endswith(ending) and model is not base]
 
 
-def _schema_file(title: str, models: Sequence[type[BaseModel]], mode: Literal["validation", "serialization"]) -> bytes:
+def _schema_file(
+    title: str,
+    models: Sequence[type[BaseModel]],
+    mode: Literal["validation", "serialization"],
+    quantities: Sequence[Quantity] = (),
+) -> bytes:
     _, generated = models_json_schema([(model, mode) for model in models])
     definitions = generated["$defs"]
     if mode == "validation":
         complete_questions(definitions)
+        describe_ranges(definitions, quantities)
     schema = {
         "$schema": DIALECT,
         "title": title,

@@ -6,18 +6,16 @@ Owns: word -> table, and which rows are written together with others. Does not o
 from __future__ import annotations
 
 import difflib
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
 from kb.store.faults import QuestionError
-from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
+from schemas.tables.kinds import kind_of, prefixes_of
 
 SOURCE_WORD = "source"
-_CAPITAL = re.compile(r"(?<!^)(?=[A-Z])")
 _PARTS = ("threads", "ports", "tubes", "fittings", "seals", "materials", "fluids", "additives")
 
 
@@ -56,7 +54,7 @@ def kinds() -> tuple[str, ...]:
     >>> kinds()[:4]
     ('source', 'formula', 'quantity', 'caution')
     """
-    return tuple(_kind(row_class) for row_class in ROW_CLASSES.values())
+    return tuple(kind_of(table) for table in ROW_CLASSES)
 
 
 def table_of(kind: str) -> str:
@@ -76,16 +74,6 @@ def table_of(kind: str) -> str:
     return words[kind]
 
 
-def prefixes_of(table: str) -> tuple[str, ...]:
-    """Return what ids of a table may begin with.
-
-    >>> prefixes_of("materials")
-    ('metal', 'plastic', 'elastomer')
-    """
-    pattern = next(field.column.pattern for field in fields_of(ROW_CLASSES[table]) if field.name == "id")
-    return tuple(pattern[1 : pattern.index(")")].split("|"))
-
-
 def companions_of(table: str) -> tuple[Companion, ...]:
     """Return the rows that may be written together with a row of a table."""
     return tuple(companion for companion in COMPANIONS if table in companion.owners)
@@ -95,9 +83,5 @@ def companions_of(table: str) -> tuple[Companion, ...]:
 def _tables_by_word() -> Mapping[str, str]:
     words = {prefix: table for table in ROW_CLASSES for prefix in prefixes_of(table)}
     words |= {table: table for table in ROW_CLASSES}
-    words |= {_kind(row_class): table for table, row_class in ROW_CLASSES.items()}
+    words |= {kind_of(table): table for table in ROW_CLASSES}
     return MappingProxyType(words)
-
-
-def _kind(row_class: type) -> str:
-    return _CAPITAL.sub("-", row_class.__name__).lower()

@@ -11,11 +11,11 @@ from itertools import count
 from types import MappingProxyType
 from typing import Any
 
-from kb.curation.rows.kinds import prefixes_of
 from kb.store.typed_rows import Tables
 from schemas.columns.sizes import plain_characters
 from schemas.tables import ROW_CLASSES
 from schemas.tables.families import Family
+from schemas.tables.kinds import prefixes_of
 
 LONGEST_SLUG = 60
 _NAMING_COLUMNS: Mapping[str, tuple[str, ...]] = MappingProxyType(

@@ -84,18 +84,18 @@ def turns_until_binding(
         pitch_error_per_turn: e, see `pitch_error_on_diameter` [mm].
 
     Returns:
-        Turns [-]; infinity if nothing eats the play.
+        Turns [-]; infinity if nothing eats the play, however little of it there is.
 
     Validity: play small against the thread height; flanks of one angle (else the threads bind no later).
     Source: plane geometry; for NPT in NPT it gives L1 / P, the hand-tight turns of ASME B1.20.1 Table 2.
 
     >>> round(turns_until_binding((0.49163 - 0.47739) * 25.4, 25.4 / 18, 1 / 16, 0.0), 1)  # NPT 1/4: L1 = 4.1 turns
     4.1
+    >>> turns_until_binding(0.0, 25.4 / 19, 0.0, 0.0)  # two parallel threads of one pitch, without any play
+    inf
     """
-    if entry_clearance <= 0:
-        return 0.0
     eaten_per_turn = steeper_taper * pitch + pitch_error_per_turn
-    return entry_clearance / eaten_per_turn if eaten_per_turn > 0 else math.inf
+    return max(entry_clearance, 0.0) / eaten_per_turn if eaten_per_turn > 0 else math.inf
 
 
 def crest_overlap_percent(external_major: float, internal_minor: float, height: float) -> float:

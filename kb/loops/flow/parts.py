@@ -116,7 +116,7 @@ def legs(snapshot: Snapshot, part: LoopPart) -> dict[str, KnownWay]:
         half = KnownWay(_row_path(row, None).times(0.5), _row_facts(row), row.id)
         return dict.fromkeys(part.ports, half)
     through, facts, bores, _ = _fitting_way(snapshot, part.body)
-    around = _kind_row(snapshot, part.body.families[0], None, Way.BRANCH)
+    around = _kind_row(snapshot, _kind_of(part.body), None, Way.BRANCH)
     found: dict[str, KnownWay] = {}
     bore = _bore(part.body)
     for at, port in enumerate(part.ports):
@@ -276,10 +276,14 @@ def _found_way(snapshot: Snapshot, fitting: Part) -> _FittingWay:
 def _fitting_row(snapshot: Snapshot, fitting: Part) -> Resistance:
     row = snapshot.row(fitting.base_id) if fitting.base_id else None
     angle = row.angle_deg if isinstance(row, Fitting) else None
-    family = next(one for one in fitting.families if one.startswith("family/"))
-    found = _kind_row(snapshot, family, angle)
+    found = _kind_row(snapshot, _kind_of(fitting), angle)
     assert found is not None, "resistances.csv has rows for family/fitting"
     return found
+
+
+def _kind_of(fitting: Part) -> str:
+    """Return the nearest family of a fitting: an archetype is the first of its own families, and no row is for it."""
+    return next(one for one in fitting.families if one.startswith("family/"))
 
 
 def _bore(fitting: Part) -> float | None:

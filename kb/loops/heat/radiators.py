@@ -222,9 +222,7 @@ def _fin_conductivity(snapshot: Snapshot, row: Radiator, asked: RadiatorInLoop) 
 def _fans(snapshot: Snapshot, name: str, row: Radiator, asked: Fans | None) -> tuple[FanSetup | None, Finding | None]:
     if asked is None:
         return None, _gap(FANS_UNKNOWN, name, "fans", f"parts.{name}.fans")
-    fan = snapshot.row(asked.is_)
-    if not isinstance(fan, Fan):
-        raise QuestionError(f"parts.{name}.fans.is", f"no fan is called {asked.is_!r}", "name a fan of the table fans")
+    fan = snapshot.get(Fan, asked.is_)
     if abs(fan.fan_size_mm - row.fan_size_mm) > _ROUNDING_MM:
         return None, _gap(FANS_OTHER_SIZE, name, f"fans of {row.fan_size_mm:g} mm", f"parts.{name}.fans.is")
     return _fan_setup(snapshot, name, row.fans, fan, asked), None

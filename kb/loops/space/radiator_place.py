@@ -10,7 +10,6 @@ from typing import NamedTuple
 
 from kb.evidence.tree import Fact
 from kb.loops.loop import LoopPart, ResolvedLoop
-from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
 from schemas.questions.loop import Place, RadiatorInLoop, Screws
 from schemas.tables.fans import Fan
@@ -64,9 +63,6 @@ def radiator_places(snapshot: Snapshot, loop: ResolvedLoop) -> tuple[RadiatorPla
     Args:
         snapshot: the knowledge.
         loop: the loop.
-
-    Raises:
-        QuestionError: if fans are named that no table holds.
     """
     return tuple(
         _placed(snapshot, part, part.asked) for part in loop.parts.values() if isinstance(part.asked, RadiatorInLoop)
@@ -80,7 +76,7 @@ def row_fact(row: Radiator | Fan, column: str) -> Fact:
 
 def _placed(snapshot: Snapshot, part: LoopPart, asked: RadiatorInLoop) -> RadiatorPlace:
     row = part.row if isinstance(part.row, Radiator) else None
-    fan = _fan(snapshot, part.name, asked)
+    fan = _fan(snapshot, asked)
     thickness = row_fact(row, "thickness_mm") if row is not None else None
     if asked.thickness_mm is not None:
         thickness = Fact(part.name, "thickness_mm", asked.thickness_mm, "", "")
@@ -102,14 +98,8 @@ def _placed(snapshot: Snapshot, part: LoopPart, asked: RadiatorInLoop) -> Radiat
     )
 
 
-def _fan(snapshot: Snapshot, name: str, asked: RadiatorInLoop) -> Fan | None:
-    if asked.fans is None:
-        return None
-    fan = snapshot.row(asked.fans.is_)
-    if not isinstance(fan, Fan):
-        what = f"no fan is called {asked.fans.is_!r}"
-        raise QuestionError(f"parts.{name}.fans.is", what, "name a fan of the table fans")
-    return fan
+def _fan(snapshot: Snapshot, asked: RadiatorInLoop) -> Fan | None:
+    return None if asked.fans is None else snapshot.get(Fan, asked.fans.is_)
 
 
 def _fan_fact(name: str, asked: RadiatorInLoop, fan: Fan | None, column: str) -> Fact | None:

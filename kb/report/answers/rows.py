@@ -32,7 +32,7 @@ def read_record(snapshot: Snapshot, resolver: Resolver, row_id: str) -> RecordAn
     """
     row = snapshot.row(row_id)
     if row is None:
-        raise resolver.unknown_id(row_id, "id", ROW_CLASSES, "row")
+        raise resolver.refused(row_id, "id", ROW_CLASSES)
     source_id = getattr(row, "source_id", None)
     return RecordAnswer(
         kb_version=snapshot.version,
@@ -63,7 +63,7 @@ def read_records(
     rows = snapshot.all_rows(table)
     if family is not None:
         if not snapshot.families(family):
-            raise resolver.unknown_id(family, "family", ("families",), "family")
+            raise resolver.refused(family, "family", ("families",))
         rows = tuple(row for row in rows if family in snapshot.families(getattr(row, "family_id", "")))
     start = bisect_right(rows, after, key=lambda row: row.id) if after else 0
     page = rows[start : start + limit]

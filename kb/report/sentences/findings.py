@@ -12,7 +12,6 @@ from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from kb.compatibility.joints.joint import NOTHING_KNOWN, TUBE_KIND_MISSING
-from kb.compatibility.materials.contact import NOT_IN_TABLES
 from kb.compatibility.materials.exposure import FLUID_MISSING, MATERIAL_MISSING
 from kb.compatibility.materials.galvanic_couples import POTENTIAL_MISSING
 from kb.evidence.rules import RULE_NOT_MET
@@ -55,7 +54,6 @@ _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
         TOLERANCE_MISSING: lambda gap: f"No {gap.what} is known for {gap.subject}: judged at the nominal size only.",
         TUBE_KIND_MISSING: lambda gap: f"The {gap.what} is not stated for {gap.subject}, and it decides what suits.",
         FLUID_MISSING: lambda _gap: "No fluid is named, so nothing is said of metals, plastics and seals in this loop.",
-        NOT_IN_TABLES: lambda gap: f"No table holds {gap.subject}, so nothing certain can be said of it.",
         MATERIAL_MISSING: lambda gap: f"What {gap.subject} is made of is not known, so nothing can be said of it.",
         POTENTIAL_MISSING: lambda gap: (
             f"No series of potentials holds both {gap.subject}, so nothing can be said of them."
@@ -69,7 +67,6 @@ _MISSING_MENDS = MappingProxyType(
         TOLERANCE_MISSING: "Measure the part, or state its tolerance, and ask again.",
         TUBE_KIND_MISSING: "State the family, such as family/tube-soft or family/tube-copper.",
         FLUID_MISSING: "Name the fluid, such as fluid/distilled-water, or ask for the section joints alone.",
-        NOT_IN_TABLES: "Use an id that exists, such as those named here, or propose a row with a source.",
         MATERIAL_MISSING: "Name the material of each surface that coolant touches.",
         POTENTIAL_MISSING: "Propose a potential with a source.",
         NOTHING_KNOWN: "Propose a rule with a source.",

@@ -65,6 +65,16 @@ TUBE = "tube/soft-10x16"
         ("matrix", "family/metal"),
         ("matrix", "family/metal", "family/nope"),
         ("matrix", "family/metal", "family/tube"),
+        ("matrix", "metal/copper", "family/water"),
+        ("pair", "radiator/360x45-low", "fan/low-speed-140"),
+        ("pair", "family/tube-soft", TUBE),
+        ("pair", "metal/coper", "fluid/distilled-water"),
+        ("partners", "pump/middle-flat-12-v"),
+        ("partners", "fluid/destilled-water"),
+        ("between", "block/memory", TUBE),
+        ("fluids", "fan/low-speed-140"),
+        ("fluids", "plastic/unobtainium"),
+        ("materials", "fluid/destilled-water"),
         ("matrix", "family/metal", "family/metal", "--csv", "--json"),
         ("mix", "propylene-glycol"),
         ("mix", "syrup", "--parts", "1:3"),
@@ -97,6 +107,12 @@ def test_an_unknown_id_is_told_with_the_nearest_ones(wetted: Callable) -> None:
     assert told.err.startswith("wetted: a: no part has the id 'tube/soft-10x17'; ")
     assert "; nearest: " in told.err
     assert TUBE in told.err
+
+
+def test_a_device_in_a_pair_is_told_to_be_one_and_where_it_is_taken(wetted: Callable) -> None:
+    told = wetted("pair", "radiator/360x45-low", "fan/low-speed-140")
+    assert told.err.startswith("wetted: a: radiator/360x45-low is a radiator; this field takes a thread, port, ")
+    assert "state it in a loop" in told.err
 
 
 def test_every_wrong_field_has_a_line_of_its_own(wetted: Callable, tmp_path: Path) -> None:

@@ -42,6 +42,9 @@ PAIRS: list[tuple[Any, str, str]] = [
     ({"a": GOOD, "b": GOOD, "conditions": {"coolant-heat": 5}}, "conditions.coolant-heat", "coolant-heat"),
     ({"a": GOOD, "b": GOOD, "conditions": []}, "conditions", "a list is not an object"),
     ({"a": GOOD, "b": GOOD, "c": GOOD}, "c", "no such field"),
+    ({"a": "radiator/360x45-low", "b": GOOD}, "a", "is a radiator; this field takes a thread, port"),
+    ({"a": GOOD, "b": "family/tube-soft"}, "b", "is a family; this field takes"),
+    ({"a": "metal/coper", "b": "fluid/distilled-water"}, "a", "no part has the id 'metal/coper'"),
     ([], "", "a list is not an object"),
     ("pair", "", "'pair' is not an object"),
     (None, "", "null is not an object"),
@@ -101,9 +104,17 @@ def test_the_nearest_valid_name_comes_first(client: TestClient, body: Any, neare
 
 
 def test_several_bad_fields_are_all_named_at_once(client: TestClient) -> None:
-    body = {"a": {"kind": "tube", "od_mm": 0, "x": 1}, "b": 5, "conditions": {"coolant-temperature": []}}
+    body = {"a": {"kind": "tube", "od_mm": "0", "x": 1}, "b": 5, "conditions": {"coolant-temperature": []}}
     fields = {error["field"] for error in refused(client, "/v1/pair", body)}
     assert fields == {"a.od_mm", "a.x", "b", "conditions.coolant-temperature"}
+
+
+def test_several_figures_out_of_range_are_all_named_at_once(client: TestClient) -> None:
+    body = {"a": {"kind": "tube", "id_mm": 0, "od_mm": 5000, "wall_mm": 3}, "b": GOOD}
+    assert [error["field"] for error in refused(client, "/v1/pair", body)] == ["a.id_mm", "a.od_mm"]
+    body = {"a": GOOD, "b": GOOD, "conditions": {"ph": 15, "hardness": 10, "coolant-temperature": -300}}
+    fields = [error["field"] for error in refused(client, "/v1/pair", body)]
+    assert fields == ["conditions.ph", "conditions.coolant-temperature"]
 
 
 def test_parameters_are_named_as_they_stand_in_the_address(client: TestClient) -> None:

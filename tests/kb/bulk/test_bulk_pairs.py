@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import math
 import os
 import random
 import signal
@@ -26,6 +27,7 @@ from kb.bulk.outcomes import Asked, Outcome, answered, outcome_of
 from kb.bulk.resolved import ResolvedPairs
 from kb.bulk.run import BulkJob, BulkReport, answer_pairs
 from schemas.questions.questions import PairQuestion
+from schemas.tables.quantities import Quantity
 
 ROOT = Path(__file__).resolve().parents[3]
 INLINE = '{"is": "tube/soft-10x16", "id_mm": 9.8}'
@@ -126,8 +128,26 @@ def test_odd_rows_are_answered_like_single_questions_and_stop_nobody(
         single = answered(base, Asked(a, b, stated), parse_json)
         assert (*told(row), row["error"]) == (single.verdict or "", single.code, single.decided_by, single.error)
     errors = [row["error"] for row in answers[: len(ODD_ROWS)]]
-    assert [bool(error) for error in errors] == [False] * 6 + [True] * 8
+    assert [bool(error) for error in errors] == [False] * 5 + [True] * 9
     assert "nearest: thread/g-1-" in errors[6]
+
+
+def test_a_figure_out_of_nature_is_an_error_of_its_row(base: KnowledgeBase, tmp_path: Path) -> None:
+    """Every quantity: just below least and just above most are refused, least and most themselves are answered."""
+    quantities = base.snapshot.standing(Quantity)
+    head = ("a", "b", *(one.id.removeprefix("quantity/") for one in quantities))
+    rows = []
+    for at, one in enumerate(quantities):
+        below, above = math.nextafter(one.least, -math.inf), math.nextafter(one.most, math.inf)
+        for value in (below, above, one.least, one.most):
+            cells = [""] * len(quantities)
+            cells[at] = repr(value)
+            rows.append(("metal/copper", "fluid/distilled-water", *cells))
+    run(base, write_csv(tmp_path / "in.csv", rows, head), tmp_path / "out.csv")
+    for at, row in enumerate(read_rows(tmp_path / "out.csv")):
+        quantity = quantities[at // 4]
+        refused = f"the range of {quantity.title}; give a number from {quantity.range_in_words}" in row["error"]
+        assert (refused, bool(row["verdict"])) == ((True, False) if at % 4 < 2 else (False, True)), row
 
 
 def test_an_unknown_id_among_known_ones_keeps_its_place(base: KnowledgeBase, tmp_path: Path) -> None:

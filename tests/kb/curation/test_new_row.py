@@ -14,7 +14,7 @@ from typing import NamedTuple
 import pytest
 
 from api.cli.main import main
-from kb.curation.rows.kinds import prefixes_of, table_of
+from kb.curation.rows.kinds import table_of
 from kb.curation.rows.new_row import Draft, RowRefusedError, add_rows, alias_draft, fill, read_settings
 from kb.curation.rows.proposals import nearest_rows, propose_id, usual_value
 from kb.curation.rows.table_lines import with_line
@@ -23,6 +23,7 @@ from kb.store.faults import QuestionError
 from kb.store.typed_rows import Tables, read_tables
 from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
+from schemas.tables.kinds import prefixes_of
 
 TODAY = date(2031, 5, 17)
 TUBE = (

@@ -24,8 +24,7 @@ STATED = (
     {"a": {"kind": "tube", "od_mm": 13.0}, "b": "fitting/rigid-13-g-1-4"},
     {"a": {"kind": "thread", "is": "thread/g-1-4", "major_mm": 13.1, "gender": "external"}, "b": "port/g-1-4-loop"},
     {"a": {"kind": "port", "thread": "thread/g-1-4"}, "b": "fitting/compression-10x16-g-1-4"},
-    {"a": {"kind": "fluid", "is": "fluid/distilled-water", "properties": {"ph": 9.5}}, "b": "metal/brass"},
-    {"a": "metal/unobtainium", "b": "fluid/distilled-water"},
+    {"a": {"kind": "fluid", "is": "fluid/distilled-water", "properties": {"ph": 9.5}}, "b": "metal/brass-yellow"},
 )
 
 
@@ -59,7 +58,7 @@ def test_stating_ever_new_values_keeps_nothing_more(base: KnowledgeBase) -> None
             thread = {"kind": "thread", "is": "thread/g-1-4", "major_mm": 13.1 + number / 1e4, "gender": "external"}
             base.pair_json(PairQuestion.model_validate({"a": thread, "b": "port/g-1-4-loop"}))
             circumstances = {"coolant-temperature": 20 + number / 10}
-            base.pair_json(PairQuestion(a="fluid/distilled-water", b="metal/brass", conditions=circumstances))
+            base.pair_json(PairQuestion(a="fluid/distilled-water", b="metal/brass-yellow", conditions=circumstances))
         writer, snapshot = base._writer, base.snapshot
         kept = (writer._facts, writer._limits, writer._cautions, writer._sources, writer._quantities)
         kept += (writer._frames, writer._reasons, writer._settled)

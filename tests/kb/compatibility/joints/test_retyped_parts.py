@@ -1,0 +1,118 @@
+"""A part typed from the cells of an archetype gets the verdict of the archetype, whatever it meets.
+
+Where it cannot yet, the test says which evidence the typed part lacks: nobody can type the tolerances of a thread, and
+those that the tables hold for one tube alone do not go with its dimensions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from kb.compatibility.pair import PairDecision, decide_pair
+from kb.knowledge_base import KnowledgeBase
+from kb.parts.dimensions import TOLERANCE_MISSING
+from kb.parts.part import Part
+from kb.parts.resolver import Resolver
+from kb.store.snapshot import Snapshot
+from schemas.questions.questions import InlineEnd, InlinePort, InlineThread, PartRef
+from schemas.tables.fittings import Fitting
+from schemas.tables.ports import Port
+from schemas.tables.threads import Thread
+from schemas.tables.tolerances import ToleranceDimension
+from schemas.tables.tubes import Tube
+from schemas.verdict import Verdict
+
+REFERENCE: TypeAdapter[Any] = TypeAdapter(PartRef)
+EVERY = 3  # of the many pairs with fittings one in so many is asked
+
+
+def cells(row: Any, fields: Any) -> dict[str, Any]:
+    """Return the filled cells of a row under the names by which a question gives them."""
+    found = {name: getattr(row, name, None) for name in fields}
+    return {name: getattr(value, "value", value) for name, value in found.items() if value is not None}
+
+
+def typed_thread(row: Thread) -> dict[str, Any]:
+    return {"kind": "thread", **cells(row, InlineThread.model_fields.keys() - {"kind", "is_"})}
+
+
+def typed_tube(row: Tube) -> dict[str, Any]:
+    return {"kind": "tube", "family": row.family_id, **cells(row, ("id_mm", "od_mm", "wall_mm"))}
+
+
+def typed_port(row: Port) -> dict[str, Any]:
+    return {"kind": "port", "thread": row.thread_id, **cells(row, InlinePort.model_fields.keys() - {"kind", "is_"})}
+
+
+def typed_fitting(snapshot: Snapshot, row: Fitting) -> dict[str, Any]:
+    ends = {}
+    for end in snapshot.ends(row.id):
+        named = {"thread": end.thread_id, "seal": end.seal_id, "kind": end.end_kind.value}
+        sizes = cells(end, InlineEnd.model_fields.keys() - {"kind", "thread", "seal"})
+        ends[end.position] = {name: value for name, value in named.items() if value is not None} | sizes
+    return {"kind": "fitting", "family": row.family_id, "ends": ends}
+
+
+def both_ways(snapshot: Snapshot, one: Part, other: Part) -> Iterator[PairDecision]:
+    yield decide_pair(snapshot, one, other, {})
+    yield decide_pair(snapshot, other, one, {})
+
+
+def open_for_want_of_tolerances_alone(decision: PairDecision) -> bool:
+    """Return whether all that keeps two parts from being compatible is that nobody knows a thread's tolerances."""
+    reasons = {one.code for one in decision.joint.findings if one.verdict is not Verdict.COMPATIBLE}
+    return decision.verdict is Verdict.CONDITIONAL and reasons == {TOLERANCE_MISSING}
+
+
+def test_a_thread_typed_from_its_cells_gets_its_archetypes_verdict_against_all_threads_and_ports(
+    base: KnowledgeBase,
+) -> None:
+    """Each thread against every thread, every port, and every thread that is typed as well, both ways."""
+    snapshot, resolver = base.snapshot, Resolver(base.snapshot)
+    threads, ports = snapshot.standing(Thread), snapshot.standing(Port)
+    typed = {one.id: resolver.part(REFERENCE.validate_python(typed_thread(one)), one.id) for one in threads}
+    others = [resolver.archetype(one.id, "other") for one in (*threads, *ports)]
+    for thread in threads:
+        meant = resolver.archetype(thread.id, "thread")
+        pairs = [(meant, other, typed[thread.id], other) for other in others]
+        pairs += [(meant, resolver.archetype(one, ""), typed[thread.id], other) for one, other in typed.items()]
+        for one, other, typed_one, typed_other in pairs:
+            wanted = both_ways(snapshot, one, other)
+            got = both_ways(snapshot, typed_one, typed_other)
+            for right, found in zip(wanted, got, strict=True):
+                alike = found.verdict is right.verdict
+                lacking = right.verdict is Verdict.COMPATIBLE and open_for_want_of_tolerances_alone(found)
+                assert alike or lacking, (one.id, other.id, right.verdict, found.verdict)
+
+
+def test_a_parallel_thread_typed_by_its_dimensions_goes_into_itself(base: KnowledgeBase) -> None:
+    """The known case, G 1/4: without tolerances there is no play, and nothing that could use it up."""
+    resolver = Resolver(base.snapshot)
+    asked = {"kind": "thread", "form_angle_deg": 55, "threads_per_inch": 19, "major_mm": 13.157}
+    typed = resolver.part(REFERENCE.validate_python(asked), "a")
+    assert open_for_want_of_tolerances_alone(decide_pair(base.snapshot, typed, typed, {}))
+
+
+def test_tubes_ports_and_fittings_typed_from_their_cells_get_their_archetypes_verdict(base: KnowledgeBase) -> None:
+    snapshot, resolver = base.snapshot, Resolver(base.snapshot)
+    fittings, threads = snapshot.standing(Fitting), snapshot.standing(Thread)
+    tubes = [one for one in snapshot.standing(Tube) if not has_tolerances_of_its_own(snapshot, one)]
+    ports = snapshot.standing(Port)
+    typed: list[tuple[Any, dict[str, Any], tuple[Any, ...]]] = [
+        *((one, typed_tube(one), fittings) for one in tubes),
+        *((one, typed_port(one), (*fittings, *threads)) for one in ports),
+        *((one, typed_fitting(snapshot, one), (*tubes, *ports)) for one in fittings),
+    ]
+    for at, (row, asked, others) in enumerate(typed):
+        meant, part = resolver.archetype(row.id, "a"), resolver.part(REFERENCE.validate_python(asked), "a")
+        for other in others[at % EVERY :: EVERY]:
+            met = resolver.archetype(other.id, "b")
+            for right, found in zip(both_ways(snapshot, meant, met), both_ways(snapshot, part, met), strict=True):
+                assert found.verdict is right.verdict, (row.id, other.id)
+
+
+def has_tolerances_of_its_own(snapshot: Snapshot, tube: Tube) -> bool:
+    return any(snapshot.tolerances(tube.id, one) for one in ToleranceDimension)
