@@ -16,6 +16,7 @@ from api.http.openapi.docs import add_docs_routes
 from api.http.openapi.openapi import describer
 from api.http.problems.refusals import handle_refusals
 from api.http.requests.strict_route import StrictRoute
+from api.http.responses.cors import cors
 from api.http.responses.edge import Edge
 from api.http.responses.logs import RequestLog
 from api.http.responses.long_questions import LongQuestions
@@ -73,6 +74,7 @@ def create_app(
     ready, traffic = ReadyAnswers(settings.cache_bytes), traffic or Traffic()
     log = RequestLog() if settings.log_requests else None
     quick = {b"/v1/pair": quick_pair(base)}
+    edge = Middleware(Edge, base.version, settings, quick, deprecated, ready, traffic, log)
     app = FastAPI(
         title=TITLE,
         summary=SUMMARY,
@@ -80,7 +82,7 @@ def create_app(
         license_info={"name": "Apache-2.0"},
         openapi_url=None,
         redirect_slashes=False,
-        middleware=[Middleware(Edge, base.version, settings, quick, deprecated, ready, traffic, log)],
+        middleware=[*cors(settings.cors_origins), edge],
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
     )
     app.state.settings, app.state.deprecated, app.state.ready = settings, deprecated, ready

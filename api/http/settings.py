@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import tomllib
 import typing
 from collections.abc import Mapping
@@ -22,6 +23,12 @@ from typing import Any
 PREFIX = "WETTED_"
 FILE_VARIABLE = "WETTED_SETTINGS"
 NOT_OURS = frozenset({FILE_VARIABLE, "WETTED_CACHE_DIR"})  # read by others, no setting of the service
+
+_OF_A_CLUSTER = re.compile(
+    r"(?:[a-z0-9_]+_)?(?:service_host|service_port(?:_[a-z0-9_]+)?|port_[0-9]+_(?:tcp|udp|sctp)(?:_(?:proto|port|addr))?)"
+)
+_ADDRESS = re.compile(r"(?:tcp|udp|sctp)://")
+_LIKE_A_SETTING = 0.6  # of 1, as difflib measures; less alike is no misspelt setting
 
 _KIB, _MIB = 1024, 1024 * 1024
 _HIGHEST_PORT = 65535
@@ -178,10 +185,23 @@ def _from_file(file: Path | None) -> dict[str, tuple[Any, str]]:
 def _from_environment(environment: Mapping[str, str]) -> dict[str, tuple[Any, str]]:
     found = {}
     for variable, text in sorted(environment.items()):
-        if variable.startswith(PREFIX) and variable not in NOT_OURS:
+        if variable.startswith(PREFIX) and variable not in NOT_OURS and not _is_foreign(variable, text):
             name, where = variable.removeprefix(PREFIX).lower(), f"environment {variable}"
             found[name] = _checked(name, _from_text(name, text, where), where), where
     return found
+
+
+def _is_foreign(variable: str, text: str) -> bool:
+    """Return whether a variable is somebody else's: a cluster describes its services so, or no setting is like it.
+
+    A cluster tells every container of a service `wetted` or `wetted-...` by `WETTED_PORT=tcp://10.0.0.1:8000`,
+    `WETTED_SERVICE_HOST`, `WETTED_PORT_8000_TCP_ADDR` and the like.
+    Source: Kubernetes documentation, "Service", "Environment variables" (the form of Docker's legacy container links).
+    """
+    name = variable.removeprefix(PREFIX).lower()
+    if _OF_A_CLUSTER.fullmatch(name) or (_ADDRESS.match(text) and (name == "port" or name.endswith("_port"))):
+        return True
+    return name not in _TYPES and not get_close_matches(name, _TYPES, 1, _LIKE_A_SETTING)
 
 
 def _from_text(name: str, text: str, where: str) -> Any:

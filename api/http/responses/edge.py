@@ -25,7 +25,6 @@ from api.http.problems.problems import REQUEST_ID, ProblemError, problem_respons
 from api.http.requests.request_ids import RequestIds
 from api.http.requests.strict_url import check_path
 from api.http.responses.answers import JSON, MAY_BE_KEPT
-from api.http.responses.cors import Origins
 from api.http.responses.entity_tags import EntityTags, is_listed
 from api.http.responses.logs import RequestLog
 from api.http.responses.ready_answers import HeaderList, QuestionKey, ReadyAnswer, ReadyAnswers
@@ -43,7 +42,7 @@ _ONLY_WITH_A_BODY = frozenset({b"content-type", b"content-length", b"content-dis
 _LOOKED_AT = frozenset(
     {
         *(b"accept", b"content-type", b"content-encoding", b"content-length", b"transfer-encoding"),
-        *(b"if-none-match", b"origin", b"access-control-request-method", b"x-request-id", PIN),
+        *(b"if-none-match", b"access-control-request-method", b"x-request-id", PIN),
     }
 )
 _JSON, _KEPT = JSON.encode(), MAY_BE_KEPT.encode()
@@ -94,7 +93,6 @@ class Edge:
             (b"referrer-policy", b"no-referrer"),
             (PIN, kb_version.encode()),
         ]
-        self.origins = Origins(settings.cors_origins)
         self.ready = ready
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -106,7 +104,7 @@ class Edge:
         head = _read_head(scope["headers"])
         request_id = self._ids.name(head.get(b"x-request-id"))
         scope[REQUEST_ID] = request_id.decode()
-        own = [(b"x-request-id", request_id), *self.origins.headers(head.get(b"origin"))]
+        own = [(b"x-request-id", request_id)]
         reply = _Reply(self, scope, head, own, send)
         try:
             await self._serve(scope, receive, reply)
@@ -168,9 +166,7 @@ class Edge:
                     await reply.send_ready(ready)
                     return
         elif method == "OPTIONS" and (b"access-control-request-method" in head or scope["raw_path"] == b"*"):
-            await reply.send_empty(
-                HTTPStatus.NO_CONTENT, [(b"allow", _ALLOWED_ANYWHERE), *self.origins.preflight(head.get(b"origin"))]
-            )
+            await reply.send_empty(HTTPStatus.NO_CONTENT, [(b"allow", _ALLOWED_ANYWHERE)])
             return
         check_path(scope["raw_path"])
         await self._app(scope, receive, reply)

@@ -36,6 +36,7 @@ class Reply:
     status: int
     headers: Mapping[str, str]
     body: bytes
+    sent: tuple[tuple[bytes, bytes], ...] = ()  # the headers as they were sent, doubles and all
 
     def json(self) -> Any:
         return json.loads(self.body)
@@ -79,7 +80,8 @@ class Asker:
         }
         await self._app(scope, receive, send)
         headers = {name.decode().lower(): value.decode() for name, value in sent[0]["headers"]}
-        return Reply(sent[0]["status"], headers, b"".join(message.get("body", b"") for message in sent[1:]))
+        body = b"".join(message.get("body", b"") for message in sent[1:])
+        return Reply(sent[0]["status"], headers, body, tuple(sent[0]["headers"]))
 
 
 def require_problem(status: int, headers: Mapping[str, str], body: bytes) -> Problem:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from api.http.settings import Settings, SettingsError, read_settings, settings_text
 
@@ -65,3 +68,45 @@ def test_a_file_that_cannot_be_meant_is_refused(tmp_path: Path, text: str) -> No
 
 def test_variables_of_others_are_left_alone() -> None:
     assert read_settings(environment={"WETTED_CACHE_DIR": "/x", "HOST": "y"}).settings == Settings()
+
+
+SERVICES = ("wetted", "wetted-api", "wetted-port", "wetted-canary-2")
+PORT_NAMES = st.from_regex(r"[a-z][a-z0-9-]{0,12}", fullmatch=True)
+
+
+@given(
+    service=st.sampled_from(SERVICES),
+    number=st.integers(1, 65535),
+    protocol=st.sampled_from(("tcp", "udp", "sctp")),
+    port_name=PORT_NAMES,
+    host=st.ip_addresses(v=4),
+)
+def test_what_a_cluster_says_of_its_services_does_not_stop_the_server(
+    service: str, number: int, protocol: str, port_name: str, host: object
+) -> None:
+    """Kubernetes documentation, "Service", "Environment variables": a service is told to every container so."""
+    prefix, address = service.upper().replace("-", "_"), f"{protocol}://{host}:{number}"
+    one = f"{prefix}_PORT_{number}_{protocol.upper()}"
+    told = {
+        f"{prefix}_SERVICE_HOST": str(host),
+        f"{prefix}_SERVICE_PORT": str(number),
+        f"{prefix}_SERVICE_PORT_{port_name.upper().replace('-', '_')}": str(number),
+        f"{prefix}_PORT": address,
+        one: address,
+        f"{one}_PROTO": protocol,
+        f"{one}_PORT": str(number),
+        f"{one}_ADDR": str(host),
+    }
+    assert read_settings(environment=told).settings == Settings()
+
+
+@pytest.mark.parametrize("name", [one.name for one in fields(Settings)])
+def test_a_setting_with_one_letter_left_out_is_refused_with_the_nearest_name(name: str) -> None:
+    for at in range(len(name)):
+        variable = f"WETTED_{(name[:at] + name[at + 1 :]).upper()}"
+        with pytest.raises(SettingsError, match=rf"nearest: .*\b{name}\b"):
+            read_settings(environment={variable: "1"})
+
+
+def test_a_variable_like_no_setting_is_left_to_whoever_reads_it() -> None:
+    assert read_settings(environment={"WETTED_BUILD_COMMIT": "abc", "WETTED_TEAM": "x"}).settings == Settings()
