@@ -20,6 +20,7 @@ from api.http.requests.strict_json import JsonError, parse_json
 from kb import KnowledgeBase, QuestionError
 from kb.store.examples import EXAMPLE, read_example
 from schemas.answers.answers import CandidateTold
+from schemas.columns.number_text import number_in
 from schemas.questions.questions import FindQuestion
 from schemas.tables.additives import Additive
 from schemas.tables.fluids import Fluid
@@ -31,8 +32,8 @@ MOST_CANDIDATES = 5
 SURE_SCORE = 0.8  # below it, most of the words answer to something else
 SURE_LEAD = 0.05  # closer ones differ in what the words leave open; then the asker chooses, never we
 _LOOKS_LIKE_AN_ID = re.compile(r"[a-z][a-z-]*/\S+")
-_NUMBER = re.compile(r"[+-]?(?:[0-9]{1,30}(?:\.[0-9]{0,30})?|\.[0-9]{1,30})(?:[eE][+-]?[0-9]{1,3})?", re.ASCII)
-_RATIO = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,9})?):([0-9]{1,9}(?:\.[0-9]{1,9})?)", re.ASCII)
+_PARTS = r"(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,9})?"
+_RATIO = re.compile(rf"({_PARTS}):({_PARTS})")
 
 
 class GivenPart(NamedTuple):
@@ -109,7 +110,8 @@ def read_conditions(arguments: Iterable[str]) -> dict[str, float]:
     conditions: dict[str, float] = {}
     for argument in arguments:
         name, _, number = argument.partition("=")
-        if not _NUMBER.fullmatch(number):
+        value = number_in(number)
+        if value is None:
             fix = "write a name and a number, such as coolant-temperature=45"
             raise QuestionError("condition", f"{argument[:80]!r} has no number behind =", fix)
         if name in conditions:

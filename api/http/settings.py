@@ -2,7 +2,9 @@
 
 Owns: the closed list of settings with units, ranges and usual values, and reading them from a file, the environment and
 the command line. Does not own: what a setting does (whoever takes `Settings`), or limits that belong to a question
-(`schemas/questions/questions.py`).
+(`schemas/questions.py`).
+The environment is shared with others. What a cluster says there of a service of this name is left alone; any other
+variable that begins alike is refused if it is nearly a setting, and else named, once, as read by nobody.
 Imports nothing heavy: printing the settings must not load the service.
 """
 
@@ -20,15 +22,16 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from schemas.columns.number_text import number_in, whole_in
+
 PREFIX = "WETTED_"
 FILE_VARIABLE = "WETTED_SETTINGS"
 NOT_OURS = frozenset({FILE_VARIABLE, "WETTED_CACHE_DIR"})  # read by others, no setting of the service
-
-_OF_A_CLUSTER = re.compile(
-    r"(?:[a-z0-9_]+_)?(?:service_host|service_port(?:_[a-z0-9_]+)?|port_[0-9]+_(?:tcp|udp|sctp)(?:_(?:proto|port|addr))?)"
+_NEAR = 0.7  # alike enough to be a slip: one wrong letter of the shortest name leaves 0.75
+_ABOUT_A_SERVICE = re.compile(
+    r"(\w+_)?(SERVICE_HOST|SERVICE_PORT(_\w+)?|PORT_[0-9]+_(TCP|UDP|SCTP)(_(PROTO|PORT|ADDR))?)", re.ASCII
 )
-_ADDRESS = re.compile(r"(?:tcp|udp|sctp)://")
-_LIKE_A_SETTING = 0.6  # of 1, as difflib measures; less alike is no misspelt setting
+_ADDRESS_OF_A_SERVICE = re.compile(r"(tcp|udp|sctp)://.*")
 
 _KIB, _MIB = 1024, 1024 * 1024
 _HIGHEST_PORT = 65535
@@ -100,10 +103,12 @@ class ReadSettings:
     Attributes:
         settings: the settings.
         origins: each of them with its origin, in the order of their declaration.
+        unknown: variables of the environment that begin as ours do and set nothing.
     """
 
     settings: Settings
     origins: tuple[Origin, ...]
+    unknown: tuple[str, ...] = ()
 
 
 class SettingsError(Exception):
@@ -135,7 +140,8 @@ def read_settings(
         file: TOML file with one value a name; by default the one that `WETTED_SETTINGS` names, if any.
 
     Raises:
-        SettingsError: if the file cannot be read, a name is unknown or a value does not fit.
+        SettingsError: if the file cannot be read, a value does not fit, or a name is unknown in the file or on the
+            command line, or nearly known in the environment.
 
     >>> read_settings(environment={"WETTED_PORT": "9000"}).settings.port
     9000
@@ -144,13 +150,16 @@ def read_settings(
         file = Path(environment[FILE_VARIABLE])
     values: dict[str, Any] = {}
     origins = dict.fromkeys(_FIELDS, "usual")
-    for name, (value, origin) in (*_from_file(file).items(), *_from_environment(environment).items()):
+    texts = _ours(environment)
+    known = {variable: text for variable, text in texts.items() if _is_meant(variable)}
+    for name, (value, origin) in (*_from_file(file).items(), *_from_environment(known).items()):
         values[name], origins[name] = value, origin
     for name, value in given.items():
         if value is not None:
             values[name], origins[name] = _checked(name, value, "command line"), "command line"
     settings = Settings(**values)
-    return ReadSettings(settings, tuple(Origin(name, getattr(settings, name), origins[name]) for name in _FIELDS))
+    read = tuple(Origin(name, getattr(settings, name), origins[name]) for name in _FIELDS)
+    return ReadSettings(settings, read, tuple(sorted(texts.keys() - known.keys())))
 
 
 def settings_text(read: ReadSettings) -> str:
@@ -162,6 +171,7 @@ def settings_text(read: ReadSettings) -> str:
     lines = []
     for one in read.origins:
         lines += [f"# {_FIELDS[one.name].metadata['text']}", f"{one.name} = {_as_toml(one.value)}  # {one.origin}"]
+    lines += [f"# environment {variable} is no setting" for variable in read.unknown]
     return "\n".join(lines) + "\n"
 
 
@@ -182,26 +192,34 @@ def _from_file(file: Path | None) -> dict[str, tuple[Any, str]]:
     return {name: (_checked(name, value, where), where) for name, value in values.items()}
 
 
-def _from_environment(environment: Mapping[str, str]) -> dict[str, tuple[Any, str]]:
-    found = {}
-    for variable, text in sorted(environment.items()):
-        if variable.startswith(PREFIX) and variable not in NOT_OURS and not _is_foreign(variable, text):
-            name, where = variable.removeprefix(PREFIX).lower(), f"environment {variable}"
-            found[name] = _checked(name, _from_text(name, text, where), where), where
-    return found
+def _ours(environment: Mapping[str, str]) -> dict[str, str]:
+    """Return the variables that begin as ours do, sorted, without those of others who do so by agreement."""
+    return {
+        variable: text
+        for variable, text in sorted(environment.items())
+        if variable.startswith(PREFIX) and variable not in NOT_OURS and not _is_of_a_cluster(variable, text)
+    }
 
 
-def _is_foreign(variable: str, text: str) -> bool:
-    """Return whether a variable is somebody else's: a cluster describes its services so, or no setting is like it.
+def _is_of_a_cluster(variable: str, text: str) -> bool:
+    """Return whether a cluster says by this where a service named like us, or beginning so, can be reached."""
+    name = variable.removeprefix(PREFIX)
+    is_address = name.endswith("PORT") and _ADDRESS_OF_A_SERVICE.fullmatch(text) is not None
+    return is_address or _ABOUT_A_SERVICE.fullmatch(name) is not None
 
-    A cluster tells every container of a service `wetted` or `wetted-...` by `WETTED_PORT=tcp://10.0.0.1:8000`,
-    `WETTED_SERVICE_HOST`, `WETTED_PORT_8000_TCP_ADDR` and the like.
-    Source: Kubernetes documentation, "Service", "Environment variables" (the form of Docker's legacy container links).
-    """
+
+def _is_meant(variable: str) -> bool:
+    """Return whether a variable sets something, or was meant to."""
     name = variable.removeprefix(PREFIX).lower()
-    if _OF_A_CLUSTER.fullmatch(name) or (_ADDRESS.match(text) and (name == "port" or name.endswith("_port"))):
-        return True
-    return name not in _TYPES and not get_close_matches(name, _TYPES, 1, _LIKE_A_SETTING)
+    return name in _TYPES or bool(get_close_matches(name, _TYPES, cutoff=_NEAR))
+
+
+def _from_environment(ours: Mapping[str, str]) -> dict[str, tuple[Any, str]]:
+    found = {}
+    for variable, text in ours.items():
+        name, where = variable.removeprefix(PREFIX).lower(), f"environment {variable}"
+        found[name] = _checked(name, _from_text(name, text, where), where), where
+    return found
 
 
 def _from_text(name: str, text: str, where: str) -> Any:
@@ -210,10 +228,8 @@ def _from_text(name: str, text: str, where: str) -> Any:
     if kind is bool:
         return _YES_OR_NO.get(text.lower(), text)
     if kind in (int, float):
-        try:
-            return kind(text)
-        except ValueError:
-            return text
+        number = whole_in(text) if kind is int else number_in(text)
+        return text if number is None else number
     return text if kind is str else tuple(one.strip() for one in text.split(",") if one.strip())
 
 

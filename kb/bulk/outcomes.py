@@ -16,6 +16,7 @@ from kb.compatibility.joints.joint import decided_by, deciding_finding
 from kb.compatibility.pair import PairDecision
 from kb.knowledge_base import KnowledgeBase
 from kb.store.faults import QuestionError
+from schemas.columns.number_text import number_in
 from schemas.questions.questions import LONGEST_ID, PairQuestion
 from schemas.verdict import Verdict
 
@@ -103,10 +104,7 @@ def _part(name: str, text: str, read_inline: ReadInline) -> Any:
 
 
 def _number(name: str, text: str) -> float:
-    try:
-        value = float(text) if "_" not in text else math.nan
-    except ValueError:
-        value = math.nan
-    if not math.isfinite(value):
+    value = number_in(text)
+    if value is None or not math.isfinite(value):
         raise ValueError(f"{name}: {text[:LONGEST_SHOWN]!r} is no finite number; write one, or leave the cell empty")
     return value

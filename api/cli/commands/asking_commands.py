@@ -12,6 +12,7 @@ from typing import Any, get_args
 import click
 
 from api.cli.exit_codes import ExitCode, exit_codes_help
+from api.cli.number_options import WholeNumber
 from schemas.questions.choices import PartnerKind, Section
 
 as_json_option: Callable[[Any], Any] = click.option(
@@ -29,7 +30,7 @@ conditions_option: Callable[[Any], Any] = click.option(
 
 def limit_option(default: int) -> Callable[[Any], Any]:
     """Return the option for the most results to show."""
-    return click.option("--limit", type=int, default=default, show_default=True, help="Most results to show.")
+    return click.option("--limit", type=WholeNumber(), default=default, show_default=True, help="Most results to show.")
 
 
 @click.command(epilog=exit_codes_help())

@@ -10,6 +10,7 @@ import click
 
 from api.cli.commands.asking_commands import as_json_option, conditions_option, limit_option
 from api.cli.exit_codes import ExitCode, exit_codes_help
+from api.cli.number_options import Number
 
 GLYCOLS = ("propylene-glycol", "ethylene-glycol")
 
@@ -75,13 +76,13 @@ def matrix(rows: str, columns: str, conditions: tuple[str, ...], as_csv: bool, a
 @click.option(
     "--concentrate-share",
     "share",
-    type=float,
+    type=Number(),
     default=100.0,
     show_default=True,
     help="Glycol in the concentrate by volume, in percent; its label says it.",
 )
 @click.option(
-    "--temperature", type=float, default=25.0, show_default=True, help="Temperature of the properties, in degC."
+    "--temperature", type=Number(), default=25.0, show_default=True, help="Temperature of the properties, in degC."
 )
 @as_json_option
 def mix(glycol: str, parts: str, share: float, temperature: float, as_json: bool) -> ExitCode:

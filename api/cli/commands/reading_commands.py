@@ -9,6 +9,7 @@ import click
 
 from api.cli.commands.asking_commands import as_json_option
 from api.cli.exit_codes import ExitCode, exit_codes_help
+from api.cli.number_options import WholeNumber
 
 LARGEST_PAGE = 1000
 
@@ -29,7 +30,7 @@ def show(row_id: str, as_json: bool) -> ExitCode:
 @click.option("--after", metavar="ID", help="Only rows whose id sorts after this one.")
 @click.option(
     "--limit",
-    type=click.IntRange(1, LARGEST_PAGE),
+    type=WholeNumber(1, LARGEST_PAGE),
     default=50,
     show_default=True,
     help="Most rows to show.",

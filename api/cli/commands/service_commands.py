@@ -5,25 +5,28 @@ Owns: its arguments and help text. Does not own: the service (`api/http/`).
 
 from __future__ import annotations
 
+import logging
 from pathlib import Path
 
 import click
 
 from api.cli.exit_codes import ExitCode, exit_codes_help
+from api.cli.number_options import WholeNumber
 from api.cli.render import remark, write
 
 HIGHEST_PORT = 65535
+_LOG = logging.getLogger("wetted.settings")
 
 
 @click.command(epilog=exit_codes_help())
 @click.option("--host", help="Address to listen on; usually this computer alone.")
-@click.option("--port", type=click.IntRange(0, HIGHEST_PORT), help="Port to listen on, usually 8000; 0 takes any free.")
+@click.option("--port", type=WholeNumber(0, HIGHEST_PORT), help="Port to listen on, usually 8000; 0 takes any free.")
 @click.option(
     "--tables",
     type=click.Path(path_type=Path),
     help="Folder of tables or release to serve; by default $WETTED_TABLES, else those of the program.",
 )
-@click.option("--workers", type=click.IntRange(1), help="Processes that serve, usually one.")
+@click.option("--workers", type=WholeNumber(1), help="Processes that serve, usually one.")
 @click.option("--settings", "file", type=click.Path(path_type=Path), help="TOML file with settings.")
 @click.option("--show-settings", is_flag=True, help="Print all settings with their meaning and origin, and stop.")
 def serve(
@@ -32,7 +35,8 @@ def serve(
     """Serve the JSON API until stopped.
 
     Every setting can be given in a TOML file or as WETTED_<NAME> in the environment, too; the command line goes
-    before the environment, the environment before the file.
+    before the environment, the environment before the file. Variables by which a cluster tells where a service named
+    wetted is, such as WETTED_PORT=tcp://..., are left alone.
     """
     from api.http.settings import SettingsError, read_settings, settings_text  # noqa: PLC0415
 
@@ -44,8 +48,12 @@ def serve(
     if show_settings:
         write(settings_text(read))
         return ExitCode.DONE
+    from api.http.responses.logs import configure_logs  # noqa: PLC0415
     from api.http.server.serve import serve as serve_http  # noqa: PLC0415
 
+    configure_logs()
+    if read.unknown:
+        _LOG.warning("no settings, so nobody reads them: %s", ", ".join(read.unknown))
     settings = read.settings
     try:
         serve_http(settings)

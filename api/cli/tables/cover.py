@@ -12,6 +12,7 @@ from pathlib import Path
 import click
 
 from api.cli.exit_codes import ExitCode, exit_codes_help
+from api.cli.number_options import WholeNumber
 from api.cli.render import printable, write
 
 
@@ -19,7 +20,7 @@ from api.cli.render import printable, write
 @click.option("--loops", type=click.Path(path_type=Path), help="Folder of example loops; by default those of wetted.")
 @click.option(
     "--stale-days",
-    type=click.IntRange(min=1),
+    type=WholeNumber(min=1),
     default=730,
     show_default=True,
     help="Days after which a row should be held against its source again.",

@@ -11,15 +11,18 @@ from collections.abc import Collection, Mapping
 from itertools import islice
 from urllib.parse import unquote_to_bytes
 
+from pydantic import BeforeValidator
+from pydantic_core import PydanticKnownError
+
 from api.http.problems.problem_kinds import MALFORMED_URL, REPEATED_PARAMETER, UNKNOWN_PARAMETER
 from api.http.problems.problems import ProblemError
 from api.http.requests.echo import clipped
 from api.http.requests.field_errors import MOST_PROBLEMS
 from api.http.requests.field_names import nearest_names
 from schemas.answers.problems import FieldProblem
+from schemas.columns.number_text import number_in, whole_in
 
 _BROKEN_ESCAPE = re.compile(rb"%(?![0-9A-Fa-f]{2})")
-_NUMBER = re.compile(r"-?[0-9]{1,20}(\.[0-9]{1,20})?([eE][+-]?[0-9]{1,3})?", re.ASCII)
 _CONTROL = re.compile("[\x00-\x1f\x7f]")
 
 
@@ -64,7 +67,18 @@ def number_or_text(text: str) -> float | str:
     >>> number_or_text("45"), number_or_text("1e-3"), number_or_text("4_5"), number_or_text("NaN")
     (45.0, 0.001, '4_5', 'NaN')
     """
-    return float(text) if _NUMBER.fullmatch(text) else text
+    number = number_in(text)
+    return text if number is None else number
+
+
+def _whole(text: str) -> int:
+    number = whole_in(text)
+    if number is None:
+        raise PydanticKnownError("int_parsing")
+    return number
+
+
+WHOLE = BeforeValidator(_whole)  # of a parameter, behind its bounds: those before it are not described
 
 
 def refuse_unknown(given: Mapping[str, str], known: Collection[str], open_prefix: str = "") -> None:

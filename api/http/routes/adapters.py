@@ -12,6 +12,7 @@ from starlette.responses import Response
 
 from api.http.openapi.operations import ID_FORM, asking, asking_by_address
 from api.http.problems.problem_kinds import BUSY
+from api.http.requests.strict_url import WHOLE
 from api.http.responses.answers import keepable, question_from, told
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import BetweenAnswer
@@ -38,7 +39,7 @@ def add_between_routes(app: FastAPI, base: KnowledgeBase) -> None:
     async def read_between(
         a: Annotated[PartId, ID_FORM, Query(description="Id of one part.")],
         b: Annotated[PartId, ID_FORM, Query(description="Id of the other part.")],
-        limit: Annotated[int, Query(ge=1, le=MOST_RESULTS, description="Most chains to list.")] = _LIMIT.default,
+        limit: Annotated[int, Query(ge=1, le=MOST_RESULTS, description="Most chains to list."), WHOLE] = _LIMIT.default,
     ) -> Response:
         """List the fittings that lead from one archetype to the other, best first."""
         question = question_from(BetweenQuestion, {"a": a, "b": b, "limit": limit})

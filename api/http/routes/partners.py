@@ -11,6 +11,7 @@ from fastapi import FastAPI, Query
 from starlette.responses import Response
 
 from api.http.openapi.operations import ID_FORM, asking, asking_by_address, one_of
+from api.http.requests.strict_url import WHOLE
 from api.http.responses.answers import keepable, question_from, told
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import PartnersAnswer
@@ -47,7 +48,9 @@ def add_partners_routes(app: FastAPI, base: KnowledgeBase) -> None:
         verdicts: Annotated[
             str, Query(pattern=_VERDICTS, description="Verdicts to list, separated by commas.")
         ] = _USUAL_VERDICTS,
-        limit: Annotated[int, Query(ge=1, le=MOST_RESULTS, description="Most partners to list.")] = _LIMIT.default,
+        limit: Annotated[
+            int, Query(ge=1, le=MOST_RESULTS, description="Most partners to list."), WHOLE
+        ] = _LIMIT.default,
     ) -> Response:
         """List the archetypes of a kind that suit an archetype, best first."""
         values = {"part": part, "kind": kind, "verdicts": verdicts.split(","), "limit": limit}

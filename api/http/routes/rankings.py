@@ -21,6 +21,7 @@ from api.http.openapi.operations import (
 )
 from api.http.problems.problem_kinds import BUSY
 from api.http.requests.strict_route import add_condition_route, stated_conditions
+from api.http.requests.strict_url import WHOLE
 from api.http.responses.answers import keepable, question_from, told
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import SuitableAnswer
@@ -46,7 +47,7 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
         request: Request,
         parts: Annotated[str, IDS_FORM, Query(description="Ids of materials or parts, separated by commas.")],
         additives: Annotated[str | None, IDS_FORM, Query(description="Ids of additives, separated by commas.")] = None,
-        limit: Annotated[int, Query(ge=1, le=MOST_RESULTS, description="Most fluids to list.")] = _MOST_FLUIDS,
+        limit: Annotated[int, Query(ge=1, le=MOST_RESULTS, description="Most fluids to list."), WHOLE] = _MOST_FLUIDS,
     ) -> Response:
         """List the coolants that suit these materials together; circumstances are `condition.<quantity>`."""
         values = {
@@ -78,7 +79,9 @@ def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
         request: Request,
         fluid: Annotated[PartId, FLUID_FORM, Query(description="Id of the fluid.")],
         family: Annotated[PartId | None, FAMILY_FORM, Query(description="Only materials of this family.")] = None,
-        limit: Annotated[int, Query(ge=1, le=MOST_RESULTS, description="Most materials to list.")] = _MOST_MATERIALS,
+        limit: Annotated[
+            int, Query(ge=1, le=MOST_RESULTS, description="Most materials to list."), WHOLE
+        ] = _MOST_MATERIALS,
     ) -> Response:
         """List the materials that stand a fluid; circumstances are parameters named `condition.<quantity>`."""
         values = {"fluid": fluid, "family": family, "conditions": stated_conditions(request), "limit": limit}

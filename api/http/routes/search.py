@@ -11,6 +11,7 @@ from fastapi import FastAPI, Query
 from starlette.responses import Response
 
 from api.http.openapi.operations import asking, asking_by_address, one_of
+from api.http.requests.strict_url import WHOLE
 from api.http.responses.answers import keepable, question_from, told
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import FindAnswer
@@ -35,7 +36,9 @@ def add_find_routes(app: FastAPI, base: KnowledgeBase) -> None:
     async def read_find(
         words: Annotated[Word, Query(description="Words as a spec sheet writes them.")],
         kind: Annotated[str | None, one_of(FindQuestion, "kind"), Query(description="Only parts of this kind.")] = None,
-        limit: Annotated[int, Query(ge=1, le=MOST_RESULTS, description="Most candidates to list.")] = _LIMIT.default,
+        limit: Annotated[
+            int, Query(ge=1, le=MOST_RESULTS, description="Most candidates to list."), WHOLE
+        ] = _LIMIT.default,
     ) -> Response:
         """Read words as a spec sheet writes them and list what they can mean, likeliest first."""
         values = {"words": words, "kind": kind, "limit": limit}

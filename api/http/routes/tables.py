@@ -15,6 +15,7 @@ from starlette.responses import Response
 from api.http.openapi.operations import ID_FORM, ID_PATTERN, WORD_FORM, Tag, in_forms, reading
 from api.http.problems.problem_kinds import INVALID_QUESTION, UNKNOWN_ID
 from api.http.problems.problems import problem_of_question
+from api.http.requests.strict_url import WHOLE
 from api.http.responses.answers import MAY_BE_KEPT, keepable
 from api.http.responses.csv_answers import CSV, records_csv
 from api.http.responses.forms import Format, as_csv, wanted_form
@@ -55,7 +56,7 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
         table: Annotated[str, WORD_FORM, Path(description="Name of the table, as /v1/tables lists it.")],
         family: Annotated[PartId | None, ID_FORM, Query(description="Only rows of this family.")] = None,
         after: Annotated[PartId | None, Query(pattern=ID_PATTERN, description="Only rows after this id.")] = None,
-        limit: Annotated[int, Query(ge=1, le=LARGEST_PAGE, description="Most rows to return.")] = USUAL_PAGE,
+        limit: Annotated[int, Query(ge=1, le=LARGEST_PAGE, description="Most rows to return."), WHOLE] = USUAL_PAGE,
         form: Format = None,
     ) -> Response:
         """Read the rows of a table, sorted by id. The Link header names the first page and the next."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shutil
@@ -263,3 +264,15 @@ def test_a_port_in_use_is_told_and_is_a_failure(process: Callable) -> None:
     assert told.code == 1
     assert told.err.endswith(f"wetted: cannot serve on 127.0.0.1 port {port}\n")
     assert "Traceback" not in told.err
+
+
+def test_the_environment_of_a_cluster_stops_no_service_and_foreign_variables_are_logged_once(
+    process: Callable, tmp_path: Path
+) -> None:
+    around = {"WETTED_PORT": "tcp://10.0.0.1:8000", "WETTED_SERVICE_HOST": "10.0.0.1", "WETTED_DEBUG": "1"}
+    told = process(["serve", "--tables", str(tmp_path / "none")], **around)
+    first, *others = told.err.splitlines()
+    line = json.loads(first)
+    assert (line["level"], line["event"]) == ("warning", "wetted.settings")
+    assert line["message"].endswith("WETTED_DEBUG")
+    assert (told.code, "WETTED" in "".join(others)) == (3, False)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import string
 from dataclasses import fields
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from number_texts import NO_NUMBERS, NO_WHOLE_NUMBERS
 
 from api.http.settings import Settings, SettingsError, read_settings, settings_text
 
@@ -46,7 +48,8 @@ def test_what_is_printed_can_be_read_back(tmp_path: Path) -> None:
         ({"WETTED_PROT": "1"}, "nearest: port"),
         ({"WETTED_PORT": "http"}, "write a whole number"),
         ({"WETTED_PORT": "65536"}, "from 0 to 65535"),
-        ({"WETTED_WATCH_S": "nan"}, "from 0 to 3600"),
+        ({"WETTED_WATCH_S": "nan"}, "write a number"),
+        ({"WETTED_WATCH_S": "3601"}, "from 0 to 3600"),
         ({"WETTED_KEEP_S": "1.5"}, "write a whole number"),
         ({"WETTED_SETTINGS": "/nowhere/at/all.toml"}, "cannot be read"),
     ],
@@ -67,46 +70,86 @@ def test_a_file_that_cannot_be_meant_is_refused(tmp_path: Path, text: str) -> No
 
 
 def test_variables_of_others_are_left_alone() -> None:
-    assert read_settings(environment={"WETTED_CACHE_DIR": "/x", "HOST": "y"}).settings == Settings()
+    read = read_settings(environment={"WETTED_CACHE_DIR": "/x", "WETTED_SETTINGS": "", "HOST": "y"})
+    assert (read.settings, read.unknown) == (Settings(), ())
 
 
-SERVICES = ("wetted", "wetted-api", "wetted-port", "wetted-canary-2")
-PORT_NAMES = st.from_regex(r"[a-z][a-z0-9-]{0,12}", fullmatch=True)
-
-
-@given(
-    service=st.sampled_from(SERVICES),
-    number=st.integers(1, 65535),
-    protocol=st.sampled_from(("tcp", "udp", "sctp")),
-    port_name=PORT_NAMES,
-    host=st.ip_addresses(v=4),
+NAMES = tuple(one.name for one in fields(Settings))
+PROTOCOLS = st.sampled_from(("tcp", "udp", "sctp"))
+ADDRESSES = st.one_of(st.ip_addresses(v=4).map(str), st.ip_addresses(v=6).map("[{}]".format), st.just("wetted.svc"))
+SERVICES = st.one_of(st.just(""), st.from_regex(r"[A-Z0-9]{1,8}(_[A-Z0-9]{1,8})?_", fullmatch=True))
+PORT_NAMES = st.one_of(
+    st.sampled_from(("HTTP", "S", "HOST", "PORT")), st.from_regex(r"[A-Z][A-Z0-9_]{0,9}", fullmatch=True)
 )
-def test_what_a_cluster_says_of_its_services_does_not_stop_the_server(
-    service: str, number: int, protocol: str, port_name: str, host: object
-) -> None:
-    """Kubernetes documentation, "Service", "Environment variables": a service is told to every container so."""
-    prefix, address = service.upper().replace("-", "_"), f"{protocol}://{host}:{number}"
-    one = f"{prefix}_PORT_{number}_{protocol.upper()}"
-    told = {
-        f"{prefix}_SERVICE_HOST": str(host),
-        f"{prefix}_SERVICE_PORT": str(number),
-        f"{prefix}_SERVICE_PORT_{port_name.upper().replace('-', '_')}": str(number),
-        f"{prefix}_PORT": address,
-        one: address,
+
+
+@st.composite
+def of_a_cluster(draw: st.DrawFn) -> dict[str, str]:
+    """Return what a cluster sets in every container for one service whose name is ours, or begins so."""
+    service, host, protocol = draw(SERVICES), draw(ADDRESSES), draw(PROTOCOLS)
+    port = draw(st.integers(1, 65535))
+    start, one = f"WETTED_{service}", f"WETTED_{service}PORT_{port}_{protocol.upper()}"
+    return {
+        f"{start}SERVICE_HOST": host,
+        f"{start}SERVICE_PORT": str(port),
+        f"{start}SERVICE_PORT_{draw(PORT_NAMES)}": str(port),
+        f"{start}PORT": f"{protocol}://{host}:{port}",
+        one: f"{protocol}://{host}:{port}",
         f"{one}_PROTO": protocol,
-        f"{one}_PORT": str(number),
-        f"{one}_ADDR": str(host),
+        f"{one}_PORT": str(port),
+        f"{one}_ADDR": host,
     }
-    assert read_settings(environment=told).settings == Settings()
 
 
-@pytest.mark.parametrize("name", [one.name for one in fields(Settings)])
-def test_a_setting_with_one_letter_left_out_is_refused_with_the_nearest_name(name: str) -> None:
-    for at in range(len(name)):
-        variable = f"WETTED_{(name[:at] + name[at + 1 :]).upper()}"
-        with pytest.raises(SettingsError, match=rf"nearest: .*\b{name}\b"):
-            read_settings(environment={variable: "1"})
+@given(of_a_cluster(), st.sampled_from(({}, {"WETTED_KEEP_S": "7"}, {"WETTED_HOST": "0.0.0.0"})))
+def test_a_cluster_that_has_a_service_of_this_name_changes_nothing(around: dict[str, str], own: dict[str, str]) -> None:
+    read = read_settings(environment=around | own)
+    assert read.settings == read_settings(environment=own).settings
+    assert read.unknown == ()
 
 
-def test_a_variable_like_no_setting_is_left_to_whoever_reads_it() -> None:
-    assert read_settings(environment={"WETTED_BUILD_COMMIT": "abc", "WETTED_TEAM": "x"}).settings == Settings()
+def test_a_port_is_still_set_in_such_a_cluster() -> None:
+    around = {"WETTED_SERVICE_HOST": "10.0.0.1", "WETTED_SERVICE_PORT": "80", "WETTED_PORT_80_TCP": "tcp://10.0.0.1:80"}
+    assert read_settings(environment=around | {"WETTED_PORT": "9000"}).settings.port == 9000
+    assert read_settings({"port": 9001}, around | {"WETTED_PORT": "tcp://10.0.0.1:80"}).settings.port == 9001
+
+
+@given(st.sampled_from(NAMES), st.integers(0, 40), st.sampled_from(string.ascii_lowercase), st.integers(0, 3))
+def test_a_slip_in_the_name_of_a_setting_is_refused_with_that_name(name: str, at: int, letter: str, how: int) -> None:
+    before, after = name[: at % len(name)], name[at % len(name) :]
+    slips = (
+        before + letter + after,
+        before + after[1:],
+        before + letter + after[1:],
+        before + after[1::-1] + after[2:],
+    )
+    written = slips[how]
+    if written in NAMES:
+        return
+    with pytest.raises(SettingsError) as refused:
+        read_settings(environment={f"WETTED_{written.upper()}": "1"})
+    assert name in refused.value.nearest
+
+
+@pytest.mark.parametrize("variable", ["WETTED_DEBUG", "WETTED_IMAGE", "WETTED_NAMESPACE", "WETTED_ENV_HOME", "WETTED_"])
+def test_a_variable_like_no_setting_is_named_and_stops_nothing(variable: str) -> None:
+    read = read_settings(environment={variable: "1", "WETTED_KEEP_S": "7"})
+    assert (read.settings, read.unknown) == (Settings(keep_s=7), (variable,))
+    assert f"# environment {variable} is no setting" in settings_text(read)
+
+
+@given(NO_WHOLE_NUMBERS)
+def test_a_whole_number_is_one_or_refused(text: str) -> None:
+    with pytest.raises(SettingsError, match="write a whole number"):
+        read_settings(environment={"WETTED_KEEP_S": text})
+
+
+@given(NO_NUMBERS)
+def test_a_number_is_one_or_refused(text: str) -> None:
+    with pytest.raises(SettingsError, match="write a number"):
+        read_settings(environment={"WETTED_WATCH_S": text})
+
+
+def test_a_number_too_large_to_hold_is_out_of_range() -> None:
+    with pytest.raises(SettingsError, match="from 0 to 3600"):
+        read_settings(environment={"WETTED_WATCH_S": "1e999"})
