@@ -166,7 +166,7 @@ CELLS = {
     "density in grams": (cell("unit", "%", "material_properties", "property/abs-density"), "MAT-001", "unit"),
     "temperature below absolute zero": (
         cell("value", "-300", "assumptions", "assumption/coolant-temperature"),
-        "UNI-002",
+        "UNI-003",
         "value",
     ),
     "tube among fittings": (cell("family_id", "family/fitting"), "FAM-002", "family_id"),

@@ -385,6 +385,6 @@ class TestWrongQuestions:
             {"kind": "spanner"},
         ],
     )
-    def test_values_without_sense_are_refused_by_the_form(self, part: dict[str, Any]) -> None:
-        with pytest.raises(ValidationError):
-            PairQuestion(a=part, b="thread/g-1-4")
+    def test_values_without_sense_are_refused(self, ask: Ask, part: dict[str, Any]) -> None:
+        with pytest.raises((ValidationError, QuestionError)):
+            ask(part, "thread/g-1-4")
