@@ -39,7 +39,8 @@ def pump_way(snapshot: Snapshot, part: LoopPart, assumptions: Assumptions) -> Kn
     asked, row = part.asked, part.row
     assert isinstance(asked, PumpInLoop)
     if asked.curve:
-        curve, facts, said_by = _stated(snapshot, part.name, asked, row), _points_said(part.name, asked), STATED_CURVE
+        curve, facts = _stated(snapshot, part.name, asked, row)
+        said_by = STATED_CURVE
     elif isinstance(row, Pump):
         curve, facts, said_by = _scaled(snapshot, part.name, asked, row)
     else:
@@ -56,21 +57,25 @@ def speed_fact(name: str, asked: PumpInLoop, assumptions: Assumptions) -> Fact:
     return assumptions.fact(SPEED)
 
 
-def _points_said(name: str, asked: PumpInLoop) -> tuple[Fact, ...]:
-    return tuple(Fact(name, "head_kpa", head, "", "") for _, head in asked.curve)
-
-
-def _stated(snapshot: Snapshot, name: str, asked: PumpInLoop, row: object) -> PumpCurve:
-    if isinstance(row, Pump):
-        stopped = row.stopped_flow_l_min, row.stopped_drop_kpa
-    else:
-        kind = resistance_row(snapshot, "family/pump", None)
-        assert kind is not None, "resistances.csv has a row for standing pumps"
-        stopped = kind.reference_flow_l_min or 1.0, kind.drop_kpa or 0.0
+def _stated(snapshot: Snapshot, name: str, asked: PumpInLoop, row: object) -> tuple[PumpCurve, tuple[Fact, ...]]:
+    """Return a pump by the points of its curve; what it takes while it stands still, its archetype or kind says."""
+    flow_l_min, drop = _standing(snapshot, row)
     try:
-        return pump_curve(asked.curve, *stopped)
+        curve = pump_curve(asked.curve, flow_l_min, float(drop.value))
     except CurveError as error:
         raise QuestionError(f"parts.{name}.curve", error.what, error.fix) from None
+    return curve, (*(Fact(name, "head_kpa", head, "", "") for _, head in asked.curve), drop)
+
+
+def _standing(snapshot: Snapshot, row: object) -> tuple[float, Fact]:
+    if isinstance(row, Pump):
+        drop = Fact(row.id, "stopped_drop_kpa", row.stopped_drop_kpa, row.source_id, row.locator or "")
+        return row.stopped_flow_l_min, drop
+    kind = resistance_row(snapshot, "family/pump", None)
+    assert kind is not None and kind.drop_kpa is not None, "resistances.csv has a row for standing pumps"
+    return kind.reference_flow_l_min or 1.0, Fact(
+        kind.id, "drop_kpa", kind.drop_kpa, kind.source_id, kind.locator or ""
+    )
 
 
 def _scaled(snapshot: Snapshot, name: str, asked: PumpInLoop, row: Pump) -> tuple[PumpCurve, tuple[Fact, ...], str]:
@@ -89,5 +94,5 @@ def _scaled(snapshot: Snapshot, name: str, asked: PumpInLoop, row: Pump) -> tupl
 
 def _facts(snapshot: Snapshot, row: Pump) -> tuple[Fact, ...]:
     points = [one for one in snapshot.standing(PumpPoint) if one.pump_id == row.id]
-    stopped = Fact(row.id, "stopped_drop_kpa", row.stopped_drop_kpa, row.source_id, row.locator or "")
+    _, stopped = _standing(snapshot, row)
     return (*(Fact(one.id, "head_kpa", one.head_kpa, one.source_id, one.locator or "") for one in points), stopped)
