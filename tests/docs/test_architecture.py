@@ -51,3 +51,12 @@ def test_every_module_says_what_it_owns(path: Path) -> None:
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_no_module_grows_beyond_one_subject(path: Path) -> None:
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST_FILE
+
+
+def test_nothing_private_of_the_server_or_the_framework_is_leaned_on() -> None:
+    for path in (ROOT / "api").rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names = [node.module or ""] if isinstance(node, ast.ImportFrom) else []
+            names += [alias.name for alias in node.names] if isinstance(node, ast.Import | ast.ImportFrom) else []
+            private = [name for name in names if any(part.startswith("_") for part in name.split("."))]
+            assert set(private) <= {"__future__"}, path

@@ -102,7 +102,8 @@ def read_head(received: bytearray, most: int) -> Head | None:
     fields = _FRAMING.findall(lines)
     if b"\nupgrade:" in lines:
         rest = _UPGRADE.sub(b"", rest)
-    length, is_chunked = _framing(fields, minor == b"1")
+    has_no_body = len(fields) == 1 and fields[0][0] == b"host"  # as nearly all questions
+    length, is_chunked = (0, False) if has_no_body else _framing(fields, minor == b"1")
     return Head(found.end(), method + rest, length, is_chunked)
 
 

@@ -3,15 +3,15 @@
 Owns: how many connections there may be, patience with clients, one account of bytes over every phase of a message, and
 that whatever is wrong on the wire ends in a problem document. Does not own: the grammar
 (`api/http/server/framing.py`), slow bodies that somebody reads (`api/http/requests/request_body.py`) or writing the
-document (`api/http/responses/edge.py`). The protocol behind it may be any that the server offers: only the methods of
-`asyncio.Protocol` are called.
+document (`api/http/responses/edge.py`). The protocol behind it may be either of those that the server offers: only methods
+of `asyncio.Protocol` are called.
 """
 
 from __future__ import annotations
 
 import asyncio
 import itertools
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from functools import partial
 from types import SimpleNamespace
 from typing import Any, cast
@@ -21,7 +21,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.http.problems.problem_kinds import BUSY, REQUEST_TOO_SLOW
 from api.http.problems.problems import ProblemError
 from api.http.responses.traffic import Traffic
-from api.http.server.framing import broken, read_chunk, read_head
+from api.http.server.framing import Head, broken, read_chunk, read_head
 from api.http.settings import Settings
 
 FAULT = "wetted.fault"  # where a request's scope holds what was wrong with it on the wire
@@ -39,9 +39,10 @@ class Guard(asyncio.Protocol):
     """One connection. What cannot be passed on yet waits as bytes, and no more is read meanwhile."""
 
     fault: ProblemError | None = None
+    _then: Callable[[], None] | None = None
     _timer: asyncio.TimerHandle | None = None
     _last_call: asyncio.TimerHandle | None = None
-    _is_answering = _is_in_body = _is_chunked = _is_at_end = _is_over = _is_lost = False
+    is_in_body = _is_answering = _is_chunked = _is_at_end = _is_over = _is_lost = False
 
     def __init__(
         self, inner: Callable[..., asyncio.Protocol], settings: Settings, traffic: Traffic, **named: Any
@@ -52,7 +53,7 @@ class Guard(asyncio.Protocol):
             inner: makes the server's protocol.
             settings: what the operator chose.
             traffic: counts connections and refusals.
-            **named: what the server gives its protocols; `app_state` gets into the scope of every request.
+            **named: what the server gives its protocols; `app_state` becomes the state in the scope of every request.
         """
         self._inner = inner(**{**named, "app_state": {**named["app_state"], _GUARD: self}})
         self._settings, self._traffic = settings, traffic
@@ -61,7 +62,7 @@ class Guard(asyncio.Protocol):
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for the first request, or send away who is one too many."""
-        self._transport = transport
+        self._transport, self._loop = transport, asyncio.get_running_loop()
         self._traffic.connections += 1
         seen_inside = SimpleNamespace(
             write=transport.write,
@@ -116,28 +117,26 @@ class Guard(asyncio.Protocol):
         """Return the scope of a request as the application is to see it: with the fault, if there is one."""
         if self.fault is None:
             return scope
-        return {**scope, FAULT: self.fault, **({} if self._is_in_body else _NO_REQUEST)}
+        return {**scope, FAULT: self.fault, **({} if self.is_in_body else _NO_REQUEST)}
 
     def answered(self) -> None:
         """Go on behind an answer."""
         self._is_answering = False
-        if self.fault is not None:
-            self.fault.__traceback__ = (
-                None  # it leads back here, and memory would stay until somebody looks for circles
-            )
+        if self.fault is not None:  # its traceback leads back here: memory would stay until cycles are looked for
+            self.fault.__traceback__ = None
         if self._is_over:
             return
         if self.fault is not None:
             self.end()
             return
         settings = self._settings  # nobody reads what is still to come of a body
-        self._wait(settings.head_patience_s if self._is_in_body else settings.keep_alive_s, self._hang_up)
+        self._wait(settings.head_patience_s if self.is_in_body else settings.keep_alive_s, self._hang_up)
         if self._received or self._is_at_end:
             self._ask_for_turn()
 
     def end(self) -> None:
         """Hang up as soon as all is sent, but let a client that is still sending read it first."""
-        is_sending = (self._is_in_body or self.fault is not None) and not self._is_at_end
+        is_sending = (self.is_in_body or self.fault is not None) and not self._is_at_end
         if self._is_over or not is_sending or not self._transport.can_write_eof():
             self._hang_up()
             return
@@ -159,7 +158,7 @@ class Guard(asyncio.Protocol):
 
     def _ask_for_turn(self) -> None:
         self._hold("turn")
-        asyncio.get_running_loop().call_soon(self._take_turn)
+        self._loop.call_soon(self._take_turn)
 
     def _take_turn(self) -> None:
         if not self._is_lost:
@@ -173,7 +172,8 @@ class Guard(asyncio.Protocol):
             self._refuse(fault)
 
     def _read_requests(self) -> Iterator[None]:
-        """Read one request after another; yields wherever it has to wait."""
+        """Pass on one request after another; yields wherever it has to wait."""
+        most = self._settings.largest_head_bytes
         while True:
             while self._is_answering or not self._received:
                 if self._received:
@@ -181,28 +181,28 @@ class Guard(asyncio.Protocol):
                 elif self._is_at_end and not self._is_answering:
                     self._hang_up()
                 yield
-            yield from self._read_head()
-            yield from self._read_chunks() if self._is_chunked else self._read_data(self._length)
-            if self._is_in_body and not self._is_answering:
-                self._wait(self._settings.keep_alive_s, self._hang_up)
-            self._is_in_body = False
+            head = read_head(self._received, most)
+            if head is None:
+                head = yield from self._rest_of_head(most)
+            del self._received[: head.size]
+            self.is_in_body = head.is_chunked or head.length > 0
+            self._ask(head.text)
+            if self.is_in_body:
+                self._account, self._is_chunked = most - head.size, head.is_chunked
+                yield from self._read_chunks() if head.is_chunked else self._read_data(head.length)
+                self.is_in_body = False
+                if not self._is_answering:
+                    self._wait(self._settings.keep_alive_s, self._hang_up)
 
-    def _read_head(self) -> Iterator[None]:
-        """Pass on a head as soon as it is whole."""
-        most = self._settings.largest_head_bytes
-        head = read_head(self._received, most)
-        if head is None:
-            self._wait(self._settings.head_patience_s, self._lose_patience)
-        while head is None:
+    def _rest_of_head(self, most: int) -> Generator[None, None, Head]:
+        """Return a head as soon as it is whole."""
+        self._wait(self._settings.head_patience_s, self._lose_patience)
+        while (head := read_head(self._received, most)) is None:
             if self._is_at_end and self._received.isspace():  # blank lines alone are no request
                 self._hang_up()
                 yield
             yield from self._more()
-            head = read_head(self._received, most)
-        del self._received[: head.size]
-        self._account, self._length, self._is_chunked = most - head.size, head.length, head.is_chunked
-        self._is_in_body = head.is_chunked or head.length > 0
-        self._ask(head.text)
+        return head
 
     def _read_chunks(self) -> Iterator[None]:
         """Pass on the data of chunks; the lines between them draw on the account, and data refills it."""
@@ -248,15 +248,14 @@ class Guard(asyncio.Protocol):
             yield
 
     def _ask(self, head: bytes) -> None:
-        self._is_answering = True
-        self._wait()
+        self._is_answering, self._then = True, None
         self._inner.data_received(head)
 
     def _refuse(self, fault: ProblemError) -> None:
         """Have the application tell a fault in its turn, and read no further."""
         fault.headers["Connection"] = "close"
         self.fault, self._reader = fault, self._discard()
-        if not self._is_in_body:
+        if not self.is_in_body:
             self._traffic.note_refusal(fault.kind.slug)
             self._ask(_REFUSAL)
         elif self._is_answering:  # one more byte wakes who waits for the body, and who gets the fault instead
@@ -272,19 +271,23 @@ class Guard(asyncio.Protocol):
         self._transport.close()
         self._wait_for_client()
 
-    def _wait(self, seconds: float = 0.0, then: Callable[[], None] | None = None) -> None:
-        """Do something after a time, in the place of what was waited for until now."""
-        if self._timer is not None:
-            self._timer.cancel()
-            self._timer = None
+    def _wait(self, seconds: float, then: Callable[[], None]) -> None:
+        """Do something after a time, in the place of what was waited for until now; one timer serves many waits."""
+        self._due_s, self._then = self._loop.time() + seconds, then
+        if self._timer is None or self._timer.when() > self._due_s:
+            if self._timer is not None:
+                self._timer.cancel()
+            self._timer = self._loop.call_later(seconds, self._ring)
+
+    def _ring(self) -> None:
+        self._timer, then, left_s = None, self._then, self._due_s - self._loop.time()
         if then is not None:
-            self._timer = asyncio.get_running_loop().call_later(seconds, then)
+            self._wait(left_s, then) if left_s > 0 else then()
 
     def _wait_for_client(self) -> None:
         """Cut the connection if the client does not take in time what is sent to it."""
         if self._last_call is None and not self._is_lost:
-            loop = asyncio.get_running_loop()
-            self._last_call = loop.call_later(self._settings.send_patience_s, self._transport.abort)
+            self._last_call = self._loop.call_later(self._settings.send_patience_s, self._transport.abort)
 
 
 class Guarded:
@@ -312,6 +315,6 @@ class Guarded:
             return message
 
         try:
-            await self.app(guard.seen(scope), sound, send)
+            await self.app(guard.seen(scope), sound if guard.is_in_body else receive, send)
         finally:
             guard.answered()

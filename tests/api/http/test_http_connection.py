@@ -117,6 +117,16 @@ def test_a_body_that_does_not_end_is_given_up(hasty_port: int, sent: bytes) -> N
     assert require_problem(status, headers, body).type == "/problems/request-too-slow"
 
 
+def test_who_waits_to_be_asked_for_the_body_is_asked(port: int) -> None:
+    body = b'{"a": "thread/g-1-4", "b": "thread/g-1-4"}'
+    head = b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nExpect: 100-continue\r\n"
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
+        sock.sendall(head + b"Content-Length: %d\r\n\r\n" % len(body))
+        assert sock.recv(65536) == b"HTTP/1.1 100 Continue\r\n\r\n"
+        sock.sendall(body)
+        assert read_answer(sock)[0] == 200
+
+
 def test_who_is_still_sending_can_read_the_refusal(port: int) -> None:
     """Hanging up on bytes that were not read makes the client's system forget the answer (RFC 9112, section 9.6)."""
     head = b"POST /v1/pair HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 1800000\r\n\r\n"
