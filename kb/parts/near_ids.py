@@ -73,10 +73,11 @@ class NearIds:
         return tuple(match[0] for match in process.extract(written, compared, limit=MOST))
 
     def _worth_comparing(self, written: str, grams: IdGrams) -> Sequence[str]:
-        """Return the ids one slip away, all of them, and those that share most letters; some ids if there are none."""
+        """Return all ids one slip away and those that share most letters; if they are few, some more."""
         slips = (one for one in _one_slip_away(written) if one in self._valid)
         sharing = (self._ids[place] for place in grams.sharing(written))
-        return list(dict.fromkeys((*slips, *sharing))) or self._ids[:_SOME]
+        found = list(dict.fromkeys((*slips, *sharing)))
+        return found if len(found) >= MOST else list(dict.fromkeys((*found, *self._ids[:_SOME])))
 
 
 def near_ids(written: str, ids: Sequence[str]) -> tuple[str, ...]:

@@ -3,8 +3,8 @@
 Owns: how many connections there may be, patience with clients, one account of bytes over every phase of a message, and
 that whatever is wrong on the wire ends in a problem document. Does not own: the grammar
 (`api/http/server/framing.py`), slow bodies that somebody reads (`api/http/requests/request_body.py`) or writing the
-document (`api/http/responses/edge.py`). The protocol behind it may be either of those that the server offers: only methods
-of `asyncio.Protocol` are called.
+document (`api/http/responses/edge.py`). The protocol behind it may be either of those that the server offers: only
+methods of `asyncio.Protocol` are called.
 """
 
 from __future__ import annotations
