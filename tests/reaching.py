@@ -1,0 +1,401 @@
+"""Asking so much that every row of the tables can come up, and collecting the rows that did.
+
+Owns: questions made from the tables themselves, and reading rows off what they bring up. Does not own: which rows need
+not come up (`tests/unreached_rows.csv`) or any promise. A row is reached if an answer or a decision cites it, if it is
+what was asked about, or if a row that is reached leans on it: its source, its families, its owner.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Hashable, Iterator
+from itertools import pairwise, product
+from pathlib import Path
+from typing import Any
+
+from figure_questions import INLINE, LOOP
+
+from kb.base import KnowledgeBase
+from kb.changes.meetings import all_pairs, standing_parts
+from kb.chemistry.surfaces import surfaces_of
+from kb.duty.flow_rows import curve_of
+from kb.evidence import Fact, Finding, LimitCheck, Node, Number, Rival, RuleHit, Settled
+from kb.loop_duty.radiator_setup import table_curve
+from kb.pair import decide_pair
+from kb.parts import Part
+from kb.resolve import Resolver
+from kb.snapshot import Snapshot
+from kb.store import FrozenTables
+from schemas.choices import Section
+from schemas.columns import fields_of
+from schemas.figures import stated_figures
+from schemas.loop_questions import LoopQuestion
+from schemas.questions import FindQuestion, MixQuestion, PairQuestion
+from schemas.tables.additives import Additive
+from schemas.tables.aliases import Alias
+from schemas.tables.assumptions import Assumption
+from schemas.tables.blocks import Block
+from schemas.tables.families import Family
+from schemas.tables.fan_points import FanPoint
+from schemas.tables.fans import Fan
+from schemas.tables.fittings import Fitting
+from schemas.tables.fluids import Fluid
+from schemas.tables.material_properties import MaterialProperty, PropertyName
+from schemas.tables.materials import Material
+from schemas.tables.pump_points import PumpPoint
+from schemas.tables.pumps import Pump
+from schemas.tables.radiators import Radiator
+from schemas.tables.reservoirs import Reservoir
+from schemas.tables.rule_conditions import Operator, RuleCondition
+from schemas.tables.rules import Rule
+from schemas.tables.seals import Seal
+
+ROOT = Path(__file__).resolve().parent.parent
+WATER, PREMIX = "fluid/distilled-water", "fluid/propylene-glycol-inhibited-premix"
+TUBE, FITTING, PORT = "tube/soft-10x16", "fitting/compression-10x16-g-1-4", "port/g-1-4-loop"
+PORTS = {"in": PORT, "out": PORT}
+TANK = {"kind": "reservoir", "is": "reservoir/tube-150"}
+PUMP = {"kind": "pump", "is": "pump/middle-flat-12-v", "ports": PORTS}
+BLOCK = {"kind": "block", "is": "block/processor-fine-fins", "heat_w": 150}
+COOLED = {"kind": "radiator", "is": "radiator/240x30-low", "fans": {"is": "fan/balanced-120"}}
+WET = ["chemistry", "fill"]
+EVERY_SECTION = [section.value for section in Section]
+IDS = re.compile(r'"([a-z-]+/[a-z0-9-]+)"')
+SUBSTANCES = ("material", "fluid", "additive")
+TUBES_WITHOUT_SIZES = tuple(f"family/tube-{one}" for one in ("brass", "copper", "polycarbonate", "stainless"))
+NEAREST = 4  # partners that are tried for each part, closest first
+
+
+class ListeningSnapshot(Snapshot):
+    """Frozen knowledge that notes which single rows are asked for under their key: no answer need cite these."""
+
+    def __init__(self, tables: FrozenTables) -> None:
+        super().__init__(tables)
+        self.heard: set[str] = set()
+
+    def assumption(self, quantity_id: str) -> Assumption | None:
+        return self._hear(super().assumption(quantity_id))
+
+    def material_property(self, material_id: str, name: PropertyName) -> MaterialProperty | None:
+        return self._hear(super().material_property(material_id, name))
+
+    def _hear(self, row: Any) -> Any:
+        if row is not None:
+            self.heard.add(row.id)
+        return row
+
+
+class Reached:
+    """Asks questions and keeps the ids of all rows that came up."""
+
+    def __init__(self, tables: FrozenTables) -> None:
+        self.snapshot = ListeningSnapshot(tables)
+        self.base = KnowledgeBase(self.snapshot)
+        self.resolver = Resolver(self.snapshot)
+        self.rows: set[str] = set()
+        self._seen: set[int] = set()
+        self._settled: list[Settled] = []  # kept alive, so that no other object gets the identity of one
+
+    def ask_everything(self) -> None:
+        """Ask all there is to ask, then follow what the rows that came up lean on."""
+        for ask in (self._pairs, self._near_partners, self._rules_under_their_conditions, self._typed_parts):
+            ask()
+        for question in (*given_loops(), *self._loops()):
+            self._loop(question)
+        self._words()
+        self._mixtures()
+        self._figures()
+        self._curves()
+        self._surfaces()
+        self._heard()
+        self._lean()
+
+    def _pairs(self) -> None:
+        """Ask pairs of archetypes: all of substances, and of other parts one for all that rules cannot tell apart."""
+        parts = {one: self.resolver.archetype(one, "part") for one in standing_parts(self.snapshot)}
+        sorts = {one: _sort_of(part) for one, part in parts.items()}
+        self.rows.update(parts)
+        self.rows.update(family for part in parts.values() for end in part.elements for family in end.families)
+        alike = ((one, one) for one, part in parts.items() if part.kind in SUBSTANCES)
+        asked = set()
+        for a, b in (*all_pairs(standing_parts(self.snapshot)), *alike):
+            if (sorts[a], sorts[b]) not in asked:
+                asked.add((sorts[a], sorts[b]))
+                self._decide(parts[a], parts[b])
+
+    def _near_partners(self) -> None:
+        """Ask every tube, fitting, port and thread beside the nearest of each kind, so that their numbers count."""
+        for row in (row for table in ("tubes", "fittings", "ports", "threads") for row in self.snapshot.ids((table,))):
+            part = self.resolver.archetype(row, "part")
+            for kind in ("tube", "fitting", "port", "thread"):
+                candidates = self.base._partners.candidates(part, kind)
+                for _, other in zip(range(NEAREST), candidates, strict=False):
+                    self._decide(part, self.resolver.archetype(other, "other"))
+            for end in self.snapshot.ends(row):
+                if end.thread_id is not None:
+                    self._decide(part, self.resolver.archetype(end.thread_id, "other"))
+
+    def _rules_under_their_conditions(self) -> None:
+        """Ask, for every rule with conditions, parts of both sides with values for which the conditions hold."""
+        conditions: dict[str, list[RuleCondition]] = {}
+        for row in self.snapshot.standing(RuleCondition):
+            conditions.setdefault(row.rule_id, []).append(row)
+        for rule_id, rows in conditions.items():
+            if rule_id in self.rows and {row.id for row in rows} <= self.rows:
+                continue
+            rule = self.snapshot.get(Rule, rule_id)
+            stated = {row.quantity_id: value_for(rows, row.quantity_id) for row in rows}
+            for one, other in product(self._members(rule.subject_id), self._members(rule.object_id)):
+                self._decide(one, other, stated)
+                if rule_id in self.rows:
+                    break
+
+    def _typed_parts(self) -> None:
+        """Ask every ring in a fitting for a rigid tube, tubes of other sizes, and ends that no archetype has."""
+        for seal in self.snapshot.standing(Seal):
+            end = {"kind": "rigid-ring", "seal": seal.id, "socket_bore_mm": 16.2, "groove_diameter_mm": 19.2}
+            self._pair({"kind": "fitting", "ends": {"a": end}}, "tube/acrylic-16x12")
+        for family, od_mm in product(TUBES_WITHOUT_SIZES, (12, 14, 20, 28)):
+            self._pair({"kind": "tube", "family": family, "od_mm": od_mm, "id_mm": od_mm - 2}, "fitting/rigid-14-g-1-4")
+        for change in ({"seals_on": "nothing"}, {"thread_length_mm": 1}):
+            end = {"kind": "male-thread", "thread": "thread/g-1-4", **change}
+            self._pair({"kind": "fitting", "ends": {"a": end}}, "port/g-1-4-din-3852-2")
+
+    def _pair(self, a: Any, b: str) -> None:
+        decision = self.base.decide_question(PairQuestion.model_validate({"a": a, "b": b}))
+        self._keep(decision.joint.findings)
+
+    def _loops(self) -> Iterator[dict[str, Any]]:
+        """Yield loops of every device, fan, fluid, additive, fitting and material, and broken ones."""
+        s = self.snapshot
+        for pump in s.standing(Pump):
+            yield ring(pump={"kind": "pump", "is": pump.id, "ports": PORTS, "speed_percent": 50}, sections=["flow"])
+        for block in s.standing(Block):
+            yield ring(cpu={"kind": "block", "is": block.id, "heat_w": 150, "areas_cm2": {"base-plate": 400}})
+        for reservoir in s.standing(Reservoir):
+            yield ring(
+                **({"tank": {**TANK, "is": reservoir.id}} if reservoir.ports > 1 else {}), sections=["flow", *WET]
+            )
+            yield {"parts": {"tank": {"kind": "reservoir", "is": reservoir.id}}, "sections": ["fill"]}
+        for fan in s.standing(Fan):
+            yield ring(rad={**COOLED, "is": radiator_for(s.standing(Radiator), fan), "fans": {"is": fan.id}})
+        for radiator in s.standing(Radiator):
+            yield {"parts": {"rad": {"kind": "radiator", "is": radiator.id}}, "sections": ["space", "fill"]}
+        for splitter in (row for row in s.standing(Fitting) if "family/fitting-splitter" in s.families(row.family_id)):
+            yield split(splitter.id)
+        for fluid in s.standing(Fluid):
+            yield ring(fluid=fluid.id, sections=WET)
+        for additive in s.standing(Additive):
+            yield ring(fluid={"is": WATER, "additives": [additive.id]}, sections=WET)
+        for material in s.standing(Material):
+            yield ring(cpu={**BLOCK, "materials": {"base-plate": material.id}}, sections=WET)
+            core = {**COOLED, "materials": {"core": material.id}}
+            yield {"parts": {"rad": core}, "fluid": WATER, "air_c": 25, "sections": ["heat"]}
+        for fitting in {(row.family_id, row.angle_deg): row for row in s.standing(Fitting)}.values():
+            yield ring(first=[fitting.id], sections=["flow"])
+        for family in TUBES_WITHOUT_SIZES:
+            yield ring(tube={"kind": "tube", "family": family, "id_mm": 10, "od_mm": 12}, sections=WET)
+        yield from broken_loops()
+
+    def _words(self) -> None:
+        """Ask for every other name; it is reached if it leads to the part it stands for."""
+        for alias in self.snapshot.standing(Alias):
+            found = self.base.find(FindQuestion(words=alias.words, limit=50))
+            told = set(IDS.findall(found.model_dump_json()))
+            if alias.part_id in told or self._meant(alias.part_id, told):
+                self.rows.add(alias.id)
+
+    def _mixtures(self) -> None:
+        for glycol, water in product(("propylene-glycol", "ethylene-glycol"), (0, 1, 3, 30)):
+            asked = MixQuestion.model_validate({"glycol": glycol, "concentrate_parts": 1, "water_parts": water})
+            self._read(self.base.mix(asked).model_dump_json())
+
+    def _figures(self) -> None:
+        """Take up the quantities that figures of questions are held against."""
+        asked = [LoopQuestion.model_validate(LOOP)]
+        asked += [PairQuestion.model_validate({"a": part, "b": "thread/g-1-4"}) for part in INLINE.values()]
+        self.rows.update(f"quantity/{figure.quantity}" for one in asked for figure in stated_figures(one))
+
+    def _curves(self) -> None:
+        """Take up the points that lie on the curves computed with."""
+        s = self.snapshot
+        for point in s.standing(PumpPoint):
+            curve = curve_of(s, s.get(Pump, point.pump_id))
+            if (point.flow_l_min, point.head_kpa) in set(zip(curve.flows_l_min, curve.heads_kpa, strict=True)):
+                self.rows.add(point.id)
+        for spot in s.standing(FanPoint):
+            if spot.pressure_pa in table_curve(s, s.get(Fan, spot.fan_id)).pressures_pa:
+                self.rows.add(spot.id)
+
+    def _surfaces(self) -> None:
+        """Take up what parts of the pairs asked above are usually made of, as questions about fluids do."""
+        for row in self.snapshot.ids(("tubes", "fittings", "seals")):
+            surfaces = surfaces_of(self.snapshot, row, self.resolver.archetype(row, "part").families, {})
+            self.rows.update(one.usual.id for one in surfaces if one.usual is not None)
+
+    def _heard(self) -> None:
+        """Take up rows that were asked for under their key, with those that competed with them for it."""
+        self.rows |= self.snapshot.heard
+        properties = self.snapshot.standing(MaterialProperty)
+        asked = {(row.material_id, row.property) for row in properties if row.id in self.snapshot.heard}
+        self.rows.update(row.id for row in properties if (row.material_id, row.property) in asked)
+
+    def _lean(self) -> None:
+        """Add what the rows that came up refer to, with the families above it, and what disputes a rule."""
+        waiting = list(self.rows)
+        while waiting:
+            row = self.snapshot.row(waiting.pop())
+            new = set(self._leant_on(row)) - self.rows if row is not None else set()
+            self.rows |= new
+            waiting += new
+
+    def _leant_on(self, row: Any) -> Iterator[str]:
+        for field in (field for field in fields_of(type(row)) if field.column.refers_to):
+            cell = getattr(row, field.name)
+            yield from cell if isinstance(cell, tuple) else () if cell is None else (cell,)
+        if isinstance(row, Family):
+            yield from self.snapshot.families(row.id)
+        if isinstance(row, Rule):
+            yield from (one.id for one in self.snapshot.disputes(row.id))
+
+    def _decide(self, one: Part, other: Part, stated: dict[str, float] | None = None) -> None:
+        decision = decide_pair(self.snapshot, one, other, stated or {})
+        for joint in (decision.joint, *decision.others):
+            self._keep(tuple(joint.findings))
+            self._place(joint.place, one, other)
+
+    def _place(self, place: str, *parts: Part) -> None:
+        """Take up the ends of fittings that a joint is named after."""
+        for part in (part for part in parts if part.kind == "fitting"):
+            ends = zip(self.snapshot.ends(part.id), part.elements, strict=True)
+            self.rows.update(row.id for row, end in ends if end.label in place)
+
+    def _keep(self, findings: Any) -> None:
+        for finding in findings:
+            self._finding(finding)
+
+    def _finding(self, finding: Finding) -> None:
+        if isinstance(finding.evidence, Settled):
+            if id(finding.evidence) in self._seen:
+                return
+            self._seen.add(id(finding.evidence))
+            self._settled.append(finding.evidence)
+        for node in finding.evidence:
+            self._node(node)
+
+    def _node(self, node: Node) -> None:
+        if isinstance(node, Fact):
+            self.rows.add(node.row_id)
+        elif isinstance(node, Number):
+            self.rows.add(node.quantity_id)
+            for one in node.inputs:
+                self._node(one)
+        elif isinstance(node, LimitCheck):
+            self.rows.add(node.limit.id)
+        elif isinstance(node, Rival):
+            self.rows.update((node.used, *node.others))
+        elif isinstance(node, RuleHit):
+            self.rows.add(node.rule.id)
+            self.rows.update(check.condition.id for check in node.conditions)
+            self.rows.update(check.origin.id for check in node.conditions if check.origin is not None)
+
+    def _loop(self, question: dict[str, Any]) -> None:
+        asked = {"sections": EVERY_SECTION, **question, "detail": "all"}
+        self._read(self.base.loop(LoopQuestion.model_validate(asked)).model_dump_json())
+
+    def _read(self, answer: str) -> None:
+        """Take up every row that the JSON of an answer names, as a value or as a key."""
+        self.rows.update(word for word in IDS.findall(answer) if self.snapshot.row(word) is not None)
+
+    def _members(self, side: str) -> tuple[Part, ...]:
+        """Return archetypes that are a side of a rule, or belong to it."""
+        if not side.startswith("family/"):
+            return (self.resolver.archetype(side, "side"),)
+        found = (self.resolver.archetype(one, "side") for one in standing_parts(self.snapshot))
+        return tuple(part for part in found if any(side in end.rule_sides for end in part.elements))
+
+    def _meant(self, part_id: str, told: set[str]) -> bool:
+        """Return whether some part of a family was found, where the name stands for the family."""
+        rows = (self.snapshot.row(one) for one in told)
+        return any(part_id in self.snapshot.families(getattr(row, "family_id", "")) for row in rows if row is not None)
+
+
+def _sort_of(part: Part) -> Hashable:
+    """Return what a part has in common with all others that rules cannot tell from it; a substance is alone."""
+    if part.kind in SUBSTANCES:
+        return part.id
+    return tuple((end.kind, end.rule_sides) for end in part.elements)
+
+
+def value_for(rows: list[RuleCondition], quantity_id: str) -> float:
+    """Return a value of a quantity for which all conditions of a rule on it hold."""
+    least, most = -1e9, 1e9
+    for row in (row for row in rows if row.quantity_id == quantity_id):
+        if row.operator in (Operator.MORE, Operator.AT_LEAST, Operator.EQUAL):
+            least = max(least, row.value + (1e-3 if row.operator is Operator.MORE else 0))
+        if row.operator in (Operator.LESS, Operator.AT_MOST, Operator.EQUAL):
+            most = min(most, row.value - (1e-3 if row.operator is Operator.LESS else 0))
+    return most if least == -1e9 else least
+
+
+def radiator_for(radiators: Any, fan: Fan) -> str:
+    return str(next(one.id for one in radiators if one.fan_size_mm == fan.fan_size_mm))
+
+
+def ring(tube: Any = TUBE, first: list[str] | None = None, **changes: Any) -> dict[str, Any]:
+    """Return a loop through reservoir, pump, block and radiator, with other parts or fields in it."""
+    parts = {"tank": TANK, "pump": PUMP, "cpu": BLOCK, "rad": COOLED}
+    parts |= {name: changes.pop(name) for name in tuple(changes) if name in parts or "kind" in str(changes[name])[:8]}
+    names = ["tank", "pump", "cpu", "rad", "tank"]
+    runs = [
+        {"from": f"{one}.out", "to": f"{other}.in", "tube": tube, "fittings_from": [FITTING], "fittings_to": [FITTING]}
+        for one, other in pairwise(names)
+    ]
+    runs[1]["fittings_from"] = first or [FITTING]
+    return {"parts": parts, "runs": runs, "fluid": PREMIX, **changes}
+
+
+def split(fitting: str) -> dict[str, Any]:
+    """Return a loop in which the coolant divides and joins again in two of a fitting."""
+    tees = {name: {"kind": "fitting", "is": fitting} for name in ("fork", "join")}
+    whole = ring(gpu={"kind": "block", "is": "block/graphics-full-cover", "heat_w": 100}, sections=["flow"])
+    ways = [("tank.out", "pump.in"), ("pump.out", "fork.a"), ("fork.b", "cpu.in"), ("fork.c", "gpu.in")]
+    ways += [("cpu.out", "join.b"), ("gpu.out", "join.c"), ("join.a", "rad.in"), ("rad.out", "tank.in")]
+    runs = [{**whole["runs"][0], "from": one, "to": other} for one, other in ways]
+    return {**whole, "parts": {**whole["parts"], **tees}, "runs": runs}
+
+
+def broken_loops() -> Iterator[dict[str, Any]]:
+    """Yield loops in which something is missing, doubled or out of order."""
+    sound = ring()
+    yield {**sound, "parts": {name: part for name, part in sound["parts"].items() if name != "pump"}, "runs": []}
+    yield {**sound, "runs": [*sound["runs"], {**sound["runs"][1], "to": "rad.out"}]}
+    yield {**sound, "runs": sound["runs"][:2]}
+    yield ring(pump={**PUMP, "speed_percent": 0})
+    yield ring(cpu={"kind": "block", "ports": {**PORTS, "in-2": PORT}, "heat_w": 100})
+    yield ring(cpu={"kind": "block", "ports": {"in": PORT}, "heat_w": 100}, runs=[])
+    yield ring(rad={**COOLED, "fans": {"is": "fan/balanced-120", "speed_rpm": 0}})
+    yield ring(rad={**COOLED, "fans": {"is": "fan/balanced-140"}, "screws": {"length_mm": 30}})
+    for length_mm in (1, 26, 28, 35, 60):
+        screws = {"length_mm": length_mm, "thread": "m3", "behind_plate_mm": 3}
+        yield ring(rad={**COOLED, "screws": screws, "place": {"depth_mm": 40, "port_room_mm": 20}})
+    yield ring(spacings=[{"ports": ["cpu.in", "cpu.out"], "distance_mm": 15}])
+    yield ring(cpu={**BLOCK, "added_weight_g": 5000, "supported": True})
+    yield ring(cpu={**BLOCK, "added_weight_g": 5000, "supported": False})
+    yield ring(wanted={"coolant_over_air_k": 1, "sound_level_db": 5})
+    plated = {"materials": {"base-plate": "metal/steel-carbon", "plating": "metal/nickel-plate-electroless"}}
+    yield ring(cpu={**BLOCK, **plated}, sections=WET)
+    bare = {"materials": {"base-plate": "metal/aluminium-6061", "plating": None}, "areas_cm2": {"base-plate": 1}}
+    for stated in ({"inhibited": 1}, {"inhibited": 0}):
+        yield ring(cpu={**BLOCK, **bare}, rad={**COOLED, "areas_cm2": {"core": 5000}}, conditions=stated, sections=WET)
+    yield ring(pump={"kind": "pump", "ports": PORTS, "curve": [[0, 30], [10, 0]], "speed_percent": 0})
+    gate = {"kind": "fitting", "is": "fitting/ball-valve-g-1-4-female", "closed": True}
+    yield {**sound, "parts": {**sound["parts"], "gate": gate}}
+
+
+def given_loops() -> Iterator[dict[str, Any]]:
+    """Yield the reference loops, the loops of the demo, and one in which every field is filled."""
+    for folder in (ROOT / "tests" / "reference_loops", ROOT / "demo"):
+        yield from (json.loads(path.read_text(encoding="utf-8")) for path in sorted(folder.glob("*.json")))
+    yield LOOP
