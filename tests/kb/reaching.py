@@ -15,23 +15,23 @@ from pathlib import Path
 from typing import Any
 
 from figure_questions import INLINE, LOOP
-
-from kb.base import KnowledgeBase
-from kb.changes.meetings import all_pairs, standing_parts
-from kb.chemistry.surfaces import surfaces_of
-from kb.duty.flow_rows import curve_of
-from kb.evidence import Fact, Finding, LimitCheck, Node, Number, Rival, RuleHit, Settled
-from kb.loop_duty.radiator_setup import table_curve
-from kb.pair import decide_pair
-from kb.parts import Part
-from kb.resolve import Resolver
-from kb.snapshot import Snapshot
-from kb.store import FrozenTables
-from schemas.choices import Section
-from schemas.columns import fields_of
 from schemas.figures import stated_figures
-from schemas.loop_questions import LoopQuestion
-from schemas.questions import FindQuestion, MixQuestion, PairQuestion
+
+from kb.compatibility.materials.wetted_surfaces import surfaces_of
+from kb.compatibility.pair import decide_pair
+from kb.curation.diff.meetings import all_pairs, standing_parts
+from kb.evidence.tree import Fact, Finding, LimitCheck, Node, Number, Rival, RuleHit, Settled
+from kb.knowledge_base import KnowledgeBase
+from kb.load import FrozenTables
+from kb.loops.flow.elements import curve_of
+from kb.loops.heat.radiators import table_curve
+from kb.parts.part import Part
+from kb.parts.resolver import Resolver
+from kb.store.snapshot import Snapshot
+from schemas.columns.columns import fields_of
+from schemas.questions.choices import Section
+from schemas.questions.loop import LoopQuestion
+from schemas.questions.questions import FindQuestion, MixQuestion, PairQuestion
 from schemas.tables.additives import Additive
 from schemas.tables.aliases import Alias
 from schemas.tables.assumptions import Assumption

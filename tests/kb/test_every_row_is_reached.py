@@ -15,8 +15,8 @@ from typing import NamedTuple
 import pytest
 from reaching import Reached
 
-from kb.base import KnowledgeBase
-from kb.snapshot import Snapshot
+from kb.knowledge_base import KnowledgeBase
+from kb.store.snapshot import Snapshot
 from schemas.tables import ROW_CLASSES
 from schemas.tables.sources import Source
 
