@@ -64,7 +64,8 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
         try:
             page = base.records(table, family, after, limit)
         except QuestionError as error:
-            raise problem_of_question(error, UNKNOWN_ID, 404 if error.field == "table" else None) from None
+            kind, status = (UNKNOWN_ID, 404) if error.field == "table" else (None, None)
+            raise problem_of_question(error, kind, status) from None
         link = page_links(table, family, page.next, limit, form)
         if wanted == CSV:
             response = as_csv(records_csv(page), f"{table}-{page.kb_version}", MAY_BE_KEPT)

@@ -109,6 +109,13 @@ def test_several_bad_fields_are_all_named_at_once(client: TestClient) -> None:
     assert fields == {"a.od_mm", "a.x", "b", "conditions.coolant-temperature"}
 
 
+def test_a_row_of_another_kind_is_not_said_not_to_exist(client: TestClient) -> None:
+    for address in ("/v1/tables/tubes?family=metal/copper", "/v1/pair?a=fan/balanced-120&b=thread/g-1-4"):
+        response = client.get(address)
+        assert (response.status_code, response.json()["type"]) == (422, "/problems/invalid-question")
+        assert "; this field takes a " in response.json()["errors"][0]["what"]
+
+
 def test_several_figures_out_of_range_are_all_named_at_once(client: TestClient) -> None:
     body = {"a": {"kind": "tube", "id_mm": 0, "od_mm": 5000, "wall_mm": 3}, "b": GOOD}
     assert [error["field"] for error in refused(client, "/v1/pair", body)] == ["a.id_mm", "a.od_mm"]
