@@ -51,7 +51,7 @@ from schemas.tables.rule_conditions import Operator, RuleCondition
 from schemas.tables.rules import Rule
 from schemas.tables.seals import Seal
 
-ROOT = Path(__file__).resolve().parent.parent
+EXAMPLES = Path(__file__).resolve().parents[2] / "kb" / "examples"
 WATER, PREMIX = "fluid/distilled-water", "fluid/propylene-glycol-inhibited-premix"
 TUBE, FITTING, PORT = "tube/soft-10x16", "fitting/compression-10x16-g-1-4", "port/g-1-4-loop"
 PORTS = {"in": PORT, "out": PORT}
@@ -395,7 +395,6 @@ def broken_loops() -> Iterator[dict[str, Any]]:
 
 
 def given_loops() -> Iterator[dict[str, Any]]:
-    """Yield the reference loops, the loops of the demo, and one in which every field is filled."""
-    for folder in (ROOT / "tests" / "reference_loops", ROOT / "demo"):
-        yield from (json.loads(path.read_text(encoding="utf-8")) for path in sorted(folder.glob("*.json")))
+    """Yield the example loops, and one in which every field is filled."""
+    yield from (json.loads(path.read_text(encoding="utf-8")) for path in sorted(EXAMPLES.glob("*.json")))
     yield LOOP
