@@ -33,6 +33,6 @@ class Problem(BaseModel):
     detail: str = Field(description="What is wrong with this request.")
     instance: str = Field(description="Path of this request, shortened if it is long.")
     request_id: str = Field(
-        default="", description="Name of this request, as X-Request-ID tells it; empty inside an answer to many."
+        default="", description="Name of this request, as X-Request-ID tells it; empty if it could not be read."
     )
     errors: tuple[FieldProblem, ...] = Field(description="What is wrong, place by place; empty if the detail says all.")

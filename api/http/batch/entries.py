@@ -52,7 +52,12 @@ class Asking:
 
 
 def answered(
-    base: KnowledgeBase, asking: Asking, first: int, entries: Iterable[Entry], longest_s: float = math.inf
+    base: KnowledgeBase,
+    asking: Asking,
+    first: int,
+    entries: Iterable[Entry],
+    longest_s: float = math.inf,
+    request_id: str = "",
 ) -> bytes:
     """Return the answers of entries as NDJSON, one line an entry, in their order.
 
@@ -62,16 +67,17 @@ def answered(
         first: index of the first entry in its batch.
         entries: the entries.
         longest_s: how long each of them may take [s].
+        request_id: name of the request, told in every problem.
     """
-    return b"".join(_line(base, asking, index, entry, Budget(longest_s)) for index, entry in enumerate(entries, first))
-
-
-def _line(base: KnowledgeBase, asking: Asking, index: int, entry: Entry, budget: Budget) -> bytes:
-    try:
-        said, told = "answer", asking.ask(base, _question(asking.question, entry), budget)
-    except Exception as error:
-        said, told = "problem", problem_document(_problem_of(error), f"{asking.path}/{index}")
-    return f'{{"index":{index},"{said}":{told.model_dump_json()}}}\n'.encode()
+    lines = []
+    for index, entry in enumerate(entries, first):
+        said: BaseModel
+        try:
+            what, said = "answer", asking.ask(base, _question(asking.question, entry), Budget(longest_s))
+        except Exception as error:
+            what, said = "problem", problem_document(_problem_of(error), f"{asking.path}/{index}", request_id)
+        lines.append(f'{{"index":{index},"{what}":{said.model_dump_json()}}}\n'.encode())
+    return b"".join(lines)
 
 
 def _question(model: type[BaseModel], entry: Entry) -> BaseModel:

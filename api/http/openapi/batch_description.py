@@ -18,6 +18,7 @@ from api.http.settings import Settings
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.problems import Problem
 
+SHOWN_REQUEST = "batch-1"  # name of the request in the examples
 _COMPONENTS = "#/components/schemas/"
 
 
@@ -64,7 +65,7 @@ def show_batch(
 ) -> None:
     """Write an example and the answers it really gets into the description of a batch."""
     plain = [dict(question) for question in questions]
-    told = answered(base, asking, 0, [Parsed(question) for question in plain])
+    told = answered(base, asking, 0, [Parsed(question) for question in plain], request_id=SHOWN_REQUEST)
     content = operation["requestBody"]["content"]
     content[JSON]["example"] = plain
     content[NDJSON]["example"] = "".join(f"{json.dumps(question)}\n" for question in plain)

@@ -29,6 +29,7 @@ from api.http.problems.problem_kinds import (
     UNKNOWN_ID,
     UNKNOWN_PARAMETER,
     UNSUPPORTED_MEDIA_TYPE,
+    URL_TOO_LONG,
     VERSION_NOT_SERVED,
     ProblemKind,
 )
@@ -71,6 +72,7 @@ WORD_FORM = WithJsonSchema({**_LONGEST, "pattern": "^[a-z0-9]+([_-][a-z0-9]+)*$"
 _ANY_REQUEST = (
     MALFORMED_REQUEST,
     MALFORMED_URL,
+    URL_TOO_LONG,
     UNKNOWN_PARAMETER,
     REPEATED_PARAMETER,
     VERSION_NOT_SERVED,

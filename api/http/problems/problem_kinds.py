@@ -76,6 +76,13 @@ MALFORMED_URL = ProblemKind(
     "The path or the query string holds a broken percent escape, bytes that are not UTF-8, or a control character.",
     "Percent-encode the UTF-8 bytes of every name and value.",
 )
+URL_TOO_LONG = ProblemKind(
+    "url-too-long",
+    HTTPStatus.REQUEST_URI_TOO_LONG,
+    "The URL is too long",
+    "The path and the query string of the request are longer than this service reads.",
+    "Ask less at once, or ask with POST, which takes the question in a body.",
+)
 UNKNOWN_PARAMETER = ProblemKind(
     "unknown-parameter",
     HTTPStatus.BAD_REQUEST,
@@ -176,6 +183,7 @@ PROBLEM_KINDS: Mapping[str, ProblemKind] = MappingProxyType(
             NOT_FOUND,
             METHOD_NOT_ALLOWED,
             MALFORMED_URL,
+            URL_TOO_LONG,
             UNKNOWN_PARAMETER,
             REPEATED_PARAMETER,
             NOT_ACCEPTABLE,

@@ -20,7 +20,13 @@ from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.http.openapi.deprecations import Deprecation
-from api.http.problems.problem_kinds import INTERNAL_ERROR, MALFORMED_REQUEST, REQUEST_TOO_SLOW, VERSION_NOT_SERVED
+from api.http.problems.problem_kinds import (
+    INTERNAL_ERROR,
+    MALFORMED_REQUEST,
+    REQUEST_TOO_SLOW,
+    URL_TOO_LONG,
+    VERSION_NOT_SERVED,
+)
 from api.http.problems.problems import REQUEST_ID, ProblemError, problem_response
 from api.http.requests.request_ids import RequestIds
 from api.http.requests.strict_url import check_path
@@ -144,6 +150,7 @@ class Edge:
             raise scope[FAULT]
         head, method = reply.head, scope["method"]
         _check_framing(head)
+        self._check_length(scope)
         self._check_pin(head.get(PIN))
         if method in ("GET", "HEAD"):
             reply.key = (scope["raw_path"], scope["query_string"], head.get(b"accept", b""))
@@ -197,6 +204,12 @@ class Edge:
         self._traffic.note(method, route, status, seconds, reply.from_memory)
         if self._log is not None:
             self._log.write(scope[REQUEST_ID], method, route, status, seconds, reply.key or (), self._version)
+
+    def _check_length(self, scope: Scope) -> None:
+        """Refuse an address that alone is longer than a head may be, whatever server let it through."""
+        if len(scope["raw_path"]) + len(scope["query_string"]) > self._settings.largest_head_bytes:
+            most = self._settings.largest_head_bytes
+            raise ProblemError(URL_TOO_LONG, f"The address and the headers may have {most} bytes together.")
 
     def _check_pin(self, pinned: bytes | None) -> None:
         version = self._version

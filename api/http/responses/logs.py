@@ -31,12 +31,17 @@ class JsonLines(logging.Formatter):
         told = {
             "time": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
             "level": record.levelname.lower(),
-            "event": record.name,
+            "event": _event(record.name),
             "message": record.getMessage(),
         }
         if record.exc_info:
             told["trace"] = self.formatException(record.exc_info)
         return json.dumps(told)
+
+
+def _event(logger: str) -> str:
+    """Return who says something; the server's own words come under one name, whether they are errors or not."""
+    return "server" if logger.partition(".")[0] == "uvicorn" else logger
 
 
 def configure_logs() -> None:

@@ -20,7 +20,7 @@ from api.http.batch.response import NDJSON, BatchResponse
 from api.http.openapi.batch_description import batch_answer, batch_body
 from api.http.openapi.operations import batching
 from api.http.problems.problem_kinds import INVALID_QUESTION, NOT_ACCEPTABLE
-from api.http.problems.problems import ProblemError
+from api.http.problems.problems import REQUEST_ID, ProblemError
 from api.http.requests.negotiation import preferred
 from api.http.requests.request_body import read_json, refuse_declared, sent_as
 from api.http.responses.answers import JSON
@@ -83,7 +83,8 @@ def _add_batch_route(app: FastAPI, base: KnowledgeBase, asking: Asking, places: 
         settings: Settings = app.state.settings
         _require_acceptable(request)
         inbox = await _inbox(request, settings)
-        answer = partial(answered, base, asking, longest_s=settings.longest_answer_s)
+        name = request.scope.get(REQUEST_ID, "")
+        answer = partial(answered, base, asking, longest_s=settings.longest_answer_s, request_id=name)
         return BatchResponse(inbox, answer, asking.at_once, places, settings.send_patience_s)
 
     app.router.add_api_route(

@@ -32,7 +32,8 @@ OF_ITS_OWN = {"instance": "", "request_id": ""}  # these two are told of the req
 
 
 def batch(client: TestClient, word: str, body: bytes, media_type: str = NDJSON) -> list[dict[str, Any]]:
-    response = client.post(f"/v1/batch/{word}", content=body, headers={"content-type": media_type})
+    headers = {"content-type": media_type, "x-request-id": "batch-1"}
+    response = client.post(f"/v1/batch/{word}", content=body, headers=headers)
     assert response.status_code == 200, response.text
     assert response.headers["content-type"] == NDJSON
     return [json.loads(line) for line in response.text.splitlines()]
@@ -59,6 +60,20 @@ def test_each_answer_is_the_one_that_the_question_gets_alone(client: TestClient,
     body = next(dict(one.body or {}) for one in examples() if one.operation_id == f"ask_{word}")
     alone = client.post(f"/v1/{word}", json=body).json()
     assert batch(client, word, lines(body, body)) == [{"index": index, "answer": alone} for index in (0, 1)]
+
+
+@pytest.mark.parametrize("word", WORDS)
+@pytest.mark.parametrize("headers", [{}, {"x-request-id": "order-7"}, {"x-request-id": "<not sane>"}])
+def test_every_problem_names_the_request_that_it_came_with(
+    client: TestClient, word: str, headers: dict[str, str]
+) -> None:
+    wrong = [{}, {"a": "thread/none", "b": "thread/g-1-4", "words": 5}, {"unheard": "of"}]
+    for body, media_type in ((lines(*wrong) + b"{", NDJSON), (json.dumps(wrong).encode(), "application/json")):
+        response = client.post(f"/v1/batch/{word}", content=body, headers=headers | {"content-type": media_type})
+        problems = [problem_of(json.loads(line)) for line in response.text.splitlines()]
+        assert len(problems) >= len(wrong)
+        assert {problem.request_id for problem in problems} == {response.headers["x-request-id"]}
+        assert response.headers["x-request-id"]
 
 
 def test_order_is_kept_over_many_lines(client: TestClient) -> None:

@@ -9,6 +9,7 @@ import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
+from api.http.openapi.batch_description import SHOWN_REQUEST
 from api.http.openapi.examples import examples
 from api.http.openapi.openapi import describe
 from api.http.problems.problem_kinds import PROBLEM_KINDS
@@ -117,7 +118,8 @@ def test_a_described_batch_is_answered_as_described(
     _, path, operation = operations[operation_id]
     example = operation["requestBody"]["content"][media_type]["example"]
     body = example if isinstance(example, str) else json.dumps(example)
-    response = client.post(path, content=body, headers={"content-type": media_type})
+    headers = {"content-type": media_type, "x-request-id": SHOWN_REQUEST}
+    response = client.post(path, content=body, headers=headers)
     assert response.text == operation["responses"]["200"]["content"]["application/x-ndjson"]["example"]
     first, second = map(json.loads, response.text.splitlines())
     assert first["answer"]["kb_version"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 import re
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from live_service import exchange, serving
 
 from api.http.app import create_app
 from api.http.responses.exposition import MEDIA_TYPE
-from api.http.responses.logs import RequestLog, question_digest
+from api.http.responses.logs import JsonLines, RequestLog, question_digest
 from api.http.settings import Settings
 from kb import KnowledgeBase
 
@@ -122,6 +123,21 @@ def test_a_request_leaves_one_line_that_tells_its_digest_and_not_its_content(
     assert refused["question"] not in {"", first["question"]}
     assert "secret-part" not in json.dumps(lines)
     assert "thread" not in json.dumps(lines)
+
+
+@pytest.mark.parametrize(
+    ("logger", "event"),
+    [
+        ("uvicorn.error", "server"),
+        ("uvicorn", "server"),
+        ("wetted.reloading", "wetted.reloading"),
+        ("api.http.edge", "api.http.edge"),
+    ],
+)
+def test_what_the_server_says_is_no_error_by_its_name(logger: str, event: str) -> None:
+    record = logging.LogRecord(logger, logging.INFO, "", 0, "Started server process [%d]", (7,), None)
+    line = json.loads(JsonLines().format(record))
+    assert (line["level"], line["event"], line["message"]) == ("info", event, "Started server process [7]")
 
 
 @pytest.mark.parametrize("method", ['G"ET', "GET\n{}", "X" * 5000, "ÄÖÜ"])

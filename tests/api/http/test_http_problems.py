@@ -22,6 +22,7 @@ PROVOKED = {
     "not-found": (got("/v1/nothing"), 404),
     "method-not-allowed": (got("/v1/loop"), 405),
     "malformed-url": (got("/v1/rows/thread/%ff"), 400),
+    "url-too-long": (got("/v1/find?words=" + "x" * Settings().largest_head_bytes), 414),
     "unknown-parameter": (got("/v1/tables/tubes?limt=5"), 400),
     "repeated-parameter": (got("/v1/tables/tubes?limit=5&limit=6"), 400),
     "not-acceptable": (

@@ -10,13 +10,17 @@ import pytest
 from asgi_asking import Asker, got, posted, require_problem
 from counted_calls import calls_of
 from generated_requests import FORMS
-from hypothesis import given, settings
+from hypothesis import given
+from hypothesis import settings as trying
 from hypothesis import strategies as st
 
+from api.http.app import create_app
 from api.http.requests.field_errors import MOST_PROBLEMS
 from api.http.requests.questions import WrongFieldsError, read_question
 from api.http.requests.request_body import usable_json
 from api.http.requests.strict_json import MOST_INSIDE, TooManyError, parse_json
+from api.http.settings import Settings
+from kb import KnowledgeBase
 
 GOOD = "thread/g-1-4"
 LARGEST_BODY_BYTES = 1024 * 1024
@@ -67,7 +71,7 @@ class Flood:
         return self._chance.choice((0, 1, 8, 200, MOST_INSIDE)) if self._left > 0 else 0
 
 
-@settings(max_examples=40, deadline=None)
+@trying(max_examples=40, deadline=None)
 @given(st.sampled_from(list(FORMS.values())), st.randoms(use_true_random=False))
 def test_a_question_of_many_faults_is_refused_after_the_first_of_them(model: type, chance: random.Random) -> None:
     asked = Flood(model, chance, most=20_000).question()
@@ -171,9 +175,35 @@ def test_as_many_as_a_question_can_use_are_read() -> None:
         assert usable_json(json.dumps(value).encode()) == value
 
 
-@pytest.mark.parametrize("count", [30, 3_000, 10_000])
+@pytest.mark.parametrize("count", [30, 2_000])
 def test_of_many_unknown_parameters_the_first_are_named(ask: Asker, count: int) -> None:
     reply = ask(got("/v1/find?words=x&" + "&".join(f"p{number}=" for number in range(count))))
     problem = require_problem(reply.status, reply.headers, reply.body)
     assert [error.field for error in problem.errors] == [f"p{number}" for number in range(MOST_PROBLEMS)]
     assert "19 more" in problem.detail
+
+
+@pytest.mark.parametrize(
+    ("path", "query"),
+    [
+        ("/v1/find", "words=" + "x" * 20_000),
+        ("/v1/pair", "&".join(f"condition.q{number}=1" for number in range(2_000))),
+        ("/v1/fluids", "parts=" + ",".join(["metal/copper"] * 2_000)),
+        ("/v1/rows/thread/" + "g" * 20_000, ""),
+        ("/" + "%20" * 8_000, "a=b"),
+    ],
+)
+@pytest.mark.parametrize("method", ["GET", "HEAD", "POST", "OPTIONS"])
+def test_an_address_longer_than_any_head_is_refused_as_that(ask: Asker, method: str, path: str, query: str) -> None:
+    reply = ask(got(f"{path}?{query}", method))
+    assert reply.status == 414
+    if method != "HEAD":
+        problem = require_problem(reply.status, reply.headers, reply.body)
+        assert (problem.type, "16384 bytes" in problem.detail) == ("/problems/url-too-long", True)
+
+
+def test_the_longest_address_is_that_of_the_largest_head(base: KnowledgeBase) -> None:
+    ask = Asker(create_app(base, Settings(largest_head_bytes=2048, log_requests=False)))
+    start = "/v1/find?words="
+    for length, status in ((2048, 422), (2049, 414)):
+        assert ask(got(start + "x" * (length - len(start) + 1))).status == status  # the question mark is no part of it
