@@ -96,7 +96,7 @@ class Guard(asyncio.Protocol):
         self._is_over = self._is_lost = True
         self._traffic.connections -= 1
         self._inner.connection_lost(exc)
-        self._inner, self._received, self._reader = asyncio.Protocol(), bytearray(), iter(())
+        self._inner, self._received, self._reader, self._then = asyncio.Protocol(), bytearray(), iter(()), None
         for timer in (self._timer, self._last_call):
             if timer is not None:
                 timer.cancel()

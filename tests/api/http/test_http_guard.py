@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import asyncio
+import gc
 import itertools
 import json
 import re
@@ -15,6 +17,7 @@ from hypothesis import strategies as st
 from live_service import serving
 from wire import PROTOCOLS, Answer, Wire
 
+from api.http.server.guard import Guard
 from api.http.settings import Settings
 from kb import KnowledgeBase
 
@@ -316,6 +319,25 @@ def test_a_body_that_nobody_reads_is_not_taken_for_the_next_request(wire: Wire) 
     unread = HEALTH[:-2] + b"Content-Length: 5\r\n\r\nGET /"
     answers = wire([unread + unread + POST + b"Content-Length: %d\r\n\r\n" % len(BODY) + BODY]).answers
     assert [sorted(json.loads(answer.body))[:2] for answer in answers] == [["kb_version", "status"]] * 2 + [["a", "b"]]
+
+
+def guards_in_memory() -> int:
+    return sum(isinstance(one, Guard) for one in gc.get_objects())
+
+
+@pytest.mark.parametrize("protocol", PROTOCOLS, ids=lambda one: one.__name__)
+def test_a_connection_that_is_over_leaves_nothing_behind(base: KnowledgeBase, protocol: type[asyncio.Protocol]) -> None:
+    """Not even until cycles are looked for, which is seldom: many connections would fill the memory meanwhile."""
+    wire = Wire(base, protocol, LIMITS)
+    gc.collect()
+    gc.disable()
+    before = guards_in_memory()
+    try:
+        for sent in ([HEALTH], [CHUNKED, *[b""] * 9, b"zz\r\n"], [b"nonsense\r\n"], [HEALTH + POST]):
+            wire(sent)
+        assert guards_in_memory() <= before
+    finally:
+        gc.enable()
 
 
 def test_an_absolute_address_is_read_as_its_path(wire: Wire) -> None:

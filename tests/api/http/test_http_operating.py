@@ -91,6 +91,7 @@ def test_refused_connections_are_counted(base: KnowledgeBase) -> None:
         body = exchange(port, b"GET /metrics HTTP/1.1\r\nHost: x\r\n\r\n")[2]
     found = samples(body.decode())
     assert found["wetted_refused_connections_total", "problem=malformed-request"] == 1
+    assert found["wetted_requests_total", "method=other", "route=none", "status=400"] == 1
     assert found["wetted_open_connections",] == 1
 
 

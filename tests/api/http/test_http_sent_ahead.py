@@ -75,6 +75,13 @@ def test_a_question_in_pieces_is_answered(port: int) -> None:
         assert exchange(port, whole[:cut], whole[cut:], pause_s=0.02)[0] == 200
 
 
+def test_an_idle_connection_is_closed_without_a_word(brief_port: int) -> None:
+    with socket.create_connection(("127.0.0.1", brief_port), timeout=10) as sock:
+        sock.sendall(request(PAIR))
+        assert read_answer(sock)[0] == 200
+        assert sock.recv(1) == b""
+
+
 def test_who_was_answered_may_be_silent_but_not_dawdle(port: int) -> None:
     with socket.create_connection(("127.0.0.1", port), timeout=10) as sock:
         sock.sendall(request(PAIR))
