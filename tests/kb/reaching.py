@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import Any
 
 from figure_questions import INLINE, LOOP
-from schemas.figures import stated_figures
 
 from kb.compatibility.materials.wetted_surfaces import surfaces_of
 from kb.compatibility.pair import decide_pair
@@ -29,6 +28,7 @@ from kb.parts.part import Part
 from kb.parts.resolver import Resolver
 from kb.store.snapshot import Snapshot
 from schemas.columns.columns import fields_of
+from schemas.columns.figures import stated_figures
 from schemas.questions.choices import Section
 from schemas.questions.loop import LoopQuestion
 from schemas.questions.questions import FindQuestion, MixQuestion, PairQuestion
