@@ -17,6 +17,7 @@ from schemas.tables.thread_tolerances import ThreadSide, ThreadTolerance
 from schemas.tables.threads import Thread
 
 SIXTY_DEGREES = 60.0  # ISO 68-1, ASME B1.1, ASME B1.20.1
+PRINTED_MM = 0.0005  # standards print thousandths: half of one
 
 
 class ProfileFacts(NamedTuple):
@@ -93,9 +94,11 @@ def _profile(snapshot: Snapshot, thread: Element, side: ThreadSide) -> ThreadPro
     for column in ("form_angle_deg", "major_mm"):
         if getattr(row, column) is None:
             return Missing(thread.label, column_words(column)[0], column)
-    pitch = geometry.pitch_mm(row.threads_per_inch) if row.threads_per_inch else row.pitch_mm
+    pitch = _pitch_of(row)
     if pitch is None:
         return Missing(thread.label, "pitch or threads per inch", "pitch_mm")
+    row = _as_standard(snapshot, row, pitch)
+    pitch = _pitch_of(row) or pitch
     if row.taper_on_diameter and row.gauge_length_mm is None:
         return Missing(thread.label, "gauge length", "gauge_length_mm")
     height = _height(row, pitch)
@@ -133,6 +136,39 @@ def _assembled(
         facts=_facts(thread, tolerance),
         has_tolerance=tolerance is not None,
     )
+
+
+def _as_standard(snapshot: Snapshot, row: Thread, pitch: float) -> Thread:
+    """Return a typed thread as the standard thread whose printed size it has, so that no rounding decides."""
+    alike = [] if snapshot.row(row.id) is not None else _of_this_size(snapshot, row, pitch)
+    return next((one for one in alike if _has_tolerances(snapshot, one)), row)
+
+
+def _of_this_size(snapshot: Snapshot, row: Thread, pitch: float) -> list[Thread]:
+    """Return the standard threads of a typed thread's form, pitch, diameter and taper, those that seal alike first."""
+    alike = [
+        one
+        for one in snapshot.standing(Thread)
+        if one.form_angle_deg == row.form_angle_deg
+        and one.taper_on_diameter == row.taper_on_diameter
+        and _is_near(one.major_mm, row.major_mm)
+        and (not row.taper_on_diameter or _is_near(one.gauge_length_mm, row.gauge_length_mm))
+        and (row.pitch_diameter_mm is None or _is_near(one.pitch_diameter_mm, row.pitch_diameter_mm))
+        and _is_near(_pitch_of(one), pitch)
+    ]
+    return sorted(alike, key=lambda one: (one.seals_on is not row.seals_on, one.gender is not row.gender, one.id))
+
+
+def _has_tolerances(snapshot: Snapshot, row: Thread) -> bool:
+    return any(snapshot.thread_tolerance(row.id, side) is not None for side in ThreadSide)
+
+
+def _pitch_of(row: Thread) -> float | None:
+    return geometry.pitch_mm(row.threads_per_inch) if row.threads_per_inch else row.pitch_mm
+
+
+def _is_near(one: float | None, other: float | None) -> bool:
+    return one is not None and other is not None and abs(one - other) <= PRINTED_MM
 
 
 class _NoDeviations(NamedTuple):

@@ -1,7 +1,6 @@
 """A part typed from the cells of an archetype gets the verdict of the archetype, whatever it meets.
 
-Where it cannot yet, the test says which evidence the typed part lacks: nobody can type the tolerances of a thread, and
-those that the tables hold for one tube alone do not go with its dimensions.
+Left out are tubes for which the tables hold tolerances of their own: these do not go with dimensions alone.
 """
 
 from __future__ import annotations
@@ -61,12 +60,6 @@ def both_ways(snapshot: Snapshot, one: Part, other: Part) -> Iterator[PairDecisi
     yield decide_pair(snapshot, other, one, {})
 
 
-def open_for_want_of_tolerances_alone(decision: PairDecision) -> bool:
-    """Return whether all that keeps two parts from being compatible is that nobody knows a thread's tolerances."""
-    reasons = {one.code for one in decision.joint.findings if one.verdict is not Verdict.COMPATIBLE}
-    return decision.verdict is Verdict.CONDITIONAL and reasons == {TOLERANCE_MISSING}
-
-
 def test_a_thread_typed_from_its_cells_gets_its_archetypes_verdict_against_all_threads_and_ports(
     base: KnowledgeBase,
 ) -> None:
@@ -83,17 +76,26 @@ def test_a_thread_typed_from_its_cells_gets_its_archetypes_verdict_against_all_t
             wanted = both_ways(snapshot, one, other)
             got = both_ways(snapshot, typed_one, typed_other)
             for right, found in zip(wanted, got, strict=True):
-                alike = found.verdict is right.verdict
-                lacking = right.verdict is Verdict.COMPATIBLE and open_for_want_of_tolerances_alone(found)
-                assert alike or lacking, (one.id, other.id, right.verdict, found.verdict)
+                assert found.verdict is right.verdict, (one.id, other.id)
 
 
 def test_a_parallel_thread_typed_by_its_dimensions_goes_into_itself(base: KnowledgeBase) -> None:
-    """The known case, G 1/4: without tolerances there is no play, and nothing that could use it up."""
+    """The known case, G 1/4, by threads per inch and by the pitch that data sheets print."""
     resolver = Resolver(base.snapshot)
-    asked = {"kind": "thread", "form_angle_deg": 55, "threads_per_inch": 19, "major_mm": 13.157}
+    for pitch in ({"threads_per_inch": 19}, {"pitch_mm": 1.337}):
+        asked = {"kind": "thread", "form_angle_deg": 55, "major_mm": 13.157, **pitch}
+        typed = resolver.part(REFERENCE.validate_python(asked), "a")
+        for other in (typed, resolver.archetype("thread/g-1-4", "b")):
+            for decision in both_ways(base.snapshot, typed, other):
+                assert decision.verdict is Verdict.COMPATIBLE
+
+
+def test_a_typed_thread_of_no_standard_size_has_no_tolerances_to_take(base: KnowledgeBase) -> None:
+    resolver = Resolver(base.snapshot)
+    asked = {"kind": "thread", "form_angle_deg": 55, "threads_per_inch": 19, "major_mm": 13.3}
     typed = resolver.part(REFERENCE.validate_python(asked), "a")
-    assert open_for_want_of_tolerances_alone(decide_pair(base.snapshot, typed, typed, {}))
+    codes = {one.code for one in decide_pair(base.snapshot, typed, typed, {}).joint.findings}
+    assert TOLERANCE_MISSING in codes
 
 
 def test_tubes_ports_and_fittings_typed_from_their_cells_get_their_archetypes_verdict(base: KnowledgeBase) -> None:

@@ -87,7 +87,7 @@ class TestSides:
     def test_two_described_threads_are_judged_both_ways(self, base: KnowledgeBase) -> None:
         """The larger one does not enter the smaller; asked in either order the answer must say so."""
         large = {"kind": "thread", "form_angle_deg": 55, "threads_per_inch": 19, "major_mm": 13.157}
-        small = {**large, "major_mm": 13.0}
+        small = {**large, "major_mm": 12.5}
         assert joint_of(base, large, small).verdict is joint_of(base, small, large).verdict is Verdict.INCOMPATIBLE
 
     def test_archetype_and_its_altered_copy_are_judged_both_ways(self, base: KnowledgeBase) -> None:
@@ -121,7 +121,7 @@ class TestSurroundings:
         assert not codes & {"thread-engagement-turns", "thread-bottoming-clearance", "seat-clearance"}
 
     def test_thread_without_tolerance_is_judged_at_nominal_size_and_says_so(self, base: KnowledgeBase) -> None:
-        bare = {"kind": "thread", "form_angle_deg": 55, "threads_per_inch": 19, "major_mm": 13.157}
+        bare = {"kind": "thread", "form_angle_deg": 55, "threads_per_inch": 19, "major_mm": 13.1}
         joint = joint_of(base, bare, PORT)
         assert finding(joint, "tolerance-missing").verdict is Verdict.CONDITIONAL
         assert joint.verdict is Verdict.CONDITIONAL
