@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from api.http.problems.problem_kinds import BODY_TOO_LARGE, MALFORMED_REQUEST
+from api.http.problems.problem_kinds import BODY_TOO_LARGE, MALFORMED_REQUEST, URL_TOO_LONG
 from api.http.problems.problems import ProblemError
 
 
@@ -95,7 +95,7 @@ def read_head(received: bytearray, most: int) -> Head | None:
         if not _HEAD_SO_FAR.fullmatch(received, 0, most):
             raise broken("The request line or a header does not follow the grammar of HTTP/1.1.")
         if len(received) >= most:
-            raise broken(f"The request line and headers may have {most} bytes.")
+            raise _too_long(received, most)
         return None
     method, _, rest, minor = found.groups()
     lines = rest.lower()
@@ -105,6 +105,14 @@ def read_head(received: bytearray, most: int) -> Head | None:
     has_no_body = len(fields) == 1 and fields[0][0] == b"host"  # as nearly all questions
     length, is_chunked = (0, False) if has_no_body else _framing(fields, minor == b"1")
     return Head(found.end(), method + rest, length, is_chunked)
+
+
+def _too_long(received: bytearray, most: int) -> ProblemError:
+    """Return what is wrong with a head of too many bytes: its address, if the request line alone has them."""
+    limit = f"The request line and headers may have {most} bytes."
+    begun = received[:most].lstrip(b"\r\n")
+    is_address = bool(begun) and b"\n" not in begun
+    return ProblemError(URL_TOO_LONG, limit) if is_address else broken(limit)
 
 
 def _framing(fields: list[tuple[bytes, bytes]], is_present: bool) -> tuple[int, bool]:
