@@ -299,7 +299,7 @@ FLOW = {
         *("parts-before-pump", "height-above-surface", "pump-speed-margin", "pump-flow-share"),
     )
 }
-"""Broken one by one in tests/kb/loops/test_flow_judged.py."""
+"""Broken one by one in tests/kb/loops/flow/test_flow_judged.py."""
 
 FILL_AND_SPACE = {
     f"quantity/{name}"
@@ -319,7 +319,7 @@ AIR_AND_HEAT = {
         *("heat-without-radiator", "sound-over-wanted", "surface-temperature"),
     )
 }
-"""Broken one by one in tests/kb/loops/test_heat_limits.py."""
+"""Broken one by one in tests/kb/loops/heat/test_heat_limits.py."""
 
 
 def test_no_limit_of_the_table_is_left_out_here(base: KnowledgeBase) -> None:
