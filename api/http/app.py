@@ -16,7 +16,7 @@ from api.http.openapi.docs import add_docs_routes
 from api.http.openapi.openapi import describer
 from api.http.problems.refusals import handle_refusals
 from api.http.requests.strict_route import StrictRoute
-from api.http.responses.cors import cors
+from api.http.responses.cors import cross_origin
 from api.http.responses.edge import Edge
 from api.http.responses.logs import RequestLog
 from api.http.responses.long_questions import LongQuestions
@@ -82,7 +82,7 @@ def create_app(
         license_info={"name": "Apache-2.0"},
         openapi_url=None,
         redirect_slashes=False,
-        middleware=[*cors(settings.cors_origins), edge],
+        middleware=[*cross_origin(settings), edge],
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
     )
     app.state.settings, app.state.deprecated, app.state.ready = settings, deprecated, ready

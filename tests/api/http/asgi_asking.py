@@ -31,12 +31,12 @@ class Raw:
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """What came back."""
+    """What came back; `header_list` holds headers that were sent twice twice."""
 
     status: int
     headers: Mapping[str, str]
     body: bytes
-    sent: tuple[tuple[bytes, bytes], ...] = ()  # the headers as they were sent, doubles and all
+    header_list: tuple[tuple[str, str], ...] = ()
 
     def json(self) -> Any:
         return json.loads(self.body)
@@ -79,9 +79,9 @@ class Asker:
             "server": ("test", 80),
         }
         await self._app(scope, receive, send)
-        headers = {name.decode().lower(): value.decode() for name, value in sent[0]["headers"]}
+        headers = tuple((name.decode().lower(), value.decode()) for name, value in sent[0]["headers"])
         body = b"".join(message.get("body", b"") for message in sent[1:])
-        return Reply(sent[0]["status"], headers, body, tuple(sent[0]["headers"]))
+        return Reply(sent[0]["status"], dict(headers), body, headers)
 
 
 def require_problem(status: int, headers: Mapping[str, str], body: bytes) -> Problem:
