@@ -19,7 +19,7 @@ from schemas.questions.questions import MOST_RESULTS, PartId, PartnersQuestion
 from schemas.verdict import Verdict
 
 _VERDICT = "|".join(Verdict)
-_VERDICTS = rf"^({_VERDICT})(,({_VERDICT}))*$"
+_VERDICTS = rf"^({_VERDICT})(,({_VERDICT})){{0,{len(Verdict) - 1}}}$"
 _KIND = PartnersQuestion.model_fields["kind"]
 _LIMIT = PartnersQuestion.model_fields["limit"]
 _USUAL_VERDICTS = ",".join(PartnersQuestion.model_fields["verdicts"].default)
