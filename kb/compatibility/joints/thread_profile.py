@@ -154,6 +154,7 @@ def _of_this_size(snapshot: Snapshot, row: Thread, pitch: float) -> list[Thread]
         and _is_near(one.major_mm, row.major_mm)
         and (not row.taper_on_diameter or _is_near(one.gauge_length_mm, row.gauge_length_mm))
         and (row.pitch_diameter_mm is None or _is_near(one.pitch_diameter_mm, row.pitch_diameter_mm))
+        and (row.minor_mm is None or _is_near(one.minor_mm, row.minor_mm))
         and _is_near(_pitch_of(one), pitch)
     ]
     return sorted(alike, key=lambda one: (one.seals_on is not row.seals_on, one.gender is not row.gender, one.id))

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+import pytest
 from pydantic import TypeAdapter
 
 from kb.compatibility.pair import PairDecision, decide_pair
@@ -94,6 +95,16 @@ def test_a_typed_thread_of_no_standard_size_has_no_tolerances_to_take(base: Know
     resolver = Resolver(base.snapshot)
     asked = {"kind": "thread", "form_angle_deg": 55, "threads_per_inch": 19, "major_mm": 13.3}
     typed = resolver.part(REFERENCE.validate_python(asked), "a")
+    codes = {one.code for one in decide_pair(base.snapshot, typed, typed, {}).joint.findings}
+    assert TOLERANCE_MISSING in codes
+
+
+@pytest.mark.parametrize("own", [{"minor_mm": 11.0}, {"pitch_diameter_mm": 12.1}])
+def test_a_diameter_that_the_asker_states_is_not_exchanged_for_the_standards(
+    base: KnowledgeBase, own: dict[str, float]
+) -> None:
+    asked = {"kind": "thread", "form_angle_deg": 55, "threads_per_inch": 19, "major_mm": 13.157, **own}
+    typed = Resolver(base.snapshot).part(REFERENCE.validate_python(asked), "a")
     codes = {one.code for one in decide_pair(base.snapshot, typed, typed, {}).joint.findings}
     assert TOLERANCE_MISSING in codes
 
