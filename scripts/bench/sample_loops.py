@@ -7,10 +7,11 @@ large loop of the demo. Does not own: timing (`bench.py`, `bench_http.py`).
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import Any
 
-DEMO = Path(__file__).resolve().parents[2] / "kb" / "examples" / "first-loop.json"
+from kb.store.examples import EXAMPLES_FOLDER
+
+DEMO = EXAMPLES_FOLDER / "first-loop.json"
 LARGE = DEMO.with_name("large-loop.json")
 FITTING = "fitting/compression-10x16-g-1-4"
 PORTS = {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}

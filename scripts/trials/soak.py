@@ -30,13 +30,14 @@ from reload_trial import serving  # noqa: E402
 
 from kb.knowledge_base import load  # noqa: E402
 from kb.load import TABLES_FOLDER  # noqa: E402
+from kb.store.examples import read_example  # noqa: E402
 
 MOST_DRIFT_PERCENT = 2.0
 READY_BYTES = 2_000_000
 WARM_SHARE = 0.2  # of the time, in which memory may still find its size
 BATCH = 200
 PAUSE_S = 1.0
-DEMO = (ROOT / "kb" / "examples" / "first-loop.json").read_bytes()
+DEMO = read_example("example/first-loop", "loop")
 
 
 def questions(seed: int) -> Iterator[bytes]:

@@ -17,6 +17,7 @@ from api.http.app import create_app
 from api.http.openapi.openapi import describe
 from kb import KnowledgeBase
 from kb.load import FrozenTables, load_tables
+from kb.store.examples import EXAMPLES_FOLDER
 from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
@@ -90,7 +91,7 @@ def test_ids_in_help_texts_exist(tables: FrozenTables) -> None:
     assert unknown_ids("\n".join(helps(wetted)), tables) == set()
 
 
-@pytest.mark.parametrize("path", sorted((ROOT / "kb" / "examples").glob("*.json")), ids=lambda path: path.name)
+@pytest.mark.parametrize("path", sorted(EXAMPLES_FOLDER.glob("*.json")), ids=lambda path: path.name)
 def test_ids_in_the_demo_exist(path: Path, tables: FrozenTables) -> None:
     assert unknown_ids("\n".join(texts_of(json.loads(path.read_text(encoding="utf-8")))), tables) == set()
 

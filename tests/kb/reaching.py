@@ -11,7 +11,6 @@ import json
 import re
 from collections.abc import Hashable, Iterator
 from itertools import pairwise, product
-from pathlib import Path
 from typing import Any
 
 from figure_questions import INLINE, LOOP
@@ -26,6 +25,7 @@ from kb.loops.flow.elements import curve_of
 from kb.loops.heat.radiators import table_curve
 from kb.parts.part import Part
 from kb.parts.resolver import Resolver
+from kb.store.examples import EXAMPLES_FOLDER
 from kb.store.snapshot import Snapshot
 from schemas.columns.columns import fields_of
 from schemas.columns.figures import stated_figures
@@ -51,7 +51,6 @@ from schemas.tables.rule_conditions import Operator, RuleCondition
 from schemas.tables.rules import Rule
 from schemas.tables.seals import Seal
 
-EXAMPLES = Path(__file__).resolve().parents[2] / "kb" / "examples"
 WATER, PREMIX = "fluid/distilled-water", "fluid/propylene-glycol-inhibited-premix"
 TUBE, FITTING, PORT = "tube/soft-10x16", "fitting/compression-10x16-g-1-4", "port/g-1-4-loop"
 PORTS = {"in": PORT, "out": PORT}
@@ -396,5 +395,5 @@ def broken_loops() -> Iterator[dict[str, Any]]:
 
 def given_loops() -> Iterator[dict[str, Any]]:
     """Yield the example loops, and one in which every field is filled."""
-    yield from (json.loads(path.read_text(encoding="utf-8")) for path in sorted(EXAMPLES.glob("*.json")))
+    yield from (json.loads(path.read_text(encoding="utf-8")) for path in sorted(EXAMPLES_FOLDER.glob("*.json")))
     yield LOOP

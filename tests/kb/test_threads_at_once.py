@@ -7,7 +7,6 @@ import random
 import sys
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from pathlib import Path
 
 import pytest
 
@@ -15,13 +14,12 @@ import kb.compatibility.fitting_index
 import kb.report.pair_json
 import kb.store.snapshot
 from kb.knowledge_base import KnowledgeBase, load
+from kb.store.examples import read_example
 from schemas.questions.loop import LoopQuestion
 from schemas.questions.questions import FindQuestion, PairQuestion, PartnersQuestion
 
 THREADS, PAIRS, SMALL = 6, 250, 20
-DEMO = LoopQuestion.model_validate(
-    json.loads((Path(__file__).parents[2] / "kb" / "examples" / "first-loop.json").read_text())
-)
+DEMO = LoopQuestion.model_validate(json.loads(read_example("example/first-loop", "loop")))
 
 
 @pytest.fixture

@@ -18,6 +18,7 @@ from api.http.openapi.examples import examples
 from kb.formulas.registry import FORMULAS
 from kb.knowledge_base import KnowledgeBase
 from kb.load import TABLES_FOLDER
+from kb.store.examples import EXAMPLES_FOLDER
 from kb.store.snapshot import Snapshot
 from schemas.questions.choices import Section
 from schemas.questions.loop import LoopQuestion
@@ -26,7 +27,7 @@ from schemas.tables.formulas import Formula
 from schemas.tables.quantities import Quantity
 
 ROOT = Path(__file__).resolve().parents[3]
-LOOPS = sorted((ROOT / "kb" / "examples").glob("*.json"))
+LOOPS = sorted(EXAMPLES_FOLDER.glob("*.json"))
 PYTHON_PATH = re.compile(r"\b(kb|api|schemas)\.[a-z_]+")
 NUMBER = r"-?[0-9]+(?:\.[0-9]+)?"
 ROWS = (
