@@ -13,7 +13,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from schemas.answers.answers import Answer, FindingTold
+from schemas.answers.answers import Answer, Finding
 
 _SUMMARY = frozenset({"findings", "sources", "cautions", "kb_version", "verdict", "summary"})
 
@@ -51,9 +51,9 @@ def _parts(answer: Answer) -> Iterator[str]:
     verdict, summary = getattr(answer, "verdict", None), getattr(answer, "summary", None)
     if verdict is not None:
         yield f"<p><strong>{_text(verdict.value)}</strong> {_text(summary)}</p>"
-    findings: tuple[FindingTold, ...] = getattr(answer, "findings", ())
+    findings: tuple[Finding, ...] = getattr(answer, "findings", ())
     if findings:
-        yield _table(("verdict", "reason", "mend", "sources"), map(_finding_cells, findings), "reasons")
+        yield _table(("verdict", "reason", "remedy", "sources"), map(_finding_cells, findings), "reasons")
     plain = {name: value for name, value in answer if name not in _SUMMARY and not _is_table(value)}
     yield _table((), ((name, value) for name, value in plain.items() if value not in (None, ())), "")
     for name, value in answer:
@@ -64,8 +64,8 @@ def _parts(answer: Answer) -> Iterator[str]:
     yield f"<p><small>tables {_text(answer.kb_version)}</small></p>"
 
 
-def _finding_cells(finding: FindingTold) -> tuple[Any, ...]:
-    return finding.verdict.value, finding.sentence, finding.mend, finding.sources
+def _finding_cells(finding: Finding) -> tuple[Any, ...]:
+    return finding.verdict.value, finding.sentence, finding.remedy, finding.sources
 
 
 def _is_table(value: Any) -> bool:

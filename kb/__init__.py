@@ -1,6 +1,6 @@
 """The knowledge and what reasons over it.
 
-Owns: the in-process face: `load()` and the `KnowledgeBase` it returns. Does not own: web, command line, printing.
+Owns: the in-process interface: `load()` and the `KnowledgeBase` it returns. Does not own: web, command line, printing.
 """
 
 from kb.knowledge_base import KnowledgeBase, load

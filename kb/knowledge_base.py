@@ -1,6 +1,6 @@
 """The knowledge base as a program sees it: load once, ask many times.
 
-Owns: the in-process face. Does not own: how a question is answered (one module a question) or words
+Owns: the in-process interface. Does not own: how a question is answered (one module a question) or words
 (`kb/report/sentences/findings.py`).
 """
 
@@ -12,12 +12,12 @@ from pathlib import Path
 
 from kb.compatibility.materials.glycol_mix import judge_mix
 from kb.compatibility.materials.ranking import judge_matrix, rank_fluids, rank_materials
-from kb.compatibility.pair import PairDecision, decide_pair, sides_that_meet
+from kb.compatibility.pair import PairDecision, decide_pair, rule_key_pairs
 from kb.compatibility.partner_candidates import PartnerIndex
 from kb.compatibility.partners import find_partners
-from kb.compatibility.remedies import mending_parts
+from kb.compatibility.remedies import remedy_parts
 from kb.evidence.rules import written_rules
-from kb.load import TABLES_FOLDER, folder_key, frozen_tables, load_tables
+from kb.load import TABLES_FOLDER, built_tables, folder_key, load_tables
 from kb.loops.deadline import UNLIMITED, Budget
 from kb.loops.judge import judge_loop
 from kb.loops.loop import resolve_loop
@@ -65,11 +65,11 @@ from schemas.tables import ROW_CLASSES
 
 TABLES_VARIABLE = "WETTED_TABLES"
 MOST_MEANT = 10  # of which an error names those that are valid in its place
-RULES_A_STEP = 200  # sorts of pairs whose rules are found in one turn: about a millisecond
+RULES_A_STEP = 200  # pairs of rule keys whose rules are found in one turn: about a millisecond
 
 
 class KnowledgeBase:
-    """Answers questions from one frozen snapshot. Safe to share: nothing a question does changes it."""
+    """Answers questions from one immutable snapshot. Safe to share: nothing a question does changes it."""
 
     def __init__(self, snapshot: Snapshot) -> None:
         self.snapshot = snapshot
@@ -90,19 +90,19 @@ class KnowledgeBase:
         for tables in (PART_TABLES, tuple(ROW_CLASSES)):
             ids_near(self.snapshot, tables).to("no/id")
 
-    def prepare(self) -> Iterator[str]:
+    def precompute(self) -> Iterator[str]:
         """Find, step by step, what first questions would wait for; whoever asks before finds it anew.
 
         Yields:
-            what has been found: the id of a part for the fittings that join it; then how many sorts of pairs have their
-            rules; then `mating of ID`.
+            what has been found: the id of a part for the fittings that join it; then how many pairs of rule keys
+            have their rules; then `mating of ID`.
         """
-        yield from self._partners.prepare()
+        yield from self._partners.precompute()
         parts = (self._resolver.archetype(one, "part") for one in self.snapshot.ids())
-        for step, sides in enumerate(sides_that_meet(element for part in parts for element in part.elements)):
-            written_rules(self.snapshot, sides)
+        for step, keys in enumerate(rule_key_pairs(element for part in parts for element in part.elements)):
+            written_rules(self.snapshot, keys)
             if step % RULES_A_STEP == 0:
-                yield f"{step} sorts of pairs"
+                yield f"{step} pairs of rule keys"
         threads = self.snapshot.ids(("threads",))
         for one in threads:
             for other in threads:
@@ -110,7 +110,7 @@ class KnowledgeBase:
             yield f"mating of {one}"
 
     def decide(self, a: str, b: str, conditions: Mapping[str, float] | None = None) -> PairDecision:
-        """Judge two archetypes, without words: the quick way for scripts that ask much.
+        """Judge two archetypes, without words: the fast call for scripts that ask often.
 
         Args:
             a: id of an archetype.
@@ -135,7 +135,7 @@ class KnowledgeBase:
         return self._decided(question)[2]
 
     def pair(self, question: PairQuestion) -> PairAnswer:
-        """Answer whether two parts suit each other, with reasons, numbers and sources.
+        """Answer whether two parts are compatible, with reasons, numbers and sources.
 
         Raises:
             QuestionError: if a part or quantity does not exist.
@@ -144,7 +144,7 @@ class KnowledgeBase:
         'compatible'
         """
         a, b, decision = self._decided(question)
-        return answer_pair(self.snapshot, (a, b), decision, mending_parts(self._partners, (a, b), decision))
+        return answer_pair(self.snapshot, (a, b), decision, remedy_parts(self._partners, (a, b), decision))
 
     def pair_json(self, question: PairQuestion) -> bytes:
         """Answer the same as `pair`, as the bytes of its JSON: several times quicker.
@@ -178,11 +178,11 @@ class KnowledgeBase:
 
     def _written(self, a: Part, b: Part, decision: PairDecision) -> bytes:
         summary = pair_summary(decision.verdict, part_name(self.snapshot, a), part_name(self.snapshot, b))
-        head = PairHead(a.id, b.id, decision.verdict, summary, mending_parts(self._partners, (a, b), decision))
+        head = PairHead(a.id, b.id, decision.verdict, summary, remedy_parts(self._partners, (a, b), decision))
         return self._writer.write(head, decision.joint, other_ways(decision))
 
     def partners(self, question: PartnersQuestion) -> PartnersAnswer:
-        """Answer which archetypes of a kind suit a part, best first.
+        """Answer which archetypes of a kind fit a part, best first.
 
         Raises:
             QuestionError: if the part does not exist.
@@ -203,7 +203,7 @@ class KnowledgeBase:
         return answer_find(self.snapshot, find(self._find, question.words, question.kind, question.limit))
 
     def loop(self, question: LoopQuestion, budget: Budget = UNLIMITED) -> LoopAnswer:
-        """Answer whether a loop goes together, and what is missing.
+        """Answer whether a loop can be assembled, and what is missing.
 
         Args:
             question: the loop.
@@ -217,7 +217,7 @@ class KnowledgeBase:
         return answer_loop(self.snapshot, judge_loop(self.snapshot, self._resolver, self._partners, loop))
 
     def suitable_fluids(self, question: SuitableFluidsQuestion) -> SuitableAnswer:
-        """Answer which coolants suit materials or parts, best first.
+        """Answer which coolants are compatible with materials or parts, best first.
 
         Raises:
             QuestionError: if a part does not exist or nobody knows what it is made of.
@@ -226,7 +226,7 @@ class KnowledgeBase:
         return answer_ranking(self.snapshot, ranking, question.limit)
 
     def suitable_materials(self, question: SuitableMaterialsQuestion) -> SuitableAnswer:
-        """Answer which materials suit a fluid, best first.
+        """Answer which materials are compatible with a fluid, best first.
 
         Raises:
             QuestionError: if the fluid or family does not exist.
@@ -296,7 +296,7 @@ def load(
     Args:
         tables: folder of the tables, or a release of them (its folder or its DuckDB file); by default what
             $WETTED_TABLES names, else the tables that come with the program.
-        cache: where frozen tables are kept between starts; by default the user's cache folder. A release needs none.
+        cache: where built tables are kept between starts; by default the user's cache folder. A release needs none.
         before: a base that is loaded already: tables that are the same are shared with it.
 
     Raises:
@@ -305,15 +305,15 @@ def load(
     path = Path(tables) if tables is not None else default_tables()
     if is_release(path):
         return KnowledgeBase(Snapshot(read_release(path)))
-    return KnowledgeBase(Snapshot(load_tables(path, cache, before.snapshot.frozen if before else None)))
+    return KnowledgeBase(Snapshot(load_tables(path, cache, before.snapshot.built if before else None)))
 
 
-def load_frozen(tables: Path, cache: Path, before: KnowledgeBase | None = None) -> KnowledgeBase | None:
-    """Return the knowledge base if its tables were judged and frozen before, `None` if that is still to be done.
+def load_built(tables: Path, cache: Path, before: KnowledgeBase | None = None) -> KnowledgeBase | None:
+    """Return the knowledge base if its tables were judged and built before, `None` if that is still to be done.
 
     Args:
-        tables: folder of the tables, or a release of them, which is frozen as it is.
-        cache: where frozen tables are kept.
+        tables: folder of the tables, or a release of them, which is built already.
+        cache: where built tables are kept.
         before: a base that is loaded already: tables that are the same are shared with it.
 
     Raises:
@@ -321,8 +321,8 @@ def load_frozen(tables: Path, cache: Path, before: KnowledgeBase | None = None) 
     """
     if is_release(tables):
         return KnowledgeBase(Snapshot(read_release(tables)))
-    frozen = frozen_tables(tables, cache, before.snapshot.frozen if before else None)
-    return None if frozen is None else KnowledgeBase(Snapshot(frozen))
+    built = built_tables(tables, cache, before.snapshot.built if before else None)
+    return None if built is None else KnowledgeBase(Snapshot(built))
 
 
 def tables_key(tables: Path) -> str:

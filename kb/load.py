@@ -1,6 +1,6 @@
-"""From the folder of tables to frozen rows with a digest: all of them, or none and every fault.
+"""From the folder of tables to immutable rows with a digest: all of them, or none and every fault.
 
-Owns: the way tables -> validation -> DuckDB -> frozen rows, and the cache that makes the second start quick.
+Owns: the way tables -> validation -> DuckDB -> immutable rows, and the cache that makes the second start quick.
 Does not own: single steps (`kb/store/csv_text.py`, `kb/store/typed_rows.py`, `kb/checks/`, `kb/store/duckdb_file.py`,
 `kb/store/digest.py`).
 """
@@ -18,9 +18,9 @@ from typing import Any
 
 from kb.checks import cross_table_faults
 from kb.store.digest import digest_of, table_text, tables_digest
-from kb.store.duckdb_file import open_frozen, read_tables, write_file
+from kb.store.duckdb_file import open_read_only, read_tables, write_file
 from kb.store.faults import Fault, TablesRefusedError
-from kb.store.frozen import FrozenTables, ReadTable, content_key
+from kb.store.frozen import BuiltTables, ReadTable, content_key
 from kb.store.typed_rows import Tables
 from kb.store.typed_rows import read_tables as read_texts
 
@@ -28,18 +28,19 @@ TABLES_FOLDER = Path(__file__).parent / "tables"
 VERSION_FILE = "VERSION"
 VERSION_FORM = re.compile(r"\d{4}\.\d{1,2}\.\d{1,4}", re.ASCII)
 KEPT_CACHE_FILES = 8  # some checkouts and branches side by side; one file takes less than 1 MB
-_HOUSE = Path(__file__).parent.parent
-_CODE_FOLDERS = (_HOUSE / "kb", _HOUSE / "schemas")
+_PROJECT = Path(__file__).parent.parent
+_CODE_FOLDERS = (_PROJECT / "kb", _PROJECT / "schemas")
 
 
 def load_tables(
-    folder: Path = TABLES_FOLDER, cache: Path | None = None, before: FrozenTables | None = None
-) -> FrozenTables:
-    """Validate and freeze the tables of a folder; unchanged tables come back from the cache without validation.
+    folder: Path = TABLES_FOLDER, cache: Path | None = None, before: BuiltTables | None = None
+) -> BuiltTables:
+    """Validate the tables of a folder and build their snapshot; unchanged tables come back from the cache without
+    validation.
 
     Args:
         folder: folder with one CSV file per table and a file VERSION.
-        cache: folder for the frozen DuckDB file; by default the user's cache folder.
+        cache: folder for the snapshot DuckDB file; by default the user's cache folder.
         before: tables that are loaded already; those whose files are the same are shared.
 
     Raises:
@@ -49,21 +50,21 @@ def load_tables(
     version, faults = _read_version(folder / VERSION_FILE)
     cache = cache if cache is not None else default_cache()
     key = _key(files)
-    frozen = None if faults else _from_cache(cache, key, version, files, before)
-    if frozen is not None:
-        return frozen
+    built = None if faults else _from_cache(cache, key, version, files, before)
+    if built is not None:
+        return built
     tables, found = judge(files)
     if faults or found:
         raise TablesRefusedError([*faults, *found])
-    return _freeze(tables, version, cache, key, files)
+    return _build(tables, version, cache, key, files)
 
 
-def frozen_tables(folder: Path, cache: Path, before: FrozenTables | None = None) -> FrozenTables | None:
-    """Return the tables of a folder if they were judged and frozen before, `None` if that is still to be done.
+def built_tables(folder: Path, cache: Path, before: BuiltTables | None = None) -> BuiltTables | None:
+    """Return the tables of a folder if they were judged and built before, `None` if that is still to be done.
 
     Args:
         folder: folder with one CSV file per table and a file VERSION.
-        cache: folder for the frozen DuckDB file.
+        cache: folder for the snapshot DuckDB file.
         before: tables that are loaded already; those whose files are the same are shared.
 
     Raises:
@@ -85,7 +86,7 @@ def check_folder(folder: Path = TABLES_FOLDER) -> list[Fault]:
 
 
 def default_cache() -> Path:
-    """Return the folder for frozen tables: $WETTED_CACHE_DIR, else a folder in the user's cache."""
+    """Return the folder for built tables: $WETTED_CACHE_DIR, else a folder in the user's cache."""
     chosen = os.environ.get("WETTED_CACHE_DIR")
     if chosen:
         return Path(chosen)
@@ -114,7 +115,7 @@ def _read_file(path: Path) -> bytes:
         return path.read_bytes()
     except OSError as error:
         what = f"the file cannot be read ({error.strerror})"
-        fault = Fault(path.name, 0, "", "TAB-006", "", what, "mend its permissions or its disk")
+        fault = Fault(path.name, 0, "", "TAB-006", "", what, "fix its permissions or its disk")
         raise TablesRefusedError([fault]) from error
 
 
@@ -165,12 +166,12 @@ def folder_key(folder: Path) -> str:
 
 
 def judging_code() -> list[tuple[str, bytes]]:
-    """Return every source file that has a say in validation and verdicts, by its name in the house."""
+    """Return every source file that has a say in validation and verdicts, by its path in the project."""
     sources = [path for folder in _CODE_FOLDERS for path in sorted(folder.glob("**/*.py"))]
-    return [(str(path.relative_to(_HOUSE)), path.read_bytes()) for path in sources]
+    return [(str(path.relative_to(_PROJECT)), path.read_bytes()) for path in sources]
 
 
-def _unchanged(files: Mapping[str, bytes], before: FrozenTables | None) -> Mapping[str, tuple[Any, ...]]:
+def _unchanged(files: Mapping[str, bytes], before: BuiltTables | None) -> Mapping[str, tuple[Any, ...]]:
     """Return the rows of tables that are loaded already from files with the same content, by table."""
     if before is None:
         return {}
@@ -185,42 +186,42 @@ def _file_digest(files: Mapping[str, bytes], table: str) -> str:
     return hashlib.sha256(files[f"{table}.csv"]).hexdigest()
 
 
-def _frozen(
-    rows: Mapping[str, tuple[Any, ...]], version: str, files: Mapping[str, bytes], before: FrozenTables | None = None
-) -> FrozenTables:
-    """Put frozen tables together; what is known of tables shared with earlier ones is not worked out again."""
+def _built(
+    rows: Mapping[str, tuple[Any, ...]], version: str, files: Mapping[str, bytes], before: BuiltTables | None = None
+) -> BuiltTables:
+    """Put built tables together; what is known of tables shared with earlier ones is not worked out again."""
     read_from = {}
     for name in rows:
         is_shared = before is not None and rows[name] is before.rows[name]
         text = before.read_from[name].text if before and is_shared else table_text(name, rows[name])
         read_from[name] = ReadTable(_file_digest(files, name), text)
     digest = digest_of({name: read.text for name, read in read_from.items()})
-    return FrozenTables(rows, version, digest, MappingProxyType(read_from))
+    return BuiltTables(rows, version, digest, MappingProxyType(read_from))
 
 
 def _from_cache(
-    cache: Path, key: str, version: str, files: Mapping[str, bytes], before: FrozenTables | None
-) -> FrozenTables | None:
+    cache: Path, key: str, version: str, files: Mapping[str, bytes], before: BuiltTables | None
+) -> BuiltTables | None:
     import duckdb  # noqa: PLC0415 - 74 ms
 
     for path in cache.glob(f"{key}-*.duckdb"):
         try:
-            with open_frozen(path) as connection:
+            with open_read_only(path) as connection:
                 rows = read_tables(connection, _unchanged(files, before))
         except (duckdb.Error, LookupError, ValueError, TypeError, OSError):
             continue  # a damaged cache file is no harm: the tables are validated again
-        frozen = _frozen(rows, version, files, before)
-        if path.stem == f"{key}-{frozen.digest}":
-            return frozen
+        built = _built(rows, version, files, before)
+        if path.stem == f"{key}-{built.digest}":
+            return built
     return None
 
 
-def _freeze(tables: Tables, version: str, cache: Path, key: str, files: Mapping[str, bytes]) -> FrozenTables:
+def _build(tables: Tables, version: str, cache: Path, key: str, files: Mapping[str, bytes]) -> BuiltTables:
     digest = tables_digest(tables.rows)
-    frozen = _frozen(_through_duckdb(tables.rows, cache, f"{key}-{digest}.duckdb"), version, files)
-    if frozen.digest != digest:
+    built = _built(_through_duckdb(tables.rows, cache, f"{key}-{digest}.duckdb"), version, files)
+    if built.digest != digest:
         raise RuntimeError("the tables changed on their way through DuckDB")
-    return frozen
+    return built
 
 
 def _through_duckdb(rows: Mapping[str, tuple[Any, ...]], cache: Path, name: str) -> Mapping[str, tuple[Any, ...]]:
@@ -233,7 +234,7 @@ def _through_duckdb(rows: Mapping[str, tuple[Any, ...]], cache: Path, name: str)
         cache.mkdir(parents=True, exist_ok=True)
         write_file(cache / name, rows)
         _prune(cache)
-        with open_frozen(cache / name) as connection:
+        with open_read_only(cache / name) as connection:
             return read_tables(connection)
     except (OSError, duckdb.Error):
         with duckdb.connect(":memory:") as connection:
@@ -242,7 +243,7 @@ def _through_duckdb(rows: Mapping[str, tuple[Any, ...]], cache: Path, name: str)
 
 
 def _prune(cache: Path) -> None:
-    """Delete all but the newest frozen files, so that the cache does not grow."""
+    """Delete all but the newest snapshot files, so that the cache does not grow."""
     files = sorted(cache.glob("*.duckdb"), key=lambda path: path.stat().st_mtime, reverse=True)
     for path in files[KEPT_CACHE_FILES:]:
         path.unlink(missing_ok=True)

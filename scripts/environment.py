@@ -68,7 +68,7 @@ PIP_ACCESS = (
     "PIP_TIMEOUT",
     "PIP_TRUSTED_HOST",
 )
-PIP_MANNERS = {
+PIP_OPTIONS = {
     "PIP_DISABLE_PIP_VERSION_CHECK": "1",
     "PIP_NO_INPUT": "1",
     "PIP_PROGRESS_BAR": "off",
@@ -254,11 +254,11 @@ def steps(environment: Environment, purpose: Purpose, *, anew: bool) -> list[Ste
 def setup_surroundings(inherited: Mapping[str, str]) -> dict[str, str]:
     """Return the variables under which the set-up runs: only the way to the packages is taken from outside.
 
-    >>> sorted(setup_surroundings({"PIP_TARGET": "/x", "PIP_CERT": "/c", "PYTHONHOME": "/p"}) - PIP_MANNERS.keys())
+    >>> sorted(setup_surroundings({"PIP_TARGET": "/x", "PIP_CERT": "/c", "PYTHONHOME": "/p"}) - PIP_OPTIONS.keys())
     ['PIP_CERT']
     """
     kept = {name: value for name, value in inherited.items() if not name.startswith(("PIP_", "PYTHON", "__PYVENV"))}
-    return kept | {name: inherited[name] for name in PIP_ACCESS if name in inherited} | PIP_MANNERS
+    return kept | {name: inherited[name] for name in PIP_ACCESS if name in inherited} | PIP_OPTIONS
 
 
 def program_surroundings(inherited: Mapping[str, str], environment: Environment) -> dict[str, str]:
@@ -286,7 +286,7 @@ def run_logged(step: Step, environment: Environment) -> None:
         )
     if finished.returncode != 0:
         raise SetupError(
-            f"{step.doing} failed ({last_complaint(environment.log)})", "mend that and start again", environment.log
+            f"{step.doing} failed ({last_complaint(environment.log)})", "fix that and start again", environment.log
         )
 
 

@@ -17,7 +17,7 @@ from kb.curation.coverage.facts import shares_by_basis, weak_tables
 from kb.curation.coverage.pairs import covered_kinds, decide_all
 from kb.curation.coverage.report import markdown_table
 from kb.load import load_tables
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 from schemas.answers.coverage import PairsCovered
 from schemas.columns.provenance import Basis
@@ -29,7 +29,7 @@ SCREWED_AND_PUSHED = frozenset({"thread", "port", "tube", "fitting"})
 LIQUIDS = frozenset({"fluid", "additive"})
 
 
-def figures(tables: FrozenTables) -> str:
+def figures(tables: BuiltTables) -> str:
     """Return the table of row counts by basis, as Markdown."""
     heads = " | ".join(basis.value for basis in Basis)
     lines = [f"| table | rows | {heads} |", "| --- | ---: |" + " ---: |" * len(Basis)]
@@ -47,32 +47,34 @@ def _line(name: str, rows: int, counts: Counter[str]) -> str:
     return f"| {name} | {rows} | {cells} |"
 
 
-def coverage(tables: FrozenTables) -> str:
+def coverage(tables: BuiltTables) -> str:
     """Return what decides the pairs of archetypes, and how many facts are weak, as Markdown."""
     snapshot = Snapshot(tables)
     counts: dict[str, Counter[str]] = {}
     for kinds in covered_kinds(snapshot, decide_all(snapshot)):
         numbers = {"pairs": kinds.pairs, "rule": kinds.by_rule, "computation": kinds.by_computation}
-        counts.setdefault(_sort_of_pair(kinds), Counter()).update({**numbers, "unknown": kinds.unknown})
+        counts.setdefault(_kind_of_pair(kinds), Counter()).update({**numbers, "unknown": kinds.unknown})
     names = ("pairs", "rule", "computation", "unknown")
     lines = [(sort, *(str(count[name]) for name in names)) for sort, count in counts.items()]
     weak = weak_tables(snapshot)
     alone = sum(table.weak for table in weak)
     facts = sum(share.facts for share in shares_by_basis(snapshot))
     table = markdown_table([("pairs of archetypes", "asked", "by rule", "by computation", "unknown"), *lines])
-    weakness = f"{alone} of {facts} standing facts are from memory or of low confidence and stand on one source alone."
+    weakness = (
+        f"{alone} of {facts} active facts are unverified estimates or of low confidence and cite one source alone."
+    )
     return f"{table}\n\n{weakness}"
 
 
-def _sort_of_pair(kinds: PairsCovered) -> str:
+def _kind_of_pair(kinds: PairsCovered) -> str:
     pair = {kinds.a, kinds.b}
     if pair <= SCREWED_AND_PUSHED:
         return "threads, ports, tubes, fittings, one with another"
     if not pair & {"material", *LIQUIDS}:
-        return "a ring by itself with these, or with a ring"
+        return "an O-ring by itself with these, or with an O-ring"
     if not pair - {"material", *LIQUIDS}:
         return "materials, fluids, additives, one with another"
-    return "tubes, fittings, rings in fluids and additives"
+    return "tubes, fittings, O-rings in fluids and additives"
 
 
 def with_figures(readme: str, made: str, start: str = START, end: str = END) -> str:

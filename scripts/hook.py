@@ -15,7 +15,7 @@ from environment import CHECKOUT, RUN, exit_code, prepare, run_program
 
 TABLES = "kb/tables"
 MADE_HERE = "# made by scripts/hook.py"
-REFUSED = f"not committed: mend the lines above, `git add {TABLES}` and commit again"
+REFUSED = f"not committed: fix the lines above, `git add {TABLES}` and commit again"
 CHECKS = (("tables", "check"), ("tables", "tidy", "--check"))
 
 
@@ -92,9 +92,9 @@ def main(arguments: list[str]) -> int:
     action = parser.parse_args(arguments).action
     if action == "check":
         return check(CHECKOUT)
-    told = install(CHECKOUT) if action == "install" else remove(CHECKOUT)
-    print(told)
-    return int("is not ours" in told)
+    reported = install(CHECKOUT) if action == "install" else remove(CHECKOUT)
+    print(reported)
+    return int("is not ours" in reported)
 
 
 if __name__ == "__main__":

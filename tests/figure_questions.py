@@ -14,17 +14,23 @@ PORTS = {"in": PORT, "out": PORT}
 LOOP: dict[str, Any] = {
     "air_c": 25,
     "fluid": {"is": "fluid/distilled-water", "properties": {"chloride": 10}},
-    "wanted": {"coolant_over_air_k": 10, "sound_level_db": 40},
+    "target": {"coolant_to_air_delta_t_k": 10, "sound_level_db": 40},
     "parts": {
         "tank": {"kind": "reservoir", "is": "reservoir/tube-150", "air_ml": 30},
         "pump": {
-            **{"kind": "pump", "is": "pump/middle-flat-12-v", "ports": PORTS, "speed_percent": 80, "height_mm": -50},
+            **{
+                "kind": "pump",
+                "is": "pump/medium-12-v-high-flow",
+                "ports": PORTS,
+                "speed_percent": 80,
+                "height_mm": -50,
+            },
             **{"head_max_kpa": 30, "flow_max_l_min": 15, "power_w": 10},
         },
         "drive": {"kind": "pump", "ports": PORTS, "curve": [[0, 30], [8, 20], [15, 0]]},
         "strainer": {"kind": "filter", "ports": PORTS, "drop": {"flow_l_min": 4, "drop_kpa": 3}, "clogged_times": 2},
         "cpu": {
-            **{"kind": "block", "is": "block/processor-fine-fins", "heat_w": 150, "volume_ml": 20},
+            **{"kind": "block", "is": "block/cpu-micro-fin", "heat_w": 150, "volume_ml": 20},
             **{"thermal_resistance_k_per_w": 0.1, "drop": {"flow_l_min": 4, "drop_kpa": 9}, "added_weight_g": 400},
             **{"areas_cm2": {"base-plate": 20}},
         },
@@ -32,7 +38,7 @@ LOOP: dict[str, Any] = {
         "rad": {
             **{
                 "kind": "radiator",
-                "is": "radiator/240x30-middle",
+                "is": "radiator/240x30-medium",
                 "fins_per_inch": 16,
                 "thickness_mm": 30,
                 "air_c": 27,
@@ -47,7 +53,7 @@ LOOP: dict[str, Any] = {
             "screws": {"length_mm": 30, "washer_mm": 1, "behind_plate_mm": 4},
             "place": {
                 **{"depth_mm": 80, "length_mm": 300, "width_mm": 130, "fan_size_mm": 120, "hole_spacing_mm": 105},
-                "port_room_mm": 60,
+                "port_clearance_mm": 60,
             },
         },
     },
@@ -79,7 +85,7 @@ INLINE: dict[str, dict[str, Any]] = {
         **{"spotface_diameter_min_mm": 20, "spotface_depth_max_mm": 1},
     },
     "seal": {
-        **{"kind": "seal", "ring_id_mm": 11, "ring_id_tolerance_mm": 0.1},
+        **{"kind": "seal", "o_ring_id_mm": 11, "o_ring_id_tolerance_mm": 0.1},
         **{"section_mm": 2, "section_tolerance_mm": 0.1},
     },
     "fitting": {
@@ -90,7 +96,7 @@ INLINE: dict[str, dict[str, Any]] = {
                 **{"collar_diameter_mm": 18, "bore_mm": 9},
             },
             "b": {"kind": "soft-compression", "barb_od_mm": 10.4, "collar_bore_mm": 15.3, "insertion_depth_mm": 12},
-            "c": {"kind": "rigid-ring", "socket_bore_mm": 12.2, "groove_diameter_mm": 15.2},
+            "c": {"kind": "rigid-compression", "socket_bore_mm": 12.2, "groove_diameter_mm": 15.2},
         },
     },
 }

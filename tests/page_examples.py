@@ -57,13 +57,17 @@ class Page(NamedTuple):
         """Return the texts of all blocks of a language."""
         return [block.text for block in self.blocks if block.language == language]
 
-    def spans(self) -> list[str]:
+    def dimensions(self) -> list[str]:
         """Return what stands between backticks in running text, on one line."""
-        return [" ".join(span.split()) for span in _SPAN.findall(self.prose)]
+        return [" ".join(dimension.split()) for dimension in _SPAN.findall(self.prose)]
 
     def inline_commands(self) -> list[Command]:
         """Return the commands in running text; the bare name of a program is none."""
-        return [Command(span) for span in self.spans() if _COMMAND.match(span) and span not in ("wetted", ".", "pip")]
+        return [
+            Command(dimension)
+            for dimension in self.dimensions()
+            if _COMMAND.match(dimension) and dimension not in ("wetted", ".", "pip")
+        ]
 
     def session(self) -> list[Command]:
         """Return the commands of all console blocks in their order, as often as they are shown."""

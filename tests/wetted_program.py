@@ -56,12 +56,12 @@ def wetted_program(
     started = subprocess.Popen(command, cwd=folder, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
     with started as program:
         assert program.stdin is not None and program.stdout is not None
-        asked, told = program.stdin, program.stdout
+        asked, reported = program.stdin, program.stdout
 
         def call(arguments: Sequence[str]) -> Done:
             asked.write(json.dumps(list(arguments)).encode() + b"\n")
             asked.flush()
-            return Done(*json.loads(told.readline()))
+            return Done(*json.loads(reported.readline()))
 
         yield call
 

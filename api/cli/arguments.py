@@ -19,7 +19,7 @@ from pydantic import ValidationError
 from api.http.requests.strict_json import JsonError, parse_json
 from kb import KnowledgeBase, QuestionError
 from kb.store.examples import EXAMPLE, read_example
-from schemas.answers.answers import CandidateTold
+from schemas.answers.answers import FoundPart
 from schemas.columns.number_text import number_in
 from schemas.questions.questions import FindQuestion
 from schemas.tables.additives import Additive
@@ -179,11 +179,11 @@ def _substances_called(knowledge: KnowledgeBase, words: str) -> list[str]:
     """Return the materials, fluids and additives with exactly this title; to `find`, `copper` means tubes, too."""
     wanted = " ".join(words.split()).casefold()
     tables: tuple[type[Material | Fluid | Additive], ...] = (Material, Fluid, Additive)
-    rows = (row for table in tables for row in knowledge.snapshot.standing(table))
+    rows = (row for table in tables for row in knowledge.snapshot.active(table))
     return [row.id for row in rows if row.title.casefold() == wanted]
 
 
-def _is_clear(candidates: tuple[CandidateTold, ...]) -> bool:
+def _is_clear(candidates: tuple[FoundPart, ...]) -> bool:
     """Return whether the first candidate answers the words and stands out from the rest."""
     best, *others = (one.score for one in candidates)
     return best >= SURE_SCORE and all(best - other >= SURE_LEAD for other in others)

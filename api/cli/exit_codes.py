@@ -42,7 +42,7 @@ MEANINGS: Mapping[ExitCode, str] = MappingProxyType(
         ExitCode.FAILED: "internal failure",
         ExitCode.NOT_A_QUESTION: "cannot be asked like this: usage, unknown id, bad JSON",
         ExitCode.TABLES_REFUSED: "the tables were refused",
-        ExitCode.CONDITIONAL: "conditional: suits under conditions",
+        ExitCode.CONDITIONAL: "conditional: compatible under conditions",
         ExitCode.UNKNOWN: "unknown: not enough is known",
         ExitCode.INCOMPATIBLE: "incompatible",
         ExitCode.INTERRUPTED: "stopped with Ctrl-C",

@@ -1,4 +1,4 @@
-"""The command `wetted`: the group of commands, and the one way out for every error.
+"""The command `wetted`: the group of commands, and the one exit for every error.
 
 Owns: what is called with which arguments, that a shell may ask for completions, and that an error ends in one line and
 an exit code, never a traceback.
@@ -19,7 +19,7 @@ from api.cli.commands.asking_commands import ASKING_COMMANDS
 from api.cli.commands.bulk_command import BULK_COMMANDS
 from api.cli.commands.chemistry_commands import CHEMISTRY_COMMANDS
 from api.cli.commands.reading_commands import READING_COMMANDS
-from api.cli.commands.service_commands import UPKEEP_COMMANDS
+from api.cli.commands.service_commands import SERVICE_COMMANDS
 from api.cli.errors import Failure, failure_of
 from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.render import remark, silence_output, write
@@ -40,7 +40,7 @@ Examples:
 """
 
 
-def _tell_version(context: click.Context, _: click.Parameter, is_asked: bool) -> None:
+def _report_version(context: click.Context, _: click.Parameter, is_asked: bool) -> None:
     if is_asked and not context.resilient_parsing:
         write(version_line() + "\n")
         context.exit()
@@ -56,11 +56,11 @@ def _tell_version(context: click.Context, _: click.Parameter, is_asked: bool) ->
     is_flag=True,
     is_eager=True,
     expose_value=False,
-    callback=_tell_version,
+    callback=_report_version,
     help="Print the versions of the program and of its tables, and stop.",
 )
 def wetted() -> None:
-    """Say whether the parts of a custom liquid-cooling loop suit each other, with reasons and sources.
+    """Say whether the parts of a custom liquid-cooling loop are compatible, with reasons and sources.
 
     A part is given as an id (tube/soft-10x16), as JSON describing a part by its spec sheet, as @FILE holding such
     JSON, or as the words of a spec sheet, if they can mean only one part. Materials, fluids and additives count
@@ -73,7 +73,7 @@ for _command in (
     *CHEMISTRY_COMMANDS,
     *READING_COMMANDS,
     *BULK_COMMANDS,
-    *UPKEEP_COMMANDS,
+    *SERVICE_COMMANDS,
     tables,
 ):
     wetted.add_command(_command)

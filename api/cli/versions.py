@@ -28,5 +28,5 @@ def _tables_version() -> str:
 
         return load().version.partition("+")[0]
     spec = find_spec("kb")  # where it lies, without importing it
-    [house] = (spec and spec.submodule_search_locations) or [""]
-    return (Path(house) / "tables" / "VERSION").read_text(encoding="utf-8").strip()
+    [project] = (spec and spec.submodule_search_locations) or [""]
+    return (Path(project) / "tables" / "VERSION").read_text(encoding="utf-8").strip()

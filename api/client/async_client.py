@@ -21,10 +21,10 @@ from api.client.calls import (
     PAGE,
     PATIENCE_S,
     PIN,
+    Answered,
     Batch,
     BatchEntry,
     Call,
-    Told,
     batches,
     listing,
     paging,
@@ -40,8 +40,8 @@ from schemas.answers.answers import (
     MixAnswer,
     PairAnswer,
     PartnersAnswer,
+    Record,
     RecordAnswer,
-    RecordTold,
     SuitableAnswer,
     VersionAnswer,
 )
@@ -91,11 +91,11 @@ class AsyncClient:
         await self._http.aclose()
 
     async def pair(self, a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None) -> PairAnswer:
-        """Answer whether two parts suit each other; a part is an id, an inline part or its JSON as a dictionary."""
+        """Answer whether two parts are compatible; a part is an id, an inline part or its JSON as a dictionary."""
         return await self.send(questions.pair(a, b, conditions))
 
     async def partners(self, part: PartLike, **given: Any) -> PartnersAnswer:
-        """Answer which archetypes suit a part; further fields are those of `PartnersQuestion`."""
+        """Answer which archetypes fit a part; further fields are those of `PartnersQuestion`."""
         return await self.send(questions.partners(part, **given))
 
     async def between(self, a: PartLike, b: PartLike, limit: int | None = None) -> BetweenAnswer:
@@ -107,15 +107,17 @@ class AsyncClient:
         return await self.send(questions.find(words, **given))
 
     async def loop(self, question: LoopQuestion | Mapping[str, Any]) -> LoopAnswer:
-        """Answer whether a loop goes together."""
+        """Answer whether a loop can be assembled."""
         return await self.send(questions.loop(question))
 
     async def fluids(self, parts: Iterable[PartLike], **given: Any) -> SuitableAnswer:
-        """Answer which fluids suit materials; further fields are those of `SuitableFluidsQuestion`."""
+        """Answer which fluids are compatible with materials; further fields are those of `SuitableFluidsQuestion`."""
         return await self.send(questions.fluids(parts, **given))
 
     async def materials(self, fluid: PartLike, **given: Any) -> SuitableAnswer:
-        """Answer which materials suit a fluid; further fields are those of `SuitableMaterialsQuestion`."""
+        """Answer which materials are compatible with a fluid; further fields are those of
+        `SuitableMaterialsQuestion`.
+        """
         return await self.send(questions.materials(fluid, **given))
 
     async def matrix(self, rows: str, columns: str, conditions: Mapping[str, float] | None = None) -> MatrixAnswer:
@@ -134,7 +136,7 @@ class AsyncClient:
         """Return the tables with their version."""
         return await self.send(listing())
 
-    async def rows(self, table: str, family: str | None = None) -> AsyncIterator[RecordTold]:
+    async def rows(self, table: str, family: str | None = None) -> AsyncIterator[Record]:
         """Yield every row of a table, page by page; all pages are of one version of the tables."""
         after: str | None = None
         version: str | None = None
@@ -161,7 +163,7 @@ class AsyncClient:
             async for entry in self._answered(one):
                 yield entry
 
-    async def send(self, call: Call[Told]) -> Told:
+    async def send(self, call: Call[Answered]) -> Answered:
         """Return the answer of a call."""
         failed = 0
         while True:

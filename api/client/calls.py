@@ -50,11 +50,11 @@ PATIENCE_S = 30.0
 PAGE = 200
 JSON, NDJSON = "application/json", "application/x-ndjson"
 
-Told = TypeVar("Told", bound=BaseModel)
+Answered = TypeVar("Answered", bound=BaseModel)
 
 
 @dataclass(frozen=True, slots=True)
-class Call(Generic[Told]):
+class Call(Generic[Answered]):
     """One request and the form of its answer.
 
     Attributes:
@@ -67,11 +67,11 @@ class Call(Generic[Told]):
 
     method: str
     path: str
-    answer: type[Told]
+    answer: type[Answered]
     body: bytes | None = None
     parameters: tuple[tuple[str, str], ...] = ()
 
-    def read(self, status: int, body: bytes) -> Told:
+    def read(self, status: int, body: bytes) -> Answered:
         """Return the answer that a response holds.
 
         Raises:
@@ -84,7 +84,7 @@ class Call(Generic[Told]):
 
 
 @dataclass(frozen=True, slots=True)
-class BatchEntry(Generic[Told]):
+class BatchEntry(Generic[Answered]):
     """The answer to one question of a batch, or the problem with it.
 
     Attributes:
@@ -94,7 +94,7 @@ class BatchEntry(Generic[Told]):
     """
 
     index: int
-    answer: Told | None
+    answer: Answered | None
     problem: Problem | None
 
 
@@ -113,7 +113,7 @@ _ADDRESSES: Mapping[type[Asked], tuple[str, type[Answer]]] = MappingProxyType(
 )
 
 
-def asking(question: Asked, answer: type[Told]) -> Call[Told]:
+def asking(question: Asked, answer: type[Answered]) -> Call[Answered]:
     """Return the call that asks a question.
 
     >>> asking(PairQuestion(a="thread/g-1-4", b="thread/g-1-4"), PairAnswer).path
@@ -144,7 +144,7 @@ def written(question: Asked) -> bytes:
     return question.model_dump_json(by_alias=True).encode()
 
 
-class Batch(Generic[Told]):
+class Batch(Generic[Answered]):
     """Some questions on their way: what was answered is not asked again, however often the connection breaks."""
 
     def __init__(self, kind: type[Asked], lines: list[bytes], first: int) -> None:

@@ -36,12 +36,12 @@ PartLike: TypeAlias = str | InlinePart | Mapping[str, Any]
 
 
 def pair(a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None) -> Call[PairAnswer]:
-    """Ask whether two parts suit each other."""
+    """Ask whether two parts are compatible."""
     return asking(PairQuestion.model_validate(_given(a=a, b=b, conditions=conditions)), PairAnswer)
 
 
 def partners(part: PartLike, **given: Any) -> Call[PartnersAnswer]:
-    """Ask which archetypes of a kind suit a part."""
+    """Ask which archetypes of a kind fit a part."""
     return asking(PartnersQuestion.model_validate(_given(part=part, **given)), PartnersAnswer)
 
 
@@ -56,18 +56,18 @@ def find(words: str, **given: Any) -> Call[FindAnswer]:
 
 
 def loop(question: LoopQuestion | Mapping[str, Any]) -> Call[LoopAnswer]:
-    """Ask whether a loop goes together."""
+    """Ask whether a loop can be assembled."""
     return asking(LoopQuestion.model_validate(_plain(question)), LoopAnswer)
 
 
 def fluids(parts: Iterable[PartLike], **given: Any) -> Call[SuitableAnswer]:
-    """Ask which fluids suit materials or parts."""
+    """Ask which fluids are compatible with materials or parts."""
     values = _given(parts=[_plain(part) for part in parts], **given)
     return asking(SuitableFluidsQuestion.model_validate(values), SuitableAnswer)
 
 
 def materials(fluid: PartLike, **given: Any) -> Call[SuitableAnswer]:
-    """Ask which materials suit a fluid."""
+    """Ask which materials are compatible with a fluid."""
     return asking(SuitableMaterialsQuestion.model_validate(_given(fluid=fluid, **given)), SuitableAnswer)
 
 

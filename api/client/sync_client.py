@@ -20,10 +20,10 @@ from api.client.calls import (
     PAGE,
     PATIENCE_S,
     PIN,
+    Answered,
     Batch,
     BatchEntry,
     Call,
-    Told,
     batches,
     listing,
     paging,
@@ -39,8 +39,8 @@ from schemas.answers.answers import (
     MixAnswer,
     PairAnswer,
     PartnersAnswer,
+    Record,
     RecordAnswer,
-    RecordTold,
     SuitableAnswer,
     VersionAnswer,
 )
@@ -90,11 +90,11 @@ class Client:
         self._http.close()
 
     def pair(self, a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None) -> PairAnswer:
-        """Answer whether two parts suit each other; a part is an id, an inline part or its JSON as a dictionary."""
+        """Answer whether two parts are compatible; a part is an id, an inline part or its JSON as a dictionary."""
         return self.send(questions.pair(a, b, conditions))
 
     def partners(self, part: PartLike, **given: Any) -> PartnersAnswer:
-        """Answer which archetypes suit a part; further fields are those of `PartnersQuestion`."""
+        """Answer which archetypes fit a part; further fields are those of `PartnersQuestion`."""
         return self.send(questions.partners(part, **given))
 
     def between(self, a: PartLike, b: PartLike, limit: int | None = None) -> BetweenAnswer:
@@ -106,15 +106,17 @@ class Client:
         return self.send(questions.find(words, **given))
 
     def loop(self, question: LoopQuestion | Mapping[str, Any]) -> LoopAnswer:
-        """Answer whether a loop goes together."""
+        """Answer whether a loop can be assembled."""
         return self.send(questions.loop(question))
 
     def fluids(self, parts: Iterable[PartLike], **given: Any) -> SuitableAnswer:
-        """Answer which fluids suit materials; further fields are those of `SuitableFluidsQuestion`."""
+        """Answer which fluids are compatible with materials; further fields are those of `SuitableFluidsQuestion`."""
         return self.send(questions.fluids(parts, **given))
 
     def materials(self, fluid: PartLike, **given: Any) -> SuitableAnswer:
-        """Answer which materials suit a fluid; further fields are those of `SuitableMaterialsQuestion`."""
+        """Answer which materials are compatible with a fluid; further fields are those of
+        `SuitableMaterialsQuestion`.
+        """
         return self.send(questions.materials(fluid, **given))
 
     def matrix(self, rows: str, columns: str, conditions: Mapping[str, float] | None = None) -> MatrixAnswer:
@@ -133,7 +135,7 @@ class Client:
         """Return the tables with their version."""
         return self.send(listing())
 
-    def rows(self, table: str, family: str | None = None) -> Iterator[RecordTold]:
+    def rows(self, table: str, family: str | None = None) -> Iterator[Record]:
         """Yield every row of a table, page by page; all pages are of one version of the tables."""
         after: str | None = None
         version: str | None = None
@@ -158,7 +160,7 @@ class Client:
         for one in batches(asked):
             yield from self._answered(one)
 
-    def send(self, call: Call[Told]) -> Told:
+    def send(self, call: Call[Answered]) -> Answered:
         """Return the answer of a call."""
         failed = 0
         while True:

@@ -14,15 +14,15 @@ from starlette.middleware import Middleware
 from api.http.openapi.deprecations import DEPRECATED, Deprecation
 from api.http.openapi.docs import add_docs_routes
 from api.http.openapi.openapi import describer
-from api.http.problems.refusals import handle_refusals
+from api.http.problems.exception_handlers import add_exception_handlers
 from api.http.requests.strict_route import StrictRoute
 from api.http.responses.cors import cross_origin
-from api.http.responses.edge import Edge
+from api.http.responses.fast_pair import fast_pair
 from api.http.responses.logs import RequestLog
 from api.http.responses.long_questions import LongQuestions
-from api.http.responses.quick_pair import quick_pair
-from api.http.responses.ready_answers import ReadyAnswers
-from api.http.responses.traffic import Traffic
+from api.http.responses.metrics import Metrics
+from api.http.responses.middleware import ServiceMiddleware
+from api.http.responses.response_cache import ResponseCache
 from api.http.routes.adapters import add_between_routes
 from api.http.routes.batch import add_batch_routes
 from api.http.routes.loop import add_loop_routes
@@ -57,7 +57,7 @@ def create_app(
     base: KnowledgeBase,
     settings: Settings = Settings(),  # noqa: B008 - frozen
     deprecated: Sequence[Deprecation] = DEPRECATED,
-    traffic: Traffic | None = None,
+    metrics: Metrics | None = None,
 ) -> FastAPI:
     """Return the service around a knowledge base.
 
@@ -65,16 +65,16 @@ def create_app(
         base: answers every question; it is shared by all requests and never changed.
         settings: what the operator chose; requests find it as `request.app.state.settings`.
         deprecated: addresses that will go.
-        traffic: counts requests; by default those of this application alone.
+        metrics: counts requests; by default those of this application alone.
 
     >>> from kb import load
     >>> create_app(load()).version
     '1.0.0'
     """
-    ready, traffic = ReadyAnswers(settings.cache_bytes), traffic or Traffic()
+    response_cache, metrics = ResponseCache(settings.cache_bytes), metrics or Metrics()
     log = RequestLog() if settings.log_requests else None
-    quick = {b"/v1/pair": quick_pair(base)}
-    edge = Middleware(Edge, base.version, settings, quick, deprecated, ready, traffic, log)
+    quick = {b"/v1/pair": fast_pair(base)}
+    edge = Middleware(ServiceMiddleware, base.version, settings, quick, deprecated, response_cache, metrics, log)
     app = FastAPI(
         title=TITLE,
         summary=SUMMARY,
@@ -85,11 +85,11 @@ def create_app(
         middleware=[*cross_origin(settings), edge],
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
     )
-    app.state.settings, app.state.deprecated, app.state.ready = settings, deprecated, ready
+    app.state.settings, app.state.deprecated, app.state.response_cache = settings, deprecated, response_cache
     app.state.long = LongQuestions(settings.most_long_questions, settings.longest_answer_s)
-    app.state.traffic, app.state.reload_state = traffic, unchanging(base)
+    app.state.metrics, app.state.reload_state = metrics, unchanging(base)
     app.router.route_class = StrictRoute
-    handle_refusals(app)
+    add_exception_handlers(app)
     for add_routes in (*_QUESTIONS, add_table_routes, add_row_route, add_service_routes):
         add_routes(app, base)
     add_problem_routes(app)

@@ -57,12 +57,12 @@ class Settings:
     tables: str = _setting("", "Folder of tables or release to serve; empty = what comes with the program.")
     watch_s: float = _setting(0.0, "Seconds between two looks for changed tables; 0 = only on SIGHUP.", 0, 3600)
     judging_patience_s: float = _setting(60.0, "Seconds that new tables may take to be judged.", 0.01, 3600)
-    kept_editions: int = _setting(1, "Earlier versions of the tables that clients may still pin.", 0, 100)
+    kept_versions: int = _setting(1, "Earlier versions of the tables that clients may still pin.", 0, 100)
     cors_origins: tuple[str, ...] = _setting(
         (), "Origins whose pages may read answers, such as https://example.org; * = all; empty = none."
     )
-    keep_s: int = _setting(300, "Seconds for which anybody may keep an answer to an address.", 0, 31_536_000)
-    cache_bytes: int = _setting(64 * _MIB, "Memory for ready answers; 0 = keep none.", 0, 64 * 1024 * _MIB)
+    max_age_s: int = _setting(300, "Seconds for which anybody may cache an answer to an address.", 0, 31_536_000)
+    cache_bytes: int = _setting(64 * _MIB, "Memory for cached responses; 0 = cache none.", 0, 64 * 1024 * _MIB)
     longest_answer_s: float = _setting(10.0, "Seconds for one answer; what takes longer is refused.", 0.001, 3600)
     most_long_questions: int = _setting(4, "Most questions that take long answered at the same time.", 1, 1000)
     largest_body_bytes: int = _setting(_MIB, "Largest body of one question.", 1, 1024 * _MIB)
@@ -76,7 +76,7 @@ class Settings:
     send_patience_s: float = _setting(30.0, "Seconds for a client to take what was sent to it.", 0.01, 3600)
     most_connections: int = _setting(4096, "Most connections held open at the same time.", 1, 1_000_000)
     log_requests: bool = _setting(True, "Write a line of JSON on standard error for every request.")
-    workers: int = _setting(1, "Processes that serve, all from the same frozen tables.", 1, 256)
+    workers: int = _setting(1, "Processes that serve, all from the same built tables.", 1, 256)
     keep_alive_s: int = _setting(5, "Seconds for which an idle connection is held open.", 1, 3600)
     last_requests_s: int = _setting(10, "Seconds that running requests are given at the end.", 0, 3600)
 

@@ -24,7 +24,7 @@ from schemas.verdict import Verdict
 if TYPE_CHECKING:
     import duckdb
 
-TOLD = ("verdict", "code", "decided_by", "error", "kb_version")
+REPORTED = ("verdict", "code", "decided_by", "error", "kb_version")
 _IDS = tuple(f"try_cast({name(part)} AS {PART_TYPE}) AS {name(f'{part}_id')}" for part in PARTS)
 _OPTIONS = {".csv": "FORMAT csv, HEADER false, NEW_LINE '\\n'", ".parquet": "FORMAT parquet"}
 
@@ -34,7 +34,7 @@ class Tally(NamedTuple):
 
     Attributes:
         rows: how many there were.
-        verdicts: how many of them got each verdict, mildest first.
+        verdicts: how many of them got each verdict, best first.
         errors: how many could not be judged.
     """
 
@@ -67,7 +67,7 @@ class Answering:
             source: the file.
             pairs: outcomes judged so far; more are added.
             judges: judges what is missing.
-            version: version of the tables, told in every row.
+            version: version of the tables, given in every row.
         """
         self._connection, self._source = connection, source
         self._pairs, self._judges, self._version = pairs, judges, version
@@ -84,7 +84,7 @@ class Answering:
         Args:
             one: the slice.
             target: file to write; its suffix says the form. CSV gets no header.
-            done: told how many pairs of the slice have been judged so far, now and then.
+            done: given how many pairs of the slice have been judged so far, now and then.
 
         Returns:
             How it came out; `None` if it holds anything but archetypes: then nothing is written.
@@ -103,7 +103,7 @@ class Answering:
 
         Args:
             relation: what DuckDB selects `a_id` and `b_id` from; none of them is missing.
-            done: told how many pairs have been judged so far, now and then.
+            done: given how many pairs have been judged so far, now and then.
         """
         columns = self._fetched("enum_code(a_id) AS a, enum_code(b_id) AS b", relation)
         return self._pairs.look_up(self._pairs.pairs(columns["a"], columns["b"]), self._judges, done)
@@ -182,10 +182,10 @@ class Answering:
     def _written(self, given: Sequence[str], numbers: Numbers, outcomes: Sequence[Outcome], target: Path) -> Tally:
         import pandas  # noqa: PLC0415 - 296 ms
 
-        words = {field: [str(getattr(one, field) or "") for one in outcomes] for field in TOLD[:-1]}
-        told = {field: _column(texts, numbers) for field, texts in words.items()}
-        self._connection.register("told", pandas.DataFrame(told, copy=False))
-        columns = [*given, *TOLD[:-1], f"{text(self._version)} AS {TOLD[-1]}"]
+        words = {field: [str(getattr(one, field) or "") for one in outcomes] for field in REPORTED[:-1]}
+        reported = {field: _column(texts, numbers) for field, texts in words.items()}
+        self._connection.register("told", pandas.DataFrame(reported, copy=False))
+        columns = [*given, *REPORTED[:-1], f"{text(self._version)} AS {REPORTED[-1]}"]
         rows = f"SELECT {', '.join(columns)} FROM slice s POSITIONAL JOIN told"
         self._connection.execute(f"COPY ({rows}) TO {text(str(target))} ({_OPTIONS[target.suffix]})")
         self._connection.unregister("told")

@@ -47,7 +47,7 @@ def fault_in(path: Path, block: bytes, columns: int, rows: int | None, lines_bef
                     path, f"has {said} in line {lines_before + reader.line_num}", f"write {columns} cells a line"
                 )
     except csv.Error:
-        return file_fault(path, f"is no CSV in line {lines_before + reader.line_num}", "mend the quotes there")
+        return file_fault(path, f"is no CSV in line {lines_before + reader.line_num}", "fix the quotes there")
     if rows is None or counted == rows:
         return None
     return file_fault(path, f"cannot be read after line {lines_before}", "end all lines in one way, and close quotes")

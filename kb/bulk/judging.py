@@ -22,20 +22,20 @@ from typing import Any, NamedTuple
 
 from kb.bulk.outcomes import Asked, Outcome, ReadInline, answered
 from kb.knowledge_base import KnowledgeBase
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 from schemas.tables import ROW_CLASSES
 
 FEW = 4_000  # questions that one process has answered before another one has started
-TURN = 500  # questions a process answers between two words with its master
+CHUNK = 500  # questions a process answers between two words with its master
 
 
-class _Duty(NamedTuple):
+class _WorkerTask(NamedTuple):
     base: KnowledgeBase
     read_inline: ReadInline
 
 
-_DUTY: ContextVar[_Duty] = ContextVar("_DUTY")  # set once, when a helper process starts
+_WORKER_TASK: ContextVar[_WorkerTask] = ContextVar("_DUTY")  # set once, when a helper process starts
 
 
 class Judges:
@@ -70,19 +70,19 @@ class Judges:
 
         Args:
             questions: what is asked.
-            done: told the number of questions answered so far, now and then.
+            done: given the number of questions answered so far, now and then.
         """
-        turns = [questions[at : at + TURN] for at in range(0, len(questions), TURN)]
+        chunks = [questions[at : at + CHUNK] for at in range(0, len(questions), CHUNK)]
         few = len(questions) <= FEW or self._processes == 1
-        answers = map(self._answered, turns) if few else self._crew().map(_answered_by_helper, turns)
+        answers = map(self._answered, chunks) if few else self._crew().map(_answered_by_helper, chunks)
         outcomes: list[Outcome] = []
-        for turn in answers:
-            outcomes += turn
+        for chunk in answers:
+            outcomes += chunk
             done(len(outcomes))
         return outcomes
 
-    def _answered(self, turn: Sequence[Asked]) -> list[Outcome]:
-        return [answered(self._base, asked, self._read_inline) for asked in turn]
+    def _answered(self, chunk: Sequence[Asked]) -> list[Outcome]:
+        return [answered(self._base, asked, self._read_inline) for asked in chunk]
 
     def _crew(self) -> ProcessPoolExecutor:
         if self._helpers is None:
@@ -105,7 +105,7 @@ def _start(tables: str, read_inline: ReadInline) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_master, daemon=True).start()
     rows, version, digest = pickle.loads(Path(tables).read_bytes())  # written by the master for its helpers alone
-    _DUTY.set(_Duty(KnowledgeBase(Snapshot(FrozenTables(rows, version, digest))), read_inline))
+    _WORKER_TASK.set(_WorkerTask(KnowledgeBase(Snapshot(BuiltTables(rows, version, digest))), read_inline))
 
 
 def _end_with_master() -> None:
@@ -115,6 +115,6 @@ def _end_with_master() -> None:
     os._exit(1)
 
 
-def _answered_by_helper(turn: Sequence[Asked]) -> list[Outcome]:
-    duty = _DUTY.get()
-    return [answered(duty.base, asked, duty.read_inline) for asked in turn]
+def _answered_by_helper(chunk: Sequence[Asked]) -> list[Outcome]:
+    task = _WORKER_TASK.get()
+    return [answered(task.base, asked, task.read_inline) for asked in chunk]

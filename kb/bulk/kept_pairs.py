@@ -1,4 +1,4 @@
-"""Judged pairs kept between starts, beside the frozen tables.
+"""Judged pairs kept between starts, beside the built tables.
 
 Owns: the file they are kept in, and never trusting a wrong one. Does not own: the pairs (`kb/bulk/resolved.py`).
 """
@@ -16,9 +16,9 @@ from kb.bulk.outcomes import Outcome
 from kb.bulk.resolved import NOT_JUDGED, ResolvedPairs
 from kb.knowledge_base import KnowledgeBase
 from kb.load import judging_code
-from kb.store.duckdb_file import DRAFT_PREFIX
+from kb.store.duckdb_file import TEMPORARY_PREFIX
 from kb.store.frozen import content_key
-from kb.store.temp_folder import draft_folder
+from kb.store.temp_folder import temporary_folder
 from schemas.verdict import Verdict
 
 KEPT_FILES = 4  # one takes about as much as its array, 1.2 MB for 560 parts
@@ -49,7 +49,7 @@ def keep_pairs(base: KnowledgeBase, pairs: ResolvedPairs, cache: Path) -> None:
     """Write judged pairs to a file that appears whole or not at all; where nothing can be written, nothing is kept."""
     try:
         cache.mkdir(parents=True, exist_ok=True)
-        with draft_folder(cache, DRAFT_PREFIX) as folder:
+        with temporary_folder(cache, TEMPORARY_PREFIX) as folder:
             draft = folder / "pairs.npz"
             np.savez(draft, cells=pairs.cells, outcomes=np.array(json.dumps(pairs.outcomes)))
             with draft.open("rb") as file:

@@ -29,7 +29,7 @@ class Outcome(NamedTuple):
 
     Attributes:
         verdict: the verdict; `None` if the row cannot be judged.
-        code: code of the finding that is told first.
+        code: code of the finding that is reported first.
         decided_by: ids of the rules and limits that decide, separated by spaces.
         error: what is wrong with the row; empty if nothing is.
     """

@@ -56,7 +56,7 @@ class ResolvedPairs:
         Args:
             pairs: numbers of pairs.
             judges: judges them.
-            done: told how many have been judged so far, now and then.
+            done: given how many have been judged so far, now and then.
         """
         found = self.cells[pairs]
         if found.min(initial=0) == NOT_JUDGED:

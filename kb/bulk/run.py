@@ -12,7 +12,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from kb.bulk.answering import TOLD, Answering, Tally
+from kb.bulk.answering import REPORTED, Answering, Tally
 from kb.bulk.csv_faults import file_fault
 from kb.bulk.journal import Journal, synced, work_folder
 from kb.bulk.judging import Judges
@@ -77,7 +77,7 @@ class BulkJob(NamedTuple):
     cache: Path | None = None
 
 
-def answer_pairs(base: KnowledgeBase, job: BulkJob, tell: Callable[[Progress], object] = id) -> BulkReport:
+def answer_pairs(base: KnowledgeBase, job: BulkJob, on_progress: Callable[[Progress], object] = id) -> BulkReport:
     """Answer every row of a file with the verdict that the single question gets, in the order of the rows.
 
     A row that cannot be judged gets an error in place of a verdict. The answer appears whole, in place of whatever
@@ -86,7 +86,7 @@ def answer_pairs(base: KnowledgeBase, job: BulkJob, tell: Callable[[Progress], o
     Args:
         base: answers every row.
         job: the files.
-        tell: told the progress, now and then.
+        on_progress: given the progress, now and then.
 
     Raises:
         QuestionError: if the input is damaged, has unknown columns or changes meanwhile, or a file is of no known form.
@@ -98,12 +98,12 @@ def answer_pairs(base: KnowledgeBase, job: BulkJob, tell: Callable[[Progress], o
     if job.target.resolve() == job.source.resolve():
         raise file_fault(job.target, "is both question and answer", "name another file for the answer")
     with job.source.open("rb"), work_folder(job.target) as work:
-        report = _answer_in(work, base, job, tell)
+        report = _answer_in(work, base, job, on_progress)
         shutil.rmtree(work)
     return report
 
 
-def _answer_in(work: Path, base: KnowledgeBase, job: BulkJob, tell: Callable[[Progress], object]) -> BulkReport:
+def _answer_in(work: Path, base: KnowledgeBase, job: BulkJob, on_progress: Callable[[Progress], object]) -> BulkReport:
     cache = job.cache or default_cache()
     pairs = kept_pairs(base, cache)
     known_before = pairs.judged
@@ -114,7 +114,7 @@ def _answer_in(work: Path, base: KnowledgeBase, job: BulkJob, tell: Callable[[Pr
         source = _source(connection, job.source, work)
         _check_columns(base, job.source, source.columns)
         answering = Answering(connection, source, pairs, judges, base.version)
-        _answer_slices(answering, source, journal, job.target.suffix.lower(), tell)
+        _answer_slices(answering, source, journal, job.target.suffix.lower(), on_progress)
         if pairs.judged > known_before:
             keep_pairs(base, pairs, cache)
         if _key(base, job) != key:
@@ -124,7 +124,7 @@ def _answer_in(work: Path, base: KnowledgeBase, job: BulkJob, tell: Callable[[Pr
 
 
 def _answer_slices(
-    answering: Answering, source: Source, journal: Journal, suffix: str, tell: Callable[[Progress], object]
+    answering: Answering, source: Source, journal: Journal, suffix: str, on_progress: Callable[[Progress], object]
 ) -> None:
     """Answer what is left, by large slices; those that cannot be looked up as they are, by small ones."""
     small_until = source.total if answering.has_conditions else 0
@@ -132,17 +132,17 @@ def _answer_slices(
         rows, place, file = journal.tally().rows, journal.end, journal.next_file(suffix)
         one = source.slice_at(place, place < small_until)
 
-        judged = partial(_tell_judged, tell, Progress(place / source.total, rows))
+        judged = partial(_report_judged, on_progress, Progress(place / source.total, rows))
         tally = answering.look_up(one, file, judged) if place >= small_until else answering.ask(one, file, judged)
         if tally is None:
             small_until = one.end
             continue
         journal.add(file, one.end, tally)
-        tell(Progress(one.end / source.total, rows + tally.rows))
+        on_progress(Progress(one.end / source.total, rows + tally.rows))
 
 
-def _tell_judged(tell: Callable[[Progress], object], progress: Progress, judged: int) -> None:
-    tell(progress._replace(judged=judged))
+def _report_judged(on_progress: Callable[[Progress], object], progress: Progress, judged: int) -> None:
+    on_progress(progress._replace(judged=judged))
 
 
 def _source(connection: duckdb.DuckDBPyConnection, path: Path, work: Path) -> Source:
@@ -184,7 +184,7 @@ def _put_in_place(
     draft = journal.folder / f"whole{target.suffix.lower()}"
     parts = [journal.folder / one.file for one in journal.finished]
     if draft.suffix == ".csv":
-        _join_text(draft, ",".join((*source.columns, *TOLD)) + "\n", parts)
+        _join_text(draft, ",".join((*source.columns, *REPORTED)) + "\n", parts)
     elif len(parts) == 1:
         draft = parts[0]
     elif parts:
@@ -216,7 +216,7 @@ def _join_parquet(
     for column, known in words.items():
         types[column] = f"{column}_word"
         connection.execute(f"CREATE TYPE {types[column]} AS ENUM ({', '.join(map(text, sorted(known - {''})))})")
-    columns = (*source.columns, *TOLD)
+    columns = (*source.columns, *REPORTED)
     quick = [f"{name(one)}::{types[one]} AS {name(one)}" if one in types else name(one) for one in columns]
     for selected in (quick, ["*"]):
         try:
@@ -229,4 +229,4 @@ def _join_parquet(
 
 
 def _no_rows(columns: tuple[str, ...]) -> str:
-    return f"SELECT {', '.join(f'NULL::VARCHAR AS {name(column)}' for column in (*columns, *TOLD))} WHERE false"
+    return f"SELECT {', '.join(f'NULL::VARCHAR AS {name(column)}' for column in (*columns, *REPORTED))} WHERE false"

@@ -16,8 +16,8 @@ PROMISE = "The low dose of an additive is not above the high one."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing additive whose doses are out of order."""
-    for row in tables.standing(Additive):
+    """Yield a fault for every active additive whose doses are out of order."""
+    for row in tables.active(Additive):
         low, high = row.dose_low_mg_per_l, row.dose_high_mg_per_l
         if low is not None and high is not None and low > high:
             yield tables.fault(

@@ -16,9 +16,9 @@ PROMISE = "Words that mean a part for sure mean one part only."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing alias of relation `same` whose words another one claims for another part."""
+    """Yield a fault for every active alias of relation `same` whose words another one claims for another part."""
     first: dict[str, Alias] = {}
-    for alias in tables.standing(Alias):
+    for alias in tables.active(Alias):
         if alias.relation is AliasRelation.SAME:
             earlier = first.setdefault(alias.words, alias)
             if earlier.part_id != alias.part_id:

@@ -17,7 +17,7 @@ PROMISE = "The same words are tied to the same part once."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing row that repeats words and part of an earlier one."""
-    for row, earlier in repeats(tables.standing(Alias), lambda row: (row.words, row.part_id)):
+    """Yield a fault for every active row that repeats words and part of an earlier one."""
+    for row, earlier in repeats(tables.active(Alias), lambda row: (row.words, row.part_id)):
         what = f"{earlier.id} says it already"
         yield tables.fault(row, "part_id", CODE, what, "withdraw one of them; one relation per words and part")

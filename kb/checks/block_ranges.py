@@ -16,8 +16,8 @@ PROMISE = "The low figure of a block is not above its usual one, nor that above 
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing block whose drops or thermal resistances are out of order."""
-    for block in tables.standing(Block):
+    """Yield a fault for every active block whose drops or thermal resistances are out of order."""
+    for block in tables.active(Block):
         if not block.drop_low_kpa <= block.drop_kpa <= block.drop_high_kpa:
             what = f"{block.drop_kpa:g} kPa is not between {block.drop_low_kpa:g} and {block.drop_high_kpa:g} kPa"
             yield tables.fault(block, "drop_kpa", CODE, what, "write the three drops in the order of their size")

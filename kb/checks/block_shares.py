@@ -18,9 +18,9 @@ PROMISE = "The shares of heat that a block takes up make the whole."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing block whose shares do not sum to 100 %."""
-    for block in tables.standing(Block):
-        whole = block.core_share_percent + block.memory_share_percent + block.power_stage_share_percent
+    """Yield a fault for every active block whose shares do not sum to 100 %."""
+    for block in tables.active(Block):
+        whole = block.core_share_percent + block.memory_share_percent + block.vrm_share_percent
         if abs(whole - 100) > _ROUNDING_PERCENT:
-            what = f"the shares of core, memory and power stages sum to {whole:g} %"
+            what = f"the shares of core, memory and VRM sum to {whole:g} %"
             yield tables.fault(block, "core_share_percent", CODE, what, "let the three shares sum to 100")

@@ -10,7 +10,7 @@ from functools import cache
 
 from kb.checks import CHECKS
 from kb.store.faults import Fault, QuestionError
-from schemas.answers.faults import CheckAnswer, CodeTold, FaultTold
+from schemas.answers.faults import CheckAnswer, CheckCode, TableFault
 
 # Faults with these codes keep a table from being read; checks across tables that need it wait.
 _OF_FILES_AND_CELLS: tuple[tuple[str, str, str], ...] = (
@@ -48,21 +48,21 @@ _OF_RELEASES: tuple[tuple[str, str, str], ...] = (
 
 
 @cache
-def all_codes() -> tuple[CodeTold, ...]:
+def all_codes() -> tuple[CheckCode, ...]:
     """Return every code with its promise and its file, sorted by code."""
     across = ((check.CODE, check.PROMISE, f"{check.__name__.replace('.', '/')}.py") for check in CHECKS)
     declared = (*_OF_FILES_AND_CELLS, *_OF_RELEASES, *across)
-    told = (CodeTold(code=code, promise=promise, file=file) for code, promise, file in declared)
-    return tuple(sorted(told, key=lambda one: one.code))
+    reported = (CheckCode(code=code, promise=promise, file=file) for code, promise, file in declared)
+    return tuple(sorted(reported, key=lambda one: one.code))
 
 
-def code_told(code: str) -> CodeTold:
+def reported_code(code: str) -> CheckCode:
     """Return one code, whatever the case of its letters.
 
     Raises:
         QuestionError: if no check has this code.
 
-    >>> code_told("tub-001").promise
+    >>> reported_code("tub-001").promise
     'A tube is wider outside than inside, by twice its wall.'
     """
     known = {one.code: one for one in all_codes()}
@@ -83,13 +83,13 @@ def check_answer(folder: str, faults: tuple[Fault, ...]) -> CheckAnswer:
     early = {code for code, _, _ in _OF_FILES_AND_CELLS}
     return CheckAnswer(
         folder=_plain(folder),
-        faults=tuple(_fault_told(fault) for fault in sorted(faults)),
+        faults=tuple(_reported_fault(fault) for fault in sorted(faults)),
         waiting_for=tuple(sorted({fault.file for fault in faults if fault.code in early})),
     )
 
 
-def _fault_told(fault: Fault) -> FaultTold:
-    return FaultTold(
+def _reported_fault(fault: Fault) -> TableFault:
+    return TableFault(
         file=fault.file,
         line=fault.line,
         column=fault.column,
@@ -97,7 +97,7 @@ def _fault_told(fault: Fault) -> FaultTold:
         code=fault.code,
         what=fault.what,
         fix=fault.fix,
-        promise=code_told(fault.code).promise,
+        promise=reported_code(fault.code).promise,
     )
 
 

@@ -18,11 +18,11 @@ PROMISE = "All conditions of one rule can hold together."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every two standing conditions of one rule that exclude each other."""
-    for one, other in combinations(tables.standing(RuleCondition), 2):
+    """Yield a fault for every two active conditions of one rule that exclude each other."""
+    for one, other in combinations(tables.active(RuleCondition), 2):
         if one.rule_id == other.rule_id and are_disjoint(one, other):
             what = f"{_words(other)} can never hold beside {one.id}: {_words(one)}"
-            yield tables.fault(other, "value", CODE, what, "mend one of the values, or make two rules of it")
+            yield tables.fault(other, "value", CODE, what, "fix one of the values, or make two rules of it")
 
 
 def _words(condition: RuleCondition) -> str:

@@ -20,9 +20,9 @@ PROMISE = "A condition can hold and can fail."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing condition that always or never holds, whatever the quantity is."""
-    for row in tables.standing(RuleCondition):
+    """Yield a fault for every active condition that always or never holds, whatever the quantity is."""
+    for row in tables.active(RuleCondition):
         if row.value == FLOORS.get(row.unit) and row.operator in _DECIDED:
             word = "always" if row.operator is Operator.AT_LEAST else "never"
             what = f"{row.operator.value} {row.value:g} {row.unit} {word} holds: nothing lies lower"
-            yield tables.fault(row, "operator", CODE, what, "turn the comparison round, mend the value, or withdraw it")
+            yield tables.fault(row, "operator", CODE, what, "turn the comparison round, fix the value, or withdraw it")

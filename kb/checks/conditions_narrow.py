@@ -19,8 +19,8 @@ PROMISE = "Every condition of a rule narrows it."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing condition that holds whenever another one of its rule does."""
-    for one, other in permutations(tables.standing(RuleCondition), 2):
+    """Yield a fault for every active condition that holds whenever another one of its rule does."""
+    for one, other in permutations(tables.active(RuleCondition), 2):
         if one.rule_id == other.rule_id and implies(one, other) and not (implies(other, one) and other.id < one.id):
             what = f"holds whenever {one.id} does, so it adds nothing"
-            yield tables.fault(other, "value", CODE, what, "withdraw the wider of the two, or mend its value")
+            yield tables.fault(other, "value", CODE, what, "withdraw the wider of the two, or fix its value")

@@ -17,9 +17,9 @@ PROMISE = "A dispute says something other than the rule it disputes."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing dispute with the verdict of its rule."""
+    """Yield a fault for every active dispute with the verdict of its rule."""
     verdicts = {rule.id: rule.verdict for rule in tables.of(Rule)}
-    for dispute in tables.standing(Dispute):
+    for dispute in tables.active(Dispute):
         if verdicts.get(dispute.rule_id) is dispute.verdict:
             what = f"{dispute.rule_id} says {dispute.verdict.value} too"
             yield tables.fault(dispute, "verdict", CODE, what, "write what the other source says, or withdraw the row")

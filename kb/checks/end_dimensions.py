@@ -27,8 +27,8 @@ _INNER_AND_OUTER = (
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every inner dimension of a standing end that is not smaller than the outer one around it."""
-    for end in tables.standing(FittingEnd):
+    """Yield a fault for every inner dimension of an active end that is not smaller than the outer one around it."""
+    for end in tables.active(FittingEnd):
         for inner, outer in _INNER_AND_OUTER:
             small, large = getattr(end, inner), getattr(end, outer)
             if small is not None and large is not None and small >= large:

@@ -20,9 +20,9 @@ PROMISE = "The ends of a fitting carry the letters from a on, each once."
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every end whose letter leaves a gap or stands twice, and every fitting without ends."""
     ends: dict[str, list[FittingEnd]] = {}
-    for end in tables.standing(FittingEnd):
+    for end in tables.active(FittingEnd):
         ends.setdefault(end.fitting_id, []).append(end)
-    for fitting in tables.standing(Fitting):
+    for fitting in tables.active(Fitting):
         if fitting.id not in ends:
             yield tables.fault(fitting, "id", CODE, "has no ends", "add its ends to fitting_ends.csv")
     for group in ends.values():

@@ -19,9 +19,9 @@ PROMISE = "The bore of an end lies inside its thread, its shoulder outside."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing threaded end that has no wall, no shoulder or not one whole turn."""
+    """Yield a fault for every active threaded end that has no wall, no shoulder or not one whole turn."""
     threads = {thread.id: thread for thread in tables.of(Thread)}
-    for end in tables.standing(FittingEnd):
+    for end in tables.active(FittingEnd):
         thread = threads.get(end.thread_id or "")
         if thread is not None:
             for column, what in _impossible(end, thread):

@@ -1,4 +1,4 @@
-"""No two standing rows of a table say the same on the same source.
+"""No two active rows of a table say the same on the same source.
 
 Owns: finding rows alike in everything but id and provenance, where no other check looks for them.
 Does not own: contradictions between rows (a check for each kind of row).
@@ -18,7 +18,7 @@ from schemas.tables import ROW_CLASSES
 
 _PROVENANCE = ("id", "locator", "basis", "confidence", "checked_on", "note", "withdrawn_on", "withdrawn_reason")
 
-_TOLD_ELSEWHERE = (
+_COMPARED_ELSEWHERE = (
     "sources",
     "thread_tolerances",
     "resistances",
@@ -32,18 +32,18 @@ _TOLD_ELSEWHERE = (
 )  # by the check that knows what makes two of their rows the same
 
 CODE = "FAC-001"
-PROMISE = "No two standing rows of a table say the same on the same source."
+PROMISE = "No two active rows of a table say the same on the same source."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing row alike in all columns but id, locator, basis, confidence, day and note."""
+    """Yield a fault for every active row alike in all columns but id, locator, basis, confidence, day and note."""
     for table, row_class in ROW_CLASSES.items():
-        if table in tables.rows and table not in _TOLD_ELSEWHERE:
-            columns = _telling_columns(row_class)
-            rows = tables.standing(row_class)
+        if table in tables.rows and table not in _COMPARED_ELSEWHERE:
+            columns = _compared_columns(row_class)
+            rows = tables.active(row_class)
             for row, earlier in repeats(rows, attrgetter(*columns)):
                 yield tables.fault(row, "id", CODE, f"says the same as {earlier.id}", "withdraw one of them")
 
 
-def _telling_columns(row_class: type[Any]) -> tuple[str, ...]:
+def _compared_columns(row_class: type[Any]) -> tuple[str, ...]:
     return tuple(field.name for field in fields_of(row_class) if field.name not in _PROVENANCE)

@@ -1,6 +1,6 @@
 """From a family to its root: what checks need to know of inheritance.
 
-Owns: the chains of standing families and of rows that name a family. Does not own: a check of its own.
+Owns: the chains of active families and of rows that name a family. Does not own: a check of its own.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from schemas.tables.families import Family
 
 def family_chains(tables: Tables) -> dict[str, tuple[str, ...]]:
     """Return family id -> the family and its ancestors, nearest first; a cycle ends where it closes."""
-    parents = {family.id: family.parent_id for family in tables.standing(Family)}
+    parents = {family.id: family.parent_id for family in tables.active(Family)}
     return {family: _chain(family, parents) for family in parents}
 
 

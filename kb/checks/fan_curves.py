@@ -18,9 +18,9 @@ PROMISE = "The curve of every fan falls from no flow to no pressure."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing fan whose standing points are no such curve."""
-    for fan in tables.standing(Fan):
-        points = [(row.flow_m3_per_h, row.pressure_pa) for row in tables.standing(FanPoint) if row.fan_id == fan.id]
+    """Yield a fault for every active fan whose active points are no such curve."""
+    for fan in tables.active(Fan):
+        points = [(row.flow_m3_per_h, row.pressure_pa) for row in tables.active(FanPoint) if row.fan_id == fan.id]
         what = _broken(points)
         if what:
             fix = "in fan_points.csv: give the pressure at no flow, falling pressures, and the flow at no pressure"

@@ -24,8 +24,8 @@ PROMISE = "The dimensions and speeds of a fan lie inside one another."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every smaller figure of a standing fan that is above the larger one."""
-    for fan in tables.standing(Fan):
+    """Yield a fault for every smaller figure of an active fan that is above the larger one."""
+    for fan in tables.active(Fan):
         for inner, outer in _INNER_AND_OUTER:
             small, large = getattr(fan, inner), getattr(fan, outer)
             if small is not None and large is not None and small > large:

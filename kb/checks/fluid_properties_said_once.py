@@ -17,7 +17,7 @@ PROMISE = "One fluid or family has one usual value of a quantity."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing row that repeats fluid and quantity of an earlier one."""
-    for row, earlier in repeats(tables.standing(FluidProperty), lambda row: (row.subject_id, row.quantity_id)):
+    """Yield a fault for every active row that repeats fluid and quantity of an earlier one."""
+    for row, earlier in repeats(tables.active(FluidProperty), lambda row: (row.subject_id, row.quantity_id)):
         what = f"{earlier.id} says it already"
         yield tables.fault(row, "quantity_id", CODE, what, "keep the worst usual value and withdraw the other")

@@ -16,8 +16,8 @@ PROMISE = "A share of glycol above zero says whether it is by volume or by mass.
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing fluid with a share without basis, or a basis without share."""
-    for fluid in tables.standing(Fluid):
+    """Yield a fault for every active fluid with a share without basis, or a basis without share."""
+    for fluid in tables.active(Fluid):
         has_share = bool(fluid.glycol_share_percent)
         if has_share is (fluid.share_basis is ShareBasis.NONE):
             what = "is none beside a share of glycol" if has_share else "says how a share counts that is not there"

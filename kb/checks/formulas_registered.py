@@ -16,10 +16,10 @@ PROMISE = "Every formula of the table is a function, and every function of the r
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing row without a function, and for every function without a row."""
+    """Yield a fault for every active row without a function, and for every function without a row."""
     from kb.formulas.registry import FORMULAS  # noqa: PLC0415 - loads every formula, and only curators need that
 
-    for row in tables.standing(Formula):
+    for row in tables.active(Formula):
         if row.id not in FORMULAS:
             fix = "register its function in kb/formulas/registry.py, or take the row out"
             yield tables.fault(row, "id", CODE, "no function is registered under this id", fix)

@@ -17,8 +17,8 @@ PROMISE = "A limit can be broken."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing lower limit below which nothing can lie."""
-    for limit in tables.standing(Limit):
+    """Yield a fault for every active lower limit below which nothing can lie."""
+    for limit in tables.active(Limit):
         if limit.comparison is Comparison.AT_LEAST and limit.value == FLOORS.get(limit.unit):
             what = f"nothing lies below {limit.value:g} {limit.unit}"
-            yield tables.fault(limit, "value", CODE, what, "mend the value or the comparison, or withdraw the limit")
+            yield tables.fault(limit, "value", CODE, what, "fix the value or the comparison, or withdraw the limit")

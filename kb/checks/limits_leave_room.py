@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kb.checks.limit_ladders import limit_ladders
+from kb.checks.limit_sets import limit_sets
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
 
@@ -16,12 +16,12 @@ PROMISE = "The limits of a quantity leave values that break none of them."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every ladder whose tightest lower limit lies above its tightest upper one."""
-    for ladder in limit_ladders(tables):
-        if not ladder.at_least or not ladder.at_most:
+    """Yield a fault for every limit set whose tightest lower limit lies above its tightest upper one."""
+    for limit_set in limit_sets(tables):
+        if not limit_set.at_least or not limit_set.at_most:
             continue
-        lower = max(ladder.at_least, key=lambda limit: limit.value)
-        upper = min(ladder.at_most, key=lambda limit: limit.value)
-        if lower.value > upper.value and ladder.family_id in (lower.family_id, upper.family_id):
+        lower = max(limit_set.at_least, key=lambda limit: limit.value)
+        upper = min(limit_set.at_most, key=lambda limit: limit.value)
+        if lower.value > upper.value and limit_set.family_id in (lower.family_id, upper.family_id):
             what = f"at least {lower.value:g} and at most {upper.value:g} ({upper.id}) leave no value"
-            yield tables.fault(lower, "value", CODE, what, "mend one of the two values")
+            yield tables.fault(lower, "value", CODE, what, "fix one of the two values")

@@ -16,9 +16,9 @@ PROMISE = "One quantity, family, side and verdict has one limit."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing limit that repeats quantity, family, comparison and verdict of another."""
+    """Yield a fault for every active limit that repeats quantity, family, comparison and verdict of another."""
     first: dict[tuple[str, str, str, str], Limit] = {}
-    for limit in tables.standing(Limit):
+    for limit in tables.active(Limit):
         earlier = first.setdefault((limit.quantity_id, limit.family_id, limit.comparison, limit.verdict), limit)
         if earlier is not limit:
             what = f"says the same of the same as {earlier.id}, so only one of them is heard"

@@ -38,11 +38,11 @@ PROMISE = "A row stands under the root family of its kind."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing part whose family descends from the root of another kind."""
+    """Yield a fault for every active part whose family descends from the root of another kind."""
     chains = family_chains(tables)
-    top = {family.id for family in tables.standing(Family) if family.parent_id is None}
+    top = {family.id for family in tables.active(Family) if family.parent_id is None}
     for table, root in _ROOTS.items():
-        for row in tables.standing(ROW_CLASSES[table]) if table in tables.rows else ():
+        for row in tables.active(ROW_CLASSES[table]) if table in tables.rows else ():
             chain = chains.get(row.family_id, ())
             if chain and chain[-1] in top and root not in chain:
                 what = f"{row.family_id} does not descend from {root}"

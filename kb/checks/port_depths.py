@@ -16,8 +16,8 @@ PROMISE = "The full thread of a port is no deeper than its drill."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing port whose full thread reaches deeper than the drilled hole."""
-    for port in tables.standing(Port):
+    """Yield a fault for every active port whose full thread reaches deeper than the drilled hole."""
+    for port in tables.active(Port):
         thread, drill = port.thread_depth_min_mm, port.drill_depth_min_mm
         if thread is not None and drill is not None and thread > drill:
             what = f"full thread {thread:g} mm is deeper than the drill {drill:g} mm"

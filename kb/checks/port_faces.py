@@ -17,9 +17,9 @@ PROMISE = "The flat and the chamfer of a port lie outside its thread."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every flat or chamfer of a standing port that is no wider than the thread."""
+    """Yield a fault for every flat or chamfer of an active port that is no wider than the thread."""
     majors = {thread.id: thread.major_mm for thread in tables.of(Thread)}
-    for port in tables.standing(Port):
+    for port in tables.active(Port):
         major = majors.get(port.thread_id)
         for column in ("spotface_diameter_min_mm", "chamfer_diameter_mm"):
             diameter = getattr(port, column)

@@ -18,9 +18,9 @@ PROMISE = "One source says a property of a material under one condition once."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing row that repeats material, property, condition and source of an earlier one."""
+    """Yield a fault for every active row that repeats material, property, condition and source of an earlier one."""
     for row, earlier in repeats(
-        tables.standing(MaterialProperty), lambda row: (row.material_id, row.property, row.condition, row.source_id)
+        tables.active(MaterialProperty), lambda row: (row.material_id, row.property, row.condition, row.source_id)
     ):
         what = f"{earlier.id} says it already"
         yield tables.fault(row, "value", CODE, what, "say in the condition what is different, or withdraw one")

@@ -18,9 +18,9 @@ PROMISE = "The curve of every pump falls from no flow to no head."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing pump whose standing points are no such curve."""
-    for pump in tables.standing(Pump):
-        points = [(row.flow_l_min, row.head_kpa) for row in tables.standing(PumpPoint) if row.pump_id == pump.id]
+    """Yield a fault for every active pump whose active points are no such curve."""
+    for pump in tables.active(Pump):
+        points = [(row.flow_l_min, row.head_kpa) for row in tables.active(PumpPoint) if row.pump_id == pump.id]
         try:
             pump_curve(points, pump.stopped_flow_l_min, pump.stopped_drop_kpa)
         except CurveError as error:

@@ -16,8 +16,8 @@ PROMISE = "The least speed of a pump lies below its full speed."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing pump that turns no faster at full speed than at its least."""
-    for pump in tables.standing(Pump):
+    """Yield a fault for every active pump that turns no faster at full speed than at its least."""
+    for pump in tables.active(Pump):
         least, full = pump.speed_min_rpm, pump.speed_max_rpm
         if least is not None and full is not None and least >= full:
             what = f"{least:g} rpm is not below the full speed, {full:g} rpm"

@@ -25,4 +25,4 @@ def faults(tables: Tables) -> Iterator[Fault]:
             yield tables.fault(row, "least", CODE, what, "hold sign and unit against the reason of the range")
         if row.most <= row.least:
             what = f"{row.most:g} is not above the least, {row.least:g}"
-            yield tables.fault(row, "most", CODE, what, "exchange the two, or mend one of them")
+            yield tables.fault(row, "most", CODE, what, "exchange the two, or fix one of them")

@@ -17,8 +17,8 @@ PROMISE = "The core of every radiator fits into it and holds no more than the wh
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing radiator and every dimension of its core that cannot be."""
-    for radiator in tables.standing(Radiator):
+    """Yield a fault for every active radiator and every dimension of its core that cannot be."""
+    for radiator in tables.active(Radiator):
         for column, inner, outer, words in _pairs(radiator):
             if inner > outer:
                 what = f"{words}: {inner:g} is more than {outer:g}"

@@ -17,8 +17,8 @@ PROMISE = "The fins of a radiator leave room for air, its holes lie inside the f
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing radiator whose fins touch or whose holes lie outside the fan."""
-    for row in tables.standing(Radiator):
+    """Yield a fault for every active radiator whose fins touch or whose holes lie outside the fan."""
+    for row in tables.active(Radiator):
         spacing = float(MM_PER_INCH) / row.fins_per_inch
         if row.fin_thickness_mm >= spacing:
             what = f"fins of {row.fin_thickness_mm:g} mm stand {spacing:.3g} mm apart"

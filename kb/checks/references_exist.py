@@ -1,6 +1,6 @@
 """Every reference leads to a row that exists.
 
-Owns: finding references to nothing. Does not own: references to withdrawn rows (`references_stand.py`).
+Owns: finding references to nothing. Does not own: references to withdrawn rows (`references_active.py`).
 """
 
 from __future__ import annotations

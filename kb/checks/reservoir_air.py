@@ -16,8 +16,8 @@ PROMISE = "A reservoir holds more than the air that stays in it."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing reservoir filled with air alone."""
-    for row in tables.standing(Reservoir):
+    """Yield a fault for every active reservoir filled with air alone."""
+    for row in tables.active(Reservoir):
         if row.air_ml >= row.volume_ml:
             what = f"{row.air_ml:g} ml of air leave nothing of {row.volume_ml:g} ml"
             yield tables.fault(row, "air_ml", CODE, what, "exchange the two, or correct the one")

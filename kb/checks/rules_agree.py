@@ -22,12 +22,12 @@ _PART_DEPTH = 100
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every pair of standing rules of one topic that contradict each other."""
+    """Yield a fault for every pair of active rules of one topic that contradict each other."""
     chains = part_chains(tables)
     conditions: dict[str, list[RuleCondition]] = {}
-    for condition in tables.standing(RuleCondition):
+    for condition in tables.active(RuleCondition):
         conditions.setdefault(condition.rule_id, []).append(condition)
-    for one, other in _differing(tables.standing(Rule), chains):
+    for one, other in _differing(tables.active(Rule), chains):
         if not _can_meet(one, other, chains):
             continue
         first, second = conditions.get(one.id, []), conditions.get(other.id, [])

@@ -20,12 +20,12 @@ PROMISE = "Every rule can win where it holds."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing rule that never speaks: another one on the same pair and topic always does."""
+    """Yield a fault for every active rule that never speaks: another one on the same pair and topic always does."""
     conditions: dict[str, list[RuleCondition]] = {}
-    for condition in tables.standing(RuleCondition):
+    for condition in tables.active(RuleCondition):
         conditions.setdefault(condition.rule_id, []).append(condition)
     groups: dict[tuple[str, frozenset[str]], list[Rule]] = {}
-    for rule in tables.standing(Rule):
+    for rule in tables.active(Rule):
         groups.setdefault((rule.topic, frozenset((rule.subject_id, rule.object_id))), []).append(rule)
     for rules in groups.values():
         for rule, other in permutations(rules, 2):

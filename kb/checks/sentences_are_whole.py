@@ -15,8 +15,8 @@ from kb.store.typed_rows import Tables
 _SENTENCE = re.compile(r"(pH|[A-Z0-9]).*\.")
 _SENTENCES: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "rules": ("reason", "mend"),
-        "limits": ("consequence", "mend"),
+        "rules": ("reason", "remedy"),
+        "limits": ("consequence", "remedy"),
         "disputes": ("reason",),
         "cautions": ("text",),
         "families": ("description",),

@@ -25,10 +25,10 @@ def faults(tables: Tables) -> Iterator[Fault]:
     every_row = (row for row_class in ROW_CLASSES.values() for row in tables.of(row_class))
     named = {row.source_id for row in every_row if isinstance(row, Sourced)}
     for source in tables.of(Source):
-        is_set_aside = (source.note or "").startswith(NO_ROW)
-        if source.id not in named and not is_set_aside:
-            fix = f"name it in the rows that rest on it, or begin its note with {NO_ROW!r} and say why it is kept"
+        is_unused = (source.note or "").startswith(NO_ROW)
+        if source.id not in named and not is_unused:
+            fix = f"name it in the rows that cite it, or begin its note with {NO_ROW!r} and say why it is kept"
             yield tables.fault(source, "id", CODE, "no row names this source", fix)
-        elif source.id in named and is_set_aside:
-            fix = "rewrite the note: rows rest on the source now"
+        elif source.id in named and is_unused:
+            fix = "rewrite the note: rows cite the source now"
             yield tables.fault(source, "note", CODE, f"begins with {NO_ROW!r}, but rows name the source", fix)

@@ -17,9 +17,9 @@ PROMISE = "A thread and side has each tolerance class once."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing row that repeats thread, side and class of an earlier one."""
+    """Yield a fault for every active row that repeats thread, side and class of an earlier one."""
     for row, earlier in repeats(
-        tables.standing(ThreadTolerance), lambda row: (row.thread_id, row.side, row.tolerance_class)
+        tables.active(ThreadTolerance), lambda row: (row.thread_id, row.side, row.tolerance_class)
     ):
         what = f"{earlier.id} says it already"
         yield tables.fault(row, "tolerance_class", CODE, what, "withdraw one, or correct its class")

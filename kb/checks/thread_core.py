@@ -18,8 +18,8 @@ PROMISE = "The pitch of a thread leaves a core inside it."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing thread whose sharp flanks would meet in its middle."""
-    for thread in tables.standing(Thread):
+    """Yield a fault for every active thread whose sharp flanks would meet in its middle."""
+    for thread in tables.active(Thread):
         metric = thread.pitch_mm is not None
         pitch = thread.pitch_mm or (pitch_mm(thread.threads_per_inch) if thread.threads_per_inch else None)
         if pitch is None or thread.major_mm is None:

@@ -18,7 +18,7 @@ PROMISE = "Every thread and side with tolerances has exactly one default class, 
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every thread and side with no default, several, or one narrower than another class."""
     groups: dict[tuple[str, ThreadSide], list[ThreadTolerance]] = {}
-    for row in tables.standing(ThreadTolerance):
+    for row in tables.active(ThreadTolerance):
         groups.setdefault((row.thread_id, row.side), []).append(row)
     for rows in groups.values():
         defaults = [row for row in rows if row.is_default]

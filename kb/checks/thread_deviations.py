@@ -24,7 +24,7 @@ def faults(tables: Tables) -> Iterator[Fault]:
     Threads that are made tight on the thread stray to both sides of zero and are held to the order alone.
     """
     on_thread = {thread.id for thread in tables.of(Thread) if thread.seals_on is SealsOn.THREAD}
-    for row in tables.standing(ThreadTolerance):
+    for row in tables.active(ThreadTolerance):
         for diameter in _DIAMETERS:
             lower, upper = getattr(row, f"{diameter}_lower_mm"), getattr(row, f"{diameter}_upper_mm")
             if lower is not None and upper is not None and lower > upper:

@@ -19,8 +19,8 @@ _INWARDS_OUT = ("minor_mm", "pitch_diameter_mm", "major_mm")
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every two given diameters of a standing thread that stand in the wrong order."""
-    for thread in tables.standing(Thread):
+    """Yield a fault for every two given diameters of an active thread that stand in the wrong order."""
+    for thread in tables.active(Thread):
         given = [(name, getattr(thread, name)) for name in _INWARDS_OUT if getattr(thread, name) is not None]
         for (inner, small), (outer, large) in pairwise(given):
             if small >= large:

@@ -31,8 +31,8 @@ _MINOR_ROUNDING_MM = 0.0025
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every printed diameter of a standing 55 or 60 degree thread that its form does not give."""
-    for thread in tables.standing(Thread):
+    """Yield a fault for every printed diameter of an active 55 or 60 degree thread that its form does not give."""
+    for thread in tables.active(Thread):
         for column, expected, rounding in _expected(thread):
             printed = getattr(thread, column)
             if printed is not None and abs(printed - expected) > rounding:

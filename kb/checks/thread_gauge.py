@@ -16,8 +16,8 @@ PROMISE = "Taper threads carry a gauge length, parallel ones none."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing taper thread without, and every parallel one with a gauge length."""
-    for thread in tables.standing(Thread):
+    """Yield a fault for every active taper thread without, and every parallel one with a gauge length."""
+    for thread in tables.active(Thread):
         is_taper = thread.taper_on_diameter > 0
         if is_taper is (thread.gauge_length_mm is None):
             what = "is empty in a taper thread" if is_taper else "is filled in a parallel thread"

@@ -22,8 +22,8 @@ PROMISE = "The size and pitch in the name of a thread are those of its columns."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing metric or unified thread whose name says another size or pitch."""
-    for thread in tables.standing(Thread):
+    """Yield a fault for every active metric or unified thread whose name says another size or pitch."""
+    for thread in tables.active(Thread):
         for column, named in _named(thread.designation):
             given = getattr(thread, column)
             if given is not None and given != named:

@@ -16,8 +16,8 @@ PROMISE = "A thread has either a pitch in millimetres or threads per inch."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing thread that has none of the two, or both."""
-    for thread in tables.standing(Thread):
+    """Yield a fault for every active thread that has none of the two, or both."""
+    for thread in tables.active(Thread):
         if (thread.pitch_mm is None) is (thread.threads_per_inch is None):
             number = "neither is" if thread.pitch_mm is None else "both are"
             what = f"{number} given: pitch and threads per inch"

@@ -20,7 +20,7 @@ PROMISE = "A thread stands only on the side that its designation allows."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing row that puts an external thread inside or an internal one outside."""
+    """Yield a fault for every active row that puts an external thread inside or an internal one outside."""
     genders = {thread.id: thread.gender for thread in tables.of(Thread)}
     for row, side in _sides(tables):
         gender = genders.get(row.thread_id, ThreadGender.EITHER)
@@ -30,12 +30,12 @@ def faults(tables: Tables) -> Iterator[Fault]:
 
 
 def _sides(tables: Tables) -> Iterator[tuple[Any, ThreadGender]]:
-    for port in tables.standing(Port):
+    for port in tables.active(Port):
         yield port, ThreadGender.INTERNAL
-    for end in tables.standing(FittingEnd):
+    for end in tables.active(FittingEnd):
         if end.end_kind is EndKind.MALE_THREAD:
             yield end, ThreadGender.EXTERNAL
         elif end.end_kind is EndKind.FEMALE_THREAD:
             yield end, ThreadGender.INTERNAL
-    for row in tables.standing(ThreadTolerance):
+    for row in tables.active(ThreadTolerance):
         yield row, ThreadGender.EXTERNAL if row.side is ThreadSide.EXTERNAL else ThreadGender.INTERNAL

@@ -16,8 +16,8 @@ PROMISE = "A tolerance says how far both ways: below and above, a percentage, or
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing tolerance with one side only, or with nothing at all."""
-    for row in tables.standing(Tolerance):
+    """Yield a fault for every active tolerance with one side only, or with nothing at all."""
+    for row in tables.active(Tolerance):
         if (row.minus_mm is None) is not (row.plus_mm is None):
             empty = "minus_mm" if row.minus_mm is None else "plus_mm"
             what, fix = "is empty while the other side is given", "write 0 if the tolerance has one side only"

@@ -20,7 +20,7 @@ PROMISE = "Tolerances of one subject, dimension and source hold for separate siz
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every range that ends before it begins, and for every two ranges that share a size."""
     groups: dict[tuple[str, str, str], list[Tolerance]] = {}
-    for row in tables.standing(Tolerance):
+    for row in tables.active(Tolerance):
         low, high = _range(row)
         if low > high:
             yield tables.fault(row, "from_mm", CODE, f"{low:g} lies above to_mm {high:g}", "exchange the two")

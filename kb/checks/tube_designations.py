@@ -25,8 +25,8 @@ PROMISE = "Every figure in the name of a tube is one of its dimensions."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every figure in the name of a standing tube that is neither bore, outside nor wall."""
-    for tube in tables.standing(Tube):
+    """Yield a fault for every figure in the name of an active tube that is neither bore, outside nor wall."""
+    for tube in tables.active(Tube):
         if tube.nominal_means is NominalMeans.NEITHER or tube.designation is None or not _is_whole(tube):
             continue
         given = {value for value in (tube.id_mm, tube.od_mm, tube.wall_mm) if value is not None}

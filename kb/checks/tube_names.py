@@ -22,9 +22,9 @@ _NEEDED = (
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every dimension that a standing tube's name stands for and that is empty."""
+    """Yield a fault for every dimension that an active tube's name stands for and that is empty."""
     needed = dict(_NEEDED)
-    for tube in tables.standing(Tube):
+    for tube in tables.active(Tube):
         for column in needed.get(tube.nominal_means, ()):
             if getattr(tube, column) is None:
                 what = f"is empty, though the name means {tube.nominal_means.value}"

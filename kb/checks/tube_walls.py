@@ -18,8 +18,8 @@ _ROUNDING_MM = 0.051  # three figures printed to 0.001 in: half a digit of outsi
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing tube without wall, without bore, or whose three dimensions disagree."""
-    for tube in tables.standing(Tube):
+    """Yield a fault for every active tube without wall, without bore, or whose three dimensions disagree."""
+    for tube in tables.active(Tube):
         if tube.od_mm is None:
             continue
         if tube.id_mm is not None and tube.od_mm <= tube.id_mm:

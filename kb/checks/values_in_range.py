@@ -39,7 +39,7 @@ def faults(tables: Tables) -> Iterator[Fault]:
         value, quantity = getattr(row, column), quantities.get(quantity_id)
         if value is not None and quantity is not None and not quantity.allows(value):
             what = f"{quantity.complaint(value)}, the range of {quantity.id}"
-            fix = "hold sign, unit and decimal point against the source; if they are right, mend the range"
+            fix = "hold sign, unit and decimal point against the source; if they are right, fix the range"
             yield tables.fault(row, column, CODE, what, fix)
 
 

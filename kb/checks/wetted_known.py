@@ -22,17 +22,17 @@ PROMISE = "Every kind of part that holds coolant says what it is made of."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing part for which neither it nor a family above it names a material."""
+    """Yield a fault for every active part for which neither it nor a family above it names a material."""
     chains = part_chains(tables)
-    told = {row.subject_id for row in tables.standing(WettedMaterial)}
+    reported = {row.subject_id for row in tables.active(WettedMaterial)}
     parts: tuple[Fitting | Block | Pump | Reservoir | Radiator, ...] = (
-        *tables.standing(Fitting),
-        *tables.standing(Block),
-        *tables.standing(Pump),
-        *tables.standing(Reservoir),
-        *tables.standing(Radiator),
+        *tables.active(Fitting),
+        *tables.active(Block),
+        *tables.active(Pump),
+        *tables.active(Reservoir),
+        *tables.active(Radiator),
     )
     for part in parts:
-        if told.isdisjoint(chains[part.id]):
+        if reported.isdisjoint(chains[part.id]):
             what = "neither the part nor a family above it stands in wetted_materials.csv"
             yield tables.fault(part, "family_id", CODE, what, "add a row for the family, or name another family")

@@ -17,7 +17,7 @@ PROMISE = "One surface of a part is of one material."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every standing row that repeats part and surface of an earlier one."""
-    for row, earlier in repeats(tables.standing(WettedMaterial), lambda row: (row.subject_id, row.role)):
+    """Yield a fault for every active row that repeats part and surface of an earlier one."""
+    for row, earlier in repeats(tables.active(WettedMaterial), lambda row: (row.subject_id, row.role)):
         what = f"{earlier.id} says it already"
         yield tables.fault(row, "role", CODE, what, "withdraw one, or name the part it is true of")

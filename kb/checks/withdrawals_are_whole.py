@@ -1,6 +1,6 @@
 """A withdrawn row carries both the day and the reason.
 
-Owns: finding half withdrawals. Does not own: rows that lean on withdrawn ones (`references_stand.py`).
+Owns: finding half withdrawals. Does not own: rows that lean on withdrawn ones (`references_active.py`).
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ from itertools import permutations, product
 from operator import itemgetter
 from typing import NamedTuple
 
-from kb.compatibility.fitting_index import Foothold, FootholdIndex, Footholds, ThreadKey
+from kb.compatibility.fitting_index import FittingIndex, FittingMatch, FittingMatches, ThreadKey
 from kb.compatibility.partner_candidates import PartnerIndex
 from kb.parts.part import Element, Part
 from kb.parts.resolver import Resolver
@@ -41,9 +41,9 @@ class Chain(NamedTuple):
         verdict: worst verdict of all joints on the way.
     """
 
-    first: Foothold
+    first: FittingMatch
     middle: tuple[tuple[Element, Element], ...]
-    last: Foothold
+    last: FittingMatch
     fittings: tuple[Part, ...]
     verdict: Verdict
 
@@ -57,10 +57,10 @@ def find_chains(resolver: Resolver, index: PartnerIndex, ends: tuple[Part, Part]
         ends: the two parts to be connected.
         limit: most chains to return.
     """
-    first, second = index.footholds.of(ends[0]), index.footholds.of(ends[1])
+    first, second = index.fitting_index.of(ends[0]), index.fitting_index.of(ends[1])
     chains = _best_first(_single(first, second))
     if not chains:
-        chains = _best_first(_double(index.footholds, first, second))
+        chains = _best_first(_double(index.fitting_index, first, second))
     if not chains:
         chains = _best_first(_triple(resolver, index, first, second))
     return chains[:limit]
@@ -74,13 +74,13 @@ def single_fittings(index: PartnerIndex, ends: tuple[Part, Part], limit: int) ->
         ends: the two parts to be connected.
         limit: most fittings to return.
     """
-    first, second = (index.footholds.of(end).by_fitting for end in ends)
+    first, second = (index.fitting_index.of(end).by_fitting for end in ends)
     ranked = sorted(rank for one in first.keys() & second.keys() for rank in _rank(first[one], second[one]))
     return tuple(fitting for *_, fitting in ranked[:limit])
 
 
-def _rank(first: Iterable[Foothold], second: Iterable[Foothold]) -> Iterator[tuple[int, int, int, int, str]]:
-    """Yield what the chain of one fitting is preferred by, as `_preference` does, if its ends suit both parts."""
+def _rank(first: Iterable[FittingMatch], second: Iterable[FittingMatch]) -> Iterator[tuple[int, int, int, int, str]]:
+    """Yield what the chain of one fitting is preferred by, as `_preference` does, if its ends fit both parts."""
     ways = [
         (max(one.verdict.severity, other.verdict.severity), one.rank + other.rank, one.part)
         for one, other in product(first, second)
@@ -91,14 +91,14 @@ def _rank(first: Iterable[Foothold], second: Iterable[Foothold]) -> Iterator[tup
         yield severity, *_burden(fitting), ranks, fitting.id
 
 
-def _single(first: Footholds, second: Footholds) -> Iterator[Chain]:
+def _single(first: FittingMatches, second: FittingMatches) -> Iterator[Chain]:
     for fitting in first.by_fitting.keys() & second.by_fitting.keys():
         for one, other in product(first.by_fitting[fitting], second.by_fitting[fitting]):
             if one.used is not other.used:
                 yield Chain(one, (), other, (one.part,), worst((one.verdict, other.verdict)))
 
 
-def _double(index: FootholdIndex, first: Footholds, second: Footholds) -> Iterator[Chain]:
+def _double(index: FittingIndex, first: FittingMatches, second: FittingMatches) -> Iterator[Chain]:
     """Join a fitting at either part by their free threaded ends."""
     for key, ways in first.by_thread.items():
         facing = second.by_thread.get(_facing(key), ())
@@ -109,18 +109,18 @@ def _double(index: FootholdIndex, first: Footholds, second: Footholds) -> Iterat
                 yield Chain(one, ((end, opposite),), other, parts, worst((one.verdict, verdict, other.verdict)))
 
 
-def _triple(resolver: Resolver, index: PartnerIndex, first: Footholds, second: Footholds) -> Iterator[Chain]:
+def _triple(resolver: Resolver, index: PartnerIndex, first: FittingMatches, second: FittingMatches) -> Iterator[Chain]:
     """Join a fitting at either part by a third one between their free threaded ends."""
     for one_key, other_key in product(first.by_thread, second.by_thread):
         for coupler in index.couplers(_facing(one_key), _facing(other_key))[:MOST_ALIKE]:
             middle = resolver.archetype(coupler, "fitting")
             ways = product(first.by_thread[one_key][:MOST_ALIKE], second.by_thread[other_key][:MOST_ALIKE])
             for one, other in ways:
-                yield from _joined_by(index.footholds, one, middle, other)
+                yield from _joined_by(index.fitting_index, one, middle, other)
 
 
 def _joined_by(
-    index: FootholdIndex, one: tuple[Foothold, Element], middle: Part, other: tuple[Foothold, Element]
+    index: FittingIndex, one: tuple[FittingMatch, Element], middle: Part, other: tuple[FittingMatch, Element]
 ) -> Iterator[Chain]:
     parts = (one[0].part, middle, other[0].part)
     for entering, leaving in permutations(middle.elements, 2):

@@ -1,8 +1,8 @@
 """Which fittings join a part with one of their ends: found once for every archetype, then kept.
 
-Owns: footholds, and the verdicts of plain joints between archetypes. Does not own: candidates
-(`kb/compatibility/partner_candidates.py`), judging (`kb/compatibility/joints/joint.py`) or putting footholds together
-to chains (`kb/compatibility/adapters.py`).
+Owns: fitting matches, and the verdicts of plain joints between archetypes. Does not own: candidates
+(`kb/compatibility/partner_candidates.py`), judging (`kb/compatibility/joints/joint.py`) or joining matches to
+chains (`kb/compatibility/adapters.py`).
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from kb.compatibility.joints.joint import can_be_computed, judge_joint
 from kb.compatibility.pair import decide_pair
 from kb.parts.part import Element, Part
 from kb.parts.resolver import Resolver
-from kb.store.cache import Kept
+from kb.store.cache import BoundedCache
 from kb.store.snapshot import Snapshot
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.threads import ThreadGender
@@ -24,13 +24,13 @@ from schemas.verdict import Verdict
 
 MOST_JUDGED = 1000  # bounds the work of one question, whatever the size of the tables
 MOST_TRIED = 40  # naming parts beside a refusal is a service, not the answer: it stays cheap
-MOST_KEPT = 100_000  # footholds, and verdicts; about 100 bytes each
+MOST_CACHED = 100_000  # matches, and verdicts; about 100 bytes each
 ACCEPTED = (Verdict.COMPATIBLE, Verdict.CONDITIONAL)
 
 ThreadKey: TypeAlias = tuple[str, ThreadGender]
 
 
-class Foothold(NamedTuple):
+class FittingMatch(NamedTuple):
     """A fitting that joins a part with one of its ends.
 
     Attributes:
@@ -48,7 +48,7 @@ class Foothold(NamedTuple):
     rank: int
 
 
-class Footholds(NamedTuple):
+class FittingMatches(NamedTuple):
     """All fittings that join a part.
 
     Attributes:
@@ -57,13 +57,13 @@ class Footholds(NamedTuple):
         by_fitting: all of them, by the id of the fitting.
     """
 
-    closest_first: tuple[Foothold, ...]
-    by_thread: Mapping[ThreadKey, tuple[tuple[Foothold, Element], ...]]
-    by_fitting: Mapping[str, tuple[Foothold, ...]]
+    closest_first: tuple[FittingMatch, ...]
+    by_thread: Mapping[ThreadKey, tuple[tuple[FittingMatch, Element], ...]]
+    by_fitting: Mapping[str, tuple[FittingMatch, ...]]
 
 
-class FootholdIndex:
-    """Finds footholds over one snapshot."""
+class FittingIndex:
+    """Finds fitting matches over one snapshot."""
 
     def __init__(
         self, snapshot: Snapshot, resolver: Resolver, candidates: Callable[[Part, str], Iterator[str]]
@@ -71,25 +71,25 @@ class FootholdIndex:
         self._snapshot = snapshot
         self._resolver = resolver
         self._candidates = candidates
-        self._kept = Kept[str, Footholds](MOST_KEPT, lambda found: 1 + len(found.closest_first))
-        self._suiting = Kept[str, tuple[Part, ...]](MOST_KEPT, lambda found: 1 + len(found))
-        self._verdicts = Kept[tuple[Element, Element], Verdict](MOST_KEPT)
+        self._cached = BoundedCache[str, FittingMatches](MOST_CACHED, lambda found: 1 + len(found.closest_first))
+        self._compatible_fittings = BoundedCache[str, tuple[Part, ...]](MOST_CACHED, lambda found: 1 + len(found))
+        self._verdicts = BoundedCache[tuple[Element, Element], Verdict](MOST_CACHED)
 
-    def of(self, part: Part) -> Footholds:
+    def of(self, part: Part) -> FittingMatches:
         """Return the fittings that join a part, without any circumstances stated.
 
         Args:
             part: an archetype, or a part of a question.
         """
         plain = self._archetype_like(part)
-        return self._find(part) if plain is None else self._kept.get(plain.id, lambda: self._find(plain))
+        return self._find(part) if plain is None else self._cached.get(plain.id, lambda: self._find(plain))
 
-    def suiting(self, part: Part) -> tuple[Part, ...]:
-        """Return the fittings among the closest ones that suit a part without any condition, closest first."""
+    def compatible_fittings(self, part: Part) -> tuple[Part, ...]:
+        """Return the fittings among the closest ones that fit a part without any condition, closest first."""
         plain = self._archetype_like(part)
         if plain is None:
             return tuple(self._compatible(part))
-        return self._suiting.get(plain.id, lambda: tuple(self._compatible(plain)))
+        return self._compatible_fittings.get(plain.id, lambda: tuple(self._compatible(plain)))
 
     def accepted(self, one: Element, other: Element) -> Verdict | None:
         """Return how two ends of archetypes get on, without any circumstances stated; `None` if they do not.
@@ -115,22 +115,22 @@ class FootholdIndex:
         plain = self._resolver.archetype(element.row.id, "part")
         return plain if plain.elements[0].is_like(element) else None
 
-    def _find(self, part: Part) -> Footholds:
-        found = tuple(self._footholds(part))
+    def _find(self, part: Part) -> FittingMatches:
+        found = tuple(self._matches(part))
         by_thread = {key: tuple(ways) for key, ways in _by_free_thread(found).items()}
-        by_fitting: dict[str, tuple[Foothold, ...]] = {}
+        by_fitting: dict[str, tuple[FittingMatch, ...]] = {}
         for one in found:
             by_fitting[one.part.id] = (*by_fitting.get(one.part.id, ()), one)
-        return Footholds(found, by_thread, by_fitting)
+        return FittingMatches(found, by_thread, by_fitting)
 
-    def _footholds(self, part: Part) -> Iterator[Foothold]:
+    def _matches(self, part: Part) -> Iterator[FittingMatch]:
         for rank, candidate in enumerate(islice(self._candidates(part, "fitting"), MOST_JUDGED)):
             fitting = self._resolver.archetype(candidate, "fitting")
             for end in fitting.elements:
                 good = [way for way in self._ways(part, end) if way[1] in ACCEPTED]
                 if good:
                     met, verdict = min(good, key=lambda way: way[1].severity)
-                    yield Foothold(fitting, end, met, verdict, rank)
+                    yield FittingMatch(fitting, end, met, verdict, rank)
 
     def _compatible(self, part: Part) -> Iterator[Part]:
         for candidate in islice(self._candidates(part, "fitting"), MOST_TRIED):
@@ -142,11 +142,11 @@ class FootholdIndex:
         return ((index, self._judged(one, end)) for index, one in enumerate(part.elements))
 
 
-def _by_free_thread(footholds: tuple[Foothold, ...]) -> dict[ThreadKey, list[tuple[Foothold, Element]]]:
-    """Group footholds by thread and side of their free ends, simplest body and closest size first."""
-    groups: dict[ThreadKey, list[tuple[Foothold, Element]]] = defaultdict(list)
-    for foothold in sorted(footholds, key=lambda one: (one.verdict.severity, len(one.part.elements), one.rank)):
-        for end in foothold.part.elements:
-            if end is not foothold.used and end.thread is not None and end.gender is not None:
-                groups[end.thread.row.id, end.gender].append((foothold, end))
+def _by_free_thread(matches: tuple[FittingMatch, ...]) -> dict[ThreadKey, list[tuple[FittingMatch, Element]]]:
+    """Group fitting matches by thread and side of their free ends, simplest body and closest size first."""
+    groups: dict[ThreadKey, list[tuple[FittingMatch, Element]]] = defaultdict(list)
+    for match in sorted(matches, key=lambda one: (one.verdict.severity, len(one.part.elements), one.rank)):
+        for end in match.part.elements:
+            if end is not match.used and end.thread is not None and end.gender is not None:
+                groups[end.thread.row.id, end.gender].append((match, end))
     return groups

@@ -1,4 +1,4 @@
-"""The question: do these two parts suit each other?
+"""The question: are these two parts compatible?
 
 Owns: choosing, among the ways two parts can be joined, the one meant. Does not own: judging a joint
 (`kb/compatibility/joints/joint.py`).
@@ -35,7 +35,7 @@ class PairDecision(NamedTuple):
 def decide_pair(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, float]) -> PairDecision:
     """Judge two parts by the best way of joining them; their order never matters.
 
-    A fitting has several ends: those that can mate at all with the other part are judged, and the mildest verdict
+    A fitting has several ends: those that can mate at all with the other part are judged, and the best verdict
     counts, because the builder will use that end. Where no ends can mate, what the rules say of them counts.
 
     Args:
@@ -59,7 +59,7 @@ def decide_pair(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, f
     return PairDecision(joints[0].verdict, joints[0], tuple(joints[1:]))
 
 
-def sides_that_meet(elements: Iterable[Element]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+def rule_key_pairs(elements: Iterable[Element]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
     """Yield under which ids and families rules are sought when any of some elements meet, each once.
 
     Parts meet parts and substances meet substances, because a part meets a substance with its surfaces. What enters
@@ -68,11 +68,11 @@ def sides_that_meet(elements: Iterable[Element]) -> Iterator[tuple[tuple[str, ..
     Args:
         elements: of archetypes.
     """
-    sorts = {(element.kind in SUBSTANCES, element.order[:2], element.rule_sides) for element in elements}
+    found = {(element.kind in SUBSTANCES, element.order[:2], element.rule_keys) for element in elements}
     yield from {
-        (sides, other_sides)
-        for is_substance, order, sides in sorts
-        for other_is_substance, other_order, other_sides in sorts
+        (keys, other_keys)
+        for is_substance, order, keys in found
+        for other_is_substance, other_order, other_keys in found
         if is_substance is other_is_substance and (is_substance or order <= other_order)
     }
 

@@ -15,7 +15,7 @@ from functools import cached_property
 from itertools import chain, combinations, zip_longest
 from typing import Any
 
-from kb.compatibility.fitting_index import FootholdIndex
+from kb.compatibility.fitting_index import FittingIndex
 from kb.compatibility.joints.joint import judge_joint
 from kb.parts.part import Element, ElementKind, Part
 from kb.parts.resolver import Resolver
@@ -29,7 +29,7 @@ from schemas.verdict import Verdict
 
 SOFT_TUBE = "family/tube-soft"
 _STRETCHING = frozenset({ElementKind.BARB, ElementKind.SOFT_COMPRESSION})
-_RINGED = frozenset({ElementKind.RIGID_RING, ElementKind.PUSH_IN})
+_RINGED = frozenset({ElementKind.RIGID_COMPRESSION, ElementKind.PUSH_IN})
 _COUPLED = frozenset({ElementKind.COUPLING_PLUG, ElementKind.COUPLING_SOCKET})
 _SIDE_OF_END = {EndKind.MALE_THREAD: ThreadGender.EXTERNAL, EndKind.FEMALE_THREAD: ThreadGender.INTERNAL}
 _ACCEPTED = (Verdict.COMPATIBLE, Verdict.CONDITIONAL)
@@ -42,28 +42,28 @@ class PartnerIndex:
         self._snapshot = snapshot
         self._resolver = resolver
         self._mates: dict[tuple[str, ThreadGender], tuple[str, ...]] = {}
-        self.footholds = FootholdIndex(snapshot, resolver, self.candidates)
+        self.fitting_index = FittingIndex(snapshot, resolver, self.candidates)
 
     def warm_up(self) -> None:
-        """Find the fittings of the thread that most of them have, and with them what the search stands on."""
+        """Find the fittings of the thread that most of them have, and with them what the search uses."""
         ends = Counter(thread for (thread, _), fittings in self._ends_by_thread.items() for _ in fittings)
         for thread, _ in ends.most_common(1):
-            self.footholds.of(self._resolver.archetype(thread, "thread"))
+            self.fitting_index.of(self._resolver.archetype(thread, "thread"))
 
-    def prepare(self) -> Iterator[str]:
+    def precompute(self) -> Iterator[str]:
         """Find which fittings join each archetype, and yield its id: the first refusal of a part needs them all."""
         ids = {
-            "thread": [row.id for row in self._snapshot.standing(Thread)],
-            "port": [row.id for row in self._snapshot.standing(Port)],
-            "tube": [row.id for row in self._snapshot.standing(Tube)],
-            "fitting": [row.id for row in self._snapshot.standing(Fitting)],
+            "thread": [row.id for row in self._snapshot.active(Thread)],
+            "port": [row.id for row in self._snapshot.active(Port)],
+            "tube": [row.id for row in self._snapshot.active(Tube)],
+            "fitting": [row.id for row in self._snapshot.active(Fitting)],
         }
         for kind, known in ids.items():
             for one in known:
                 part = self._resolver.archetype(one, kind)
-                self.footholds.of(part)
+                self.fitting_index.of(part)
                 if kind == "tube":
-                    self.footholds.suiting(part)
+                    self.fitting_index.compatible_fittings(part)
                 yield one
 
     def candidates(self, part: Part, kind: str) -> Iterator[str]:
@@ -95,10 +95,10 @@ class PartnerIndex:
         assert isinstance(row, Tube)
         made_for_both = self._ends_by_both.get((row.id_mm, row.od_mm), ())
         on_barb = _nearest(self._ends_by_barb, row.id_mm) if row.id_mm is not None else iter(())
-        in_ring = _nearest(self._ends_by_socket, row.od_mm) if row.od_mm is not None else iter(())
+        in_o_ring_socket = _nearest(self._ends_by_socket, row.od_mm) if row.od_mm is not None else iter(())
         if SOFT_TUBE in tube.families:
             return chain(made_for_both, on_barb)
-        return in_ring if len(tube.families) > 1 else _alternating([on_barb, in_ring])
+        return in_o_ring_socket if len(tube.families) > 1 else _alternating([on_barb, in_o_ring_socket])
 
     def _fittings_for_thread(self, element: Element, thread: Element) -> Iterator[str]:
         wanted = []
@@ -153,7 +153,7 @@ class PartnerIndex:
 
     def _mating(self, thread: Element, side: ThreadGender) -> Iterator[str]:
         own = _on_side(thread, _other(side))
-        rows = sorted(self._snapshot.standing(Thread), key=lambda row: (row.id != thread.row.id, row.id))
+        rows = sorted(self._snapshot.active(Thread), key=lambda row: (row.id != thread.row.id, row.id))
         for row in rows:
             if row.gender not in (side, ThreadGender.EITHER):
                 continue
@@ -164,7 +164,7 @@ class PartnerIndex:
     @cached_property
     def _ends_by_thread(self) -> dict[tuple[str, ThreadGender], list[str]]:
         index: dict[tuple[str, ThreadGender], list[str]] = defaultdict(list)
-        for end in self._snapshot.standing(FittingEnd):
+        for end in self._snapshot.active(FittingEnd):
             side = _SIDE_OF_END.get(end.end_kind)
             if side is not None and end.thread_id is not None:
                 index[end.thread_id, side].append(end.fitting_id)
@@ -173,26 +173,26 @@ class PartnerIndex:
     @cached_property
     def _ports_by_thread(self) -> dict[str, list[str]]:
         index: dict[str, list[str]] = defaultdict(list)
-        for port in self._snapshot.standing(Port):
+        for port in self._snapshot.active(Port):
             index[port.thread_id].append(port.id)
         return index
 
     @cached_property
     def _ends_by_barb(self) -> list[tuple[float, str]]:
-        ends = self._snapshot.standing(FittingEnd)
+        ends = self._snapshot.active(FittingEnd)
         return sorted((end.tube_id_mm or end.barb_od_mm, end.fitting_id) for end in ends if end.barb_od_mm is not None)
 
     @cached_property
     def _ends_by_both(self) -> dict[tuple[float | None, float | None], list[str]]:
         index: dict[tuple[float | None, float | None], list[str]] = defaultdict(list)
-        for end in self._snapshot.standing(FittingEnd):
+        for end in self._snapshot.active(FittingEnd):
             if end.tube_id_mm is not None and end.tube_od_mm is not None:
                 index[end.tube_id_mm, end.tube_od_mm].append(end.fitting_id)
         return index
 
     @cached_property
     def _ends_by_socket(self) -> list[tuple[float, str]]:
-        ends = self._snapshot.standing(FittingEnd)
+        ends = self._snapshot.active(FittingEnd)
         sized = [end for end in ends if end.socket_bore_mm is not None]
         return sorted((end.tube_od_mm or end.socket_bore_mm or 0.0, end.fitting_id) for end in sized)
 
@@ -221,7 +221,7 @@ class PartnerIndex:
     @cached_property
     def _coupling_fittings(self) -> tuple[str, ...]:
         kinds = (EndKind.COUPLING_PLUG, EndKind.COUPLING_SOCKET)
-        return tuple(end.fitting_id for end in self._snapshot.standing(FittingEnd) if end.end_kind in kinds)
+        return tuple(end.fitting_id for end in self._snapshot.active(FittingEnd) if end.end_kind in kinds)
 
     @cached_property
     def _soft_tubes(self) -> list[tuple[float, str]]:
@@ -232,7 +232,7 @@ class PartnerIndex:
         return sorted((row.od_mm, row.id) for row in self._tubes_of(soft=False) if row.od_mm is not None)
 
     def _tubes_of(self, soft: bool) -> Iterator[Tube]:
-        for row in self._snapshot.standing(Tube):
+        for row in self._snapshot.active(Tube):
             if (SOFT_TUBE in self._snapshot.families(row.family_id)) is soft:
                 yield row
 

@@ -1,4 +1,4 @@
-"""The question: which archetypes suit this part?
+"""The question: which archetypes fit this part?
 
 Owns: judging candidates until there are enough. Does not own: where candidates come from
 (`kb/compatibility/partner_candidates.py`).
@@ -21,11 +21,11 @@ MOST_REFUSED_IN_A_ROW = 100  # candidates come closest first: after so many miss
 
 
 class FoundPartners(NamedTuple):
-    """Archetypes that suit a part.
+    """Archetypes that fit a part.
 
     Attributes:
         part: the part.
-        accepted: ids with what was decided of them, mildest verdict first, then closest in size; at most as many as
+        accepted: ids with what was decided of them, best verdict first, then closest in size; at most as many as
             were asked for.
         judged: how many candidates were judged.
         more: whether there are more than were asked for.
@@ -40,7 +40,7 @@ class FoundPartners(NamedTuple):
 def find_partners(
     snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, question: PartnersQuestion
 ) -> FoundPartners:
-    """Return the archetypes that suit a part: mildest verdict first, then closest in size.
+    """Return the archetypes that fit a part: best verdict first, then closest in size.
 
     Args:
         snapshot: the knowledge.
@@ -57,9 +57,9 @@ def find_partners(
     for candidate in islice(index.candidates(part, question.kind), MOST_JUDGED):
         judged += 1
         decision = decide_pair(snapshot, part, resolver.archetype(candidate, "part"), {})
-        suits = decision.verdict in question.verdicts
-        refused = 0 if suits else refused + 1
-        if suits:
+        fits = decision.verdict in question.verdicts
+        refused = 0 if fits else refused + 1
+        if fits:
             accepted.append((candidate, decision))
         if len(accepted) > question.limit or refused == MOST_REFUSED_IN_A_ROW:
             break

@@ -15,7 +15,7 @@ MOST_NAMED = 3
 _COUPLED = frozenset({ElementKind.COUPLING_PLUG, ElementKind.COUPLING_SOCKET})
 
 
-def mending_parts(index: PartnerIndex, pair: tuple[Part, Part], decision: PairDecision) -> tuple[str, ...]:
+def remedy_parts(index: PartnerIndex, pair: tuple[Part, Part], decision: PairDecision) -> tuple[str, ...]:
     """Return ids of parts that would make an incompatible pair right, best first; empty if none is known.
 
     Two threads, or a thread and a tube, want a fitting between them; a tube and a fitting want another fitting.
@@ -37,11 +37,11 @@ def mending_parts(index: PartnerIndex, pair: tuple[Part, Part], decision: PairDe
 
 
 def _fittings_for(index: PartnerIndex, pair: tuple[Part, Part]) -> list[str]:
-    """Return fittings that suit the tube: of the kind the asker tried first, then of other kinds."""
+    """Return fittings that fit the tube: of the kind the asker tried first, then of other kinds."""
     tube, tried = pair
-    suiting = index.footholds.suiting(tube)
+    compatible_fittings = index.fitting_index.compatible_fittings(tube)
     kind = _kind(tried)
-    best_first = sorted(suiting, key=lambda fitting: _kind(fitting) != kind)  # stable: then closeness
+    best_first = sorted(compatible_fittings, key=lambda fitting: _kind(fitting) != kind)  # stable: then closeness
     return [fitting.id for fitting in best_first[:MOST_NAMED]]
 
 

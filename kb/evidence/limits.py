@@ -26,17 +26,17 @@ def judge_number(snapshot: Snapshot, number: Number, families: tuple[str, ...], 
         place: the joint or part it is about.
         also: further evidence to keep beside the number.
     """
-    ladder = snapshot.ladder(number.quantity_id, families)
+    limit_set = snapshot.limit_set(number.quantity_id, families)
     value = number.value
     code = number.quantity_id.removeprefix("quantity/")
-    if not ladder.tightest:
+    if not limit_set.tightest:
         missing = Missing(number.quantity_id, "a limit for this quantity", "")
         return Finding(code, Verdict.UNKNOWN, place, (number, missing, *also))
-    if ladder.least - FLOAT_NOISE <= value <= ladder.most + FLOAT_NOISE:
-        checks = [LimitCheck(limit, value, True) for limit in ladder.tightest]
+    if limit_set.least - FLOAT_NOISE <= value <= limit_set.most + FLOAT_NOISE:
+        checks = [LimitCheck(limit, value, True) for limit in limit_set.tightest]
         return Finding(code, Verdict.COMPATIBLE, place, (number, *checks, *also))
-    broken = [limit for limit in ladder.at_least if value < limit.value - FLOAT_NOISE]
-    broken += [limit for limit in ladder.at_most if value > limit.value + FLOAT_NOISE]
+    broken = [limit for limit in limit_set.at_least if value < limit.value - FLOAT_NOISE]
+    broken += [limit for limit in limit_set.at_most if value > limit.value + FLOAT_NOISE]
     limit = max(broken, key=_severity)
     return Finding(code, limit.verdict, place, (number, LimitCheck(limit, value, False), *also))
 

@@ -52,7 +52,7 @@ class Written(NamedTuple):
 
 def rule_findings(
     snapshot: Snapshot,
-    sides: tuple[tuple[str, ...], tuple[str, ...]],
+    keys: tuple[tuple[str, ...], tuple[str, ...]],
     place: str,
     conditions: Mapping[str, float],
     usual: Mapping[str, FluidProperty] = MappingProxyType({}),
@@ -64,35 +64,35 @@ def rule_findings(
 
     Args:
         snapshot: the knowledge.
-        sides: ids and families of either part, in the direction subject -> object.
+        keys: ids and families of either part, in the direction subject -> object.
         place: the joint it is about.
         conditions: quantity id -> value the asker stated, in the quantity's unit.
         usual: quantity id -> what the fluid of the joint usually is, where the asker states nothing.
     """
-    written = written_rules(snapshot, sides)
+    written = written_rules(snapshot, keys)
     if written.asks and (conditions or usual):
         return _resolved(snapshot, written.hits, place, conditions, usual)
     return [Finding(one.code, one.verdict, place, one.evidence) for one in written.settled]
 
 
-def written_rules(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
+def written_rules(snapshot: Snapshot, keys: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
     """Return the rules written about a pair, whatever anybody states; found once.
 
     Args:
         snapshot: the knowledge.
-        sides: ids and families of either part, in the direction subject -> object.
+        keys: ids and families of either part, in the direction subject -> object.
     """
     kept = snapshot.written
-    found: Written = kept.find(sides) or kept.get(sides, partial(_written, snapshot, sides))
+    found: Written = kept.find(keys) or kept.get(keys, partial(_written, snapshot, keys))
     return found
 
 
-def _written(snapshot: Snapshot, sides: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
+def _written(snapshot: Snapshot, keys: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
     """Find the rules written about a pair; many pairs have the same ones, and share what those say."""
     hits = tuple(
         _hit(snapshot, entry, first, second)
-        for first in sides[0]
-        for second in sides[1]
+        for first in keys[0]
+        for second in keys[1]
         for entry in snapshot.rules(first, second)
     )
     key = tuple((hit.rule.id, hit.subject_id, hit.object_id) for _, hit in hits)
@@ -124,17 +124,17 @@ def _resolved(
     usual: Mapping[str, FluidProperty],
 ) -> list[Finding]:
     best: dict[RuleTopic, list[_Hit]] = {}
-    set_aside: list[Finding] = []
+    not_met: list[Finding] = []
     for entry, hit in hits:
         if entry.conditions:
             if conditions or usual:
                 checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
                 hit = RuleHit(hit.rule, hit.subject_id, hit.object_id, checks)  # noqa: PLW2901 - the same, stated
             if False in [check.holds for check in hit.conditions]:
-                set_aside.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
+                not_met.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
                 continue
         best.setdefault(entry.rule.topic, []).append((entry, hit))
-    return _decided(best, place) + set_aside
+    return _decided(best, place) + not_met
 
 
 def _decided(best: Mapping[RuleTopic, list[_Hit]], place: str) -> list[Finding]:

@@ -97,7 +97,7 @@ class Missing(NamedTuple):
 
 
 class Rival(NamedTuple):
-    """Rows of other sources for a dimension, set aside for a source of better rank.
+    """Rows of other sources for a dimension, not used because another source has a better rank.
 
     Attributes:
         used: the row that was used.
@@ -112,7 +112,7 @@ Node: TypeAlias = Fact | Number | LimitCheck | RuleHit | Missing | Rival
 
 
 class Settled(tuple[Node, ...]):
-    """Evidence that follows from rows alone and is kept: the same object under every finding that stands on it."""
+    """Evidence that follows from rows alone and is kept: the same object under every finding that cites it."""
 
     __slots__ = ()
 
@@ -125,18 +125,18 @@ class Finding(NamedTuple):
         verdict: what this reason alone says.
         place: the joint or part it speaks of.
         evidence: the tree of typed facts.
-        mends: ids of parts that would make it right.
+        remedies: ids of parts that would make it right.
     """
 
     code: str
     verdict: Verdict
     place: str
     evidence: tuple[Node, ...]
-    mends: tuple[str, ...] = ()
+    remedies: tuple[str, ...] = ()
 
 
 def cited_rows(findings: tuple[Finding, ...]) -> frozenset[str]:
-    """Return the ids of every row the findings stand on: facts, tolerances, limits, rules, conditions, assumptions."""
+    """Return the ids of every row the findings cite: facts, tolerances, limits, rules, conditions, assumptions."""
     cited: set[str] = set()
     for finding in findings:
         for node in finding.evidence:

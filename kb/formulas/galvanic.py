@@ -28,7 +28,7 @@ def anode_rate_factor(cathode_area: float, anode_area: float) -> float:
     """Return how many times faster an anode dissolves in a couple than alone: 1 + Ac / Aa.
 
     Args:
-        cathode_area: Ac, wetted area of the nobler metal [any unit].
+        cathode_area: Ac, wetted area of the more noble metal [any unit].
         anode_area: Aa, wetted area of the less noble metal [the same unit], above 0.
 
     Raises:

@@ -13,16 +13,16 @@ from types import MappingProxyType
 from typing import Any
 
 from kb.formulas.coolant.coolant import Coolant
-from kb.formulas.coolant.expansion import expansion_room_ml, growth_ml, shut_in_pressure_bar
+from kb.formulas.coolant.expansion import expansion_ml, expansion_room_ml, shut_in_pressure_bar
 from kb.formulas.coolant.glycol import share_by_mass_percent, share_by_volume_percent
-from kb.formulas.coolant.leak_test import air_test_pressure_bar, pressure_per_kelvin_bar
+from kb.formulas.coolant.leak_test import pressure_per_kelvin_bar, pressure_test_bar
 from kb.formulas.coolant.mixing_amounts import dose_mg, mix_amounts
 from kb.formulas.fit import (
     counts,
     fan_screws,
+    o_ring_compression,
     port_fit,
     radiator_stack,
-    ring_squeeze,
     soft_tube,
     thread_geometry,
     thread_mating,
@@ -32,7 +32,7 @@ from kb.formulas.fit.tolerance_stack import root_sum_square
 from kb.formulas.flow import minor_losses, pump_curve, tube_flow
 from kb.formulas.flow.flat_tube_flow import flat_tube_friction
 from kb.formulas.flow.flow_elements import MeasuredPart, Pump
-from kb.formulas.flow.flow_paths import Circulation, Link
+from kb.formulas.flow.flow_paths import FlowGraph, Link
 from kb.formulas.flow.pipe_network import Branch, solve_network
 from kb.formulas.flow.reference_point import coolant_factor, reference_drop_kpa
 from kb.formulas.flow.tube_friction import darcy_friction_factor, tube_drop_kpa
@@ -52,12 +52,12 @@ from kb.formulas.heat.fan_laws import (
     speed_share_percent,
 )
 from kb.formulas.heat.fin_core import FinCore
-from kb.formulas.heat.heat_circuit import Shed, balance_heat
+from kb.formulas.heat.heat_circuit import HeatRejection, balance_heat
 from kb.formulas.heat.louver_fin import LouverFin, colburn_j, fanning_f, louver_factors
 from kb.formulas.heat.operating_point import operating_point
 from kb.formulas.heat.rectangular_duct import developed_nusselt, laminar_friction_constant
 from kb.formulas.heat.temperatures import (
-    coolant_over_air_k,
+    coolant_to_air_delta_t_k,
     resistance_at_flow,
     surface_temperature_c,
     temperature_margin_k,
@@ -104,7 +104,7 @@ _CORE = FinCore(
     passes=2,
     fin=_FIN,
 )
-_RING = Circulation([Link("block", "a", "b", 4.0), Link("radiator", "b", "a", 4.0)])
+_O_RING = FlowGraph([Link("block", "a", "b", 4.0), Link("radiator", "b", "a", 4.0)])
 _LOOP = (Branch("pump", "a", "b", Pump(_PUMP, 1.0)), Branch("block", "b", "a", MeasuredPart(5.0, 10.0, 1.0)))
 
 _FIT = {
@@ -114,9 +114,9 @@ _FIT = {
     "formula/size-difference": RegisteredFormula(counts.size_difference_mm, (124.5, 105.0)),
     "formula/excess": RegisteredFormula(counts.excess, (12.5, 10.0)),
     "formula/root-sum-square": RegisteredFormula(root_sum_square, ((3.0, 4.0),)),
-    "formula/socket-clearance": RegisteredFormula(ring_squeeze.socket_clearance_mm, (12.2, 12.0)),
-    "formula/o-ring-compression": RegisteredFormula(ring_squeeze.ring_squeeze_percent, (3.43, 15.9, 10.0)),
-    "formula/o-ring-stretch": RegisteredFormula(ring_squeeze.ring_stretch_percent, (12.42, 12.7)),
+    "formula/socket-clearance": RegisteredFormula(o_ring_compression.socket_clearance_mm, (12.2, 12.0)),
+    "formula/o-ring-compression": RegisteredFormula(o_ring_compression.o_ring_compression_percent, (3.43, 15.9, 10.0)),
+    "formula/o-ring-stretch": RegisteredFormula(o_ring_compression.o_ring_stretch_percent, (12.42, 12.7)),
     "formula/barb-interference": RegisteredFormula(soft_tube.barb_interference_percent, (6.858, 6.35)),
     "formula/od-on-barb": RegisteredFormula(soft_tube.od_on_barb_mm, (10.0, 16.0, 10.4)),
     "formula/wall-thinning": RegisteredFormula(soft_tube.wall_thinning_percent, (10.0, 16.0, 10.4)),
@@ -151,9 +151,9 @@ _FIT = {
     "formula/screw-gap": RegisteredFormula(fan_screws.least_gap_mm, (30.0, _CLAMPED, 6.5)),
     "formula/longest-screw": RegisteredFormula(fan_screws.longest_length_mm, (_CLAMPED, 6.5, 0.5)),
     "formula/fans-depth": RegisteredFormula(radiator_stack.fans_depth_mm, (25.0, 1.0, 2)),
-    "formula/stack-room": RegisteredFormula(radiator_stack.stack_room_mm, (60.0, 30.0, 26.0)),
+    "formula/stack-clearance": RegisteredFormula(radiator_stack.stack_room_mm, (60.0, 30.0, 26.0)),
     "formula/bend-depth": RegisteredFormula(radiator_stack.port_need_mm, (25.0, 30.0, 40.0, 16.0)),
-    "formula/port-room": RegisteredFormula(radiator_stack.port_room_mm, (90.0, 25.0, 48.0)),
+    "formula/port-clearance": RegisteredFormula(radiator_stack.port_clearance_mm, (90.0, 25.0, 48.0)),
 }
 _CHEMISTRY = {
     "formula/couple-voltage": RegisteredFormula(couple_voltage, (-0.76, -0.36)),
@@ -227,10 +227,10 @@ _HEAT = {
     ),
     "formula/heat-balance": RegisteredFormula(
         balance_heat,
-        (_RING, {"block": 280.0}, {"radiator": Shed(20.0, 30.0, 25.0, {})}, 70.0),
+        (_O_RING, {"block": 280.0}, {"radiator": HeatRejection(20.0, 30.0, 25.0, {})}, 70.0),
         lambda state: state.inlets_c["radiator"],
     ),
-    "formula/coolant-over-air": RegisteredFormula(coolant_over_air_k, ((33.5, 31.0), 22.0)),
+    "formula/coolant-to-air-delta-t": RegisteredFormula(coolant_to_air_delta_t_k, ((33.5, 31.0), 22.0)),
     "formula/warm-end": RegisteredFormula(warm_end_c, (38.0, 15.0, 12.0)),
     "formula/thermal-resistance": RegisteredFormula(resistance_at_flow, (0.08, 0.5, 0.4)),
     "formula/surface-temperature": RegisteredFormula(surface_temperature_c, (36.0, 200.0, 0.125)),
@@ -238,11 +238,11 @@ _HEAT = {
 _FILL = {
     "formula/tube-contents": RegisteredFormula(tube_flow.contents_ml, (10.0, 1000.0)),
     "formula/loop-contents": RegisteredFormula(tube_flow.loop_contents_ml, ((250.0, 120.0, 78.5),)),
-    "formula/coolant-growth": RegisteredFormula(growth_ml, (1000.0, 998.207, 992.216)),
-    "formula/expansion-room": RegisteredFormula(expansion_room_ml, (80.0, 6.0)),
+    "formula/coolant-growth": RegisteredFormula(expansion_ml, (1000.0, 998.207, 992.216)),
+    "formula/expansion-space": RegisteredFormula(expansion_room_ml, (80.0, 6.0)),
     "formula/shut-in-pressure": RegisteredFormula(shut_in_pressure_bar, (20.0, 6.0, 20.0, 40.0)),
     "formula/pressure-per-kelvin": RegisteredFormula(pressure_per_kelvin_bar, (0.5, 25.0), lambda bar: 1000 * bar),
-    "formula/air-test-pressure": RegisteredFormula(air_test_pressure_bar, (0.5, 80.0)),
+    "formula/air-test-pressure": RegisteredFormula(pressure_test_bar, (0.5, 80.0)),
     "formula/concentrate-amount": RegisteredFormula(
         mix_amounts, (950.0, 25.0, 95.0), lambda amounts: amounts.concentrate_ml
     ),

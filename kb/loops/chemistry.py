@@ -1,6 +1,6 @@
 """The chemistry of a loop: surfaces of every part, the fluid, and what meets.
 
-Owns: collecting the surfaces of a loop. Does not own: judging meetings
+Owns: collecting the surfaces of a loop. Does not own: judging pairs
 (`kb/compatibility/materials/exposure.py`) or the mechanical joints (`kb/loops/judge.py`).
 """
 
@@ -29,9 +29,9 @@ class LoopChemistry(NamedTuple):
     Attributes:
         fluid: the fluid.
         surfaces: every surface it touches.
-        exposure: every meeting, judged.
+        exposure: every pair, judged.
         findings: everything that was found, parts whose material nobody knows included; a rule that says the same of
-            several materials is told once, for all of them.
+            several materials is reported once, for all of them.
     """
 
     fluid: Part
@@ -54,7 +54,7 @@ def judge_loop_chemistry(snapshot: Snapshot, loop: ResolvedLoop) -> LoopChemistr
     found += [(name, _component(snapshot, part)) for name, part in loop.parts.items()]
     surfaces = tuple(surface for _, group in found for surface in group)
     exposure = judge_exposure(snapshot, surfaces, loop.fluid.elements[0], loop.fluid.additives, loop.conditions)
-    findings = _told_once([one for joint in exposure.joints for one in joint.findings])
+    findings = _each_once([one for joint in exposure.joints for one in joint.findings])
     findings += [_gap(place) for place, group in found if not group]
     return LoopChemistry(loop.fluid, surfaces, exposure, findings)
 
@@ -64,7 +64,7 @@ def fluid_missing(loop: str) -> Finding:
     return Finding(FLUID_MISSING, Verdict.UNKNOWN, loop, (Missing(loop, "fluid", "fluid"),))
 
 
-def _told_once(findings: list[Finding]) -> list[Finding]:
+def _each_once(findings: list[Finding]) -> list[Finding]:
     groups: dict[tuple[str, ...], list[Finding]] = {}
     for finding in findings:
         groups.setdefault(_sameness(finding), []).append(finding)
@@ -88,7 +88,7 @@ def _joined(group: list[Finding]) -> Finding:
 
 
 def _near_and_far(place: str) -> tuple[str, str]:
-    """Split the name of a meeting before what all of its kind meet: `with fluid/...`, or `in fluid/...` of couples."""
+    """Split the name of a pair before what all of its kind meet: `with fluid/...`, or `in fluid/...` of couples."""
     link = " with " if place.split(" ")[1] == "with" else " in "
     near, _, far = place.partition(link)
     return near, f"{link}{far}"

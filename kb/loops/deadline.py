@@ -1,6 +1,6 @@
 """How long one question may be thought about.
 
-Owns: the time a question has, and the error when it is spent. Does not own: how much that is, or what is told then.
+Owns: the time a question has, and the error when it is spent. Does not own: how much that is, or what is reported then.
 It is looked at between the steps of an answer, so an answer is whole or there is none.
 """
 

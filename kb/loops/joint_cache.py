@@ -46,7 +46,7 @@ class LoopJoints:
         self._judged: dict[_Key, list[Likeness]] = {}
 
     def like(self, one: Element, other: Element) -> Likeness:
-        """Return the joint of two elements as `judge_joint` does, but perhaps under other names; `named` mends that.
+        """Return the joint of two elements as `judge_joint` does, but perhaps under other names; `named` fixes that.
 
         Args:
             one: an element.
@@ -69,7 +69,8 @@ def _is_like(one: Element, other: Element) -> bool:
 def _can_be_renamed(joint: Joint) -> bool:
     """Return whether names stand nowhere in a joint but in its place and in what is missing.
 
-    What the asker gave of a part is told under its name; and two parts that differ by nothing are put in order by it.
+    What the asker gave of a part is reported under its name; and two parts that differ by nothing are put in order by
+    it.
     """
     sides = joint.first, joint.second
     given = any(one.given or one.stated_tolerances or one.stated for one in sides)
@@ -98,7 +99,7 @@ def named(likeness: Likeness, one: Element, other: Element) -> Joint:
 
 def _renamed_finding(finding: Finding, place: str, names: Mapping[str, str]) -> Finding:
     evidence = tuple([_renamed_node(node, names) for node in finding.evidence])
-    return Finding(finding.code, finding.verdict, place, evidence, finding.mends)
+    return Finding(finding.code, finding.verdict, place, evidence, finding.remedies)
 
 
 def _renamed_node(node: Node, names: Mapping[str, str]) -> Node:

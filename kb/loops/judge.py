@@ -1,4 +1,4 @@
-"""The question: does this loop go together, and what is missing?
+"""The question: can this loop be assembled, and what is missing?
 
 Owns: the way from a loop to what is decided of it. Does not own: joints along a run (`kb/loops/run_path.py`), the
 structure as a whole (`kb/loops/structure.py`), suggestions (`kb/compatibility/adapters.py`) or words.
@@ -21,7 +21,7 @@ from kb.formulas.fit.port_fit import collar_gap_mm
 from kb.loops.chemistry import LoopChemistry, fluid_missing, judge_loop_chemistry
 from kb.loops.joint_cache import LoopJoints
 from kb.loops.loop import LoopRun, ResolvedLoop
-from kb.loops.run_path import Station, Way, mildest_way, part_station, port_station
+from kb.loops.run_path import RunPath, Station, best_path, part_station, port_station
 from kb.loops.sections import judged_sections
 from kb.loops.structure import count_finding, port_uses, structure_findings
 from kb.parts.part import Element, Part
@@ -32,9 +32,9 @@ from schemas.tables.fitting_ends import FittingEnd
 from schemas.verdict import Verdict
 
 if TYPE_CHECKING:
-    from kb.loops.duty import LoopDuty
+    from kb.loops.performance import LoopPerformance
 
-DUTY = frozenset({Section.FLOW, Section.HEAT, Section.FILL, Section.SPACE})
+PERFORMANCE = frozenset({Section.FLOW, Section.HEAT, Section.FILL, Section.SPACE})
 MOST_TRIED = 200  # candidates looked at for a plug
 
 
@@ -65,7 +65,7 @@ class LoopDecision(NamedTuple):
         joints: name of a run, or `plug of PORT`, with every joint on it that could be judged.
         runs: runs and plugs, with the parts they are made of.
         chemistry: substances, `None` if they were not judged.
-        duty: flow, heat, fill and space, `None` if none of them was judged.
+        performance: flow, heat, fill and space, `None` if none of them was judged.
     """
 
     loop: ResolvedLoop
@@ -73,7 +73,7 @@ class LoopDecision(NamedTuple):
     joints: tuple[tuple[str, Joint], ...]
     runs: tuple[JudgedRun, ...]
     chemistry: LoopChemistry | None
-    duty: LoopDuty | None
+    performance: LoopPerformance | None
 
 
 class LoopJudge:
@@ -108,51 +108,51 @@ class LoopJudge:
             self._loop.budget.check("chemistry")
             chemistry = judge_loop_chemistry(self._snapshot, self._loop)
             found[Section.CHEMISTRY] = chemistry.findings if chemistry else [fluid_missing(self._question.name)]
-        duty = self._duty(sections)
-        if duty is not None:
-            found |= {section: list(findings) for section, findings in duty.findings().items()}
-        self._loop.budget.check("telling")
-        return LoopDecision(self._loop, found, tuple(joints), (*runs, *plugs), chemistry, duty)
+        performance = self._performance(sections)
+        if performance is not None:
+            found |= {section: list(findings) for section, findings in performance.findings().items()}
+        self._loop.budget.check("reporting")
+        return LoopDecision(self._loop, found, tuple(joints), (*runs, *plugs), chemistry, performance)
 
-    def _duty(self, sections: Collection[Section]) -> LoopDuty | None:
-        if DUTY.isdisjoint(sections):
+    def _performance(self, sections: Collection[Section]) -> LoopPerformance | None:
+        if PERFORMANCE.isdisjoint(sections):
             return None
-        from kb.loops.duty import judge_duty  # noqa: PLC0415 - its libraries take long to import
+        from kb.loops.performance import judge_performance  # noqa: PLC0415 - its libraries take long to import
 
-        return judge_duty(self._snapshot, self._loop, sections)
+        return judge_performance(self._snapshot, self._loop, sections)
 
     def _run(self, run: LoopRun) -> JudgedRun:
         self._loop.budget.check("joints")
         findings: list[Finding] = []
         suggested: list[str] = []
-        ways: list[Way] = []
+        paths: list[RunPath] = []
         if run.tube is None:
             stations = map(part_station, run.first + run.last[::-1])
-            ways.append(self._way([port_station(run.start), *stations, port_station(run.end)]))
+            paths.append(self._path([port_station(run.start), *stations, port_station(run.end)]))
         else:
             for port, fittings in ((run.start, run.first), (run.end, run.last)):
                 missing = self._missing(port, run.tube) if not fittings else None
                 if missing is not None:
                     findings.append(missing)
-                    suggested += missing.mends
+                    suggested += missing.remedies
                 else:
-                    ways.append(self._way([port_station(port), *map(part_station, fittings), part_station(run.tube)]))
+                    paths.append(self._path([port_station(port), *map(part_station, fittings), part_station(run.tube)]))
         fittings = run.first + run.last
-        findings += self._open_ends(fittings, ways, run.name)
+        findings += self._open_ends(fittings, paths, run.name)
         parts = Counter(part.base_id or part.id for part in fittings)
-        joints = tuple(joint for way in ways for joint in way.joints)
+        joints = tuple(joint for path in paths for joint in path.joints)
         return JudgedRun(run.name, joints, tuple(findings), parts, tuple(suggested))
 
-    def _way(self, stations: list[Station]) -> Way:
-        return mildest_way(self._joints, stations)
+    def _path(self, stations: list[Station]) -> RunPath:
+        return best_path(self._joints, stations)
 
     def _missing(self, port: Element, tube: Part) -> Finding | None:
         """Return the finding that fittings are missing between a port and a tube, with a suggestion if there is one."""
         body = Part(port.label, "port", "", (port,))
-        mends = self._between(body, tube)
-        if not mends:
+        remedies = self._between(body, tube)
+        if not remedies:
             return None
-        return count_finding(self._snapshot, "fittings-missing", 1, f"{port.label} to {tube.id}", mends)
+        return count_finding(self._snapshot, "fittings-missing", 1, f"{port.label} to {tube.id}", remedies)
 
     def _between(self, port: Part, tube: Part) -> tuple[str, ...]:
         """Return the best fittings between a port and a tube; looked for once for equal ports and tubes."""
@@ -162,11 +162,11 @@ class LoopJudge:
             self._suggested[key] = tuple(fitting.id for chain in chains for fitting in chain.fittings)
         return self._suggested[key]
 
-    def _open_ends(self, fittings: Sequence[Part], ways: list[Way], run: str) -> Iterator[Finding]:
-        used = {id(element) for way in ways for element in way.used}
+    def _open_ends(self, fittings: Sequence[Part], paths: list[RunPath], run: str) -> Iterator[Finding]:
+        used = {id(element) for path in paths for element in path.used}
         for fitting in fittings:
             ends = [end for end in fitting.elements if id(end) not in used]
-            if ways and len(fitting.elements) > 2:  # noqa: PLR2004 - a straight body has two ends, both used
+            if paths and len(fitting.elements) > 2:  # noqa: PLR2004 - a straight body has two ends, both used
                 for end in ends:
                     yield count_finding(self._snapshot, "open-ends", 1, f"{end.label} ({run})")
 
@@ -228,7 +228,7 @@ def _collar(end: Element) -> Fact | None:
 
 
 def judge_loop(snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, loop: ResolvedLoop) -> LoopDecision:
-    """Judge whether a loop goes together, joint by joint, and what is missing.
+    """Judge whether a loop can be assembled, joint by joint, and what is missing.
 
     Args:
         snapshot: the knowledge.

@@ -1,6 +1,6 @@
-"""The way of one run: port, fittings, tube, fittings, port, and which end of each fitting faces which side.
+"""The path of one run: port, fittings, tube, fittings, port, and which end of each fitting faces which side.
 
-Owns: choosing the ends of fittings along a run so that its worst joint is as mild as possible. Does not own: judging
+Owns: choosing the ends of fittings along a run so that its worst joint is as good as possible. Does not own: judging
 a joint (`kb/compatibility/joints/joint.py`) or what a loop lacks (`kb/loops/structure.py`).
 """
 
@@ -16,7 +16,7 @@ from kb.parts.part import Element, Part
 
 
 class Station(NamedTuple):
-    """One body on the way of a run.
+    """One body on the path of a run.
 
     Attributes:
         part: the tube or fitting; `None` for a port at either end of the run.
@@ -27,7 +27,7 @@ class Station(NamedTuple):
     passages: tuple[tuple[Element, Element], ...]
 
 
-class Way(NamedTuple):
+class RunPath(NamedTuple):
     """A run with every joint judged.
 
     Attributes:
@@ -45,25 +45,25 @@ def port_station(port: Element) -> Station:
 
 
 def part_station(part: Part) -> Station:
-    """Return the station of a tube or fitting: every ordered pair of different ends; a tube has one way through."""
+    """Return the station of a tube or fitting: every ordered pair of different ends; a tube has one path through."""
     if len(part.elements) == 1:
         element = part.elements[0]
         return Station(part, ((element, element),))
     return Station(part, tuple(permutations(part.elements, 2)))
 
 
-def mildest_way(joints: LoopJoints, stations: Sequence[Station]) -> Way:
-    """Return the way through the stations whose worst joint is mildest, then whose joints are mildest in sum.
+def best_path(joints: LoopJoints, stations: Sequence[Station]) -> RunPath:
+    """Return the path through the stations whose worst joint is best, then whose joints are best in sum.
 
     Args:
         joints: judges the joints of the loop.
         stations: two or more, from port to port.
     """
-    ways = [_Partial((0, 0), (), (), leaving) for _, leaving in stations[0].passages]
+    paths = [_Partial((0, 0), (), (), leaving) for _, leaving in stations[0].passages]
     for station in stations[1:]:
-        ways = [_best_to(passage, station, ways, joints.like) for passage in station.passages]
-    best = min(ways, key=lambda way: way.cost)
-    return Way(tuple(named(*joint) for joint in best.joints), best.used)
+        paths = [_best_to(passage, station, paths, joints.like) for passage in station.passages]
+    best = min(paths, key=lambda path: path.cost)
+    return RunPath(tuple(named(*joint) for joint in best.joints), best.used)
 
 
 _LikenessOf: TypeAlias = Callable[[Element, Element], Likeness]
@@ -77,16 +77,16 @@ class _Partial(NamedTuple):
 
 
 def _best_to(
-    passage: tuple[Element, Element], station: Station, ways: Sequence[_Partial], like: _LikenessOf
+    passage: tuple[Element, Element], station: Station, paths: Sequence[_Partial], like: _LikenessOf
 ) -> _Partial:
     entering, leaving = passage
     best: _Partial | None = None
-    for way in ways:
-        made = like(way.leaving, entering)
+    for path in paths:
+        made = like(path.leaving, entering)
         severity = made.joint.verdict.severity
-        cost = (max(way.cost[0], severity), way.cost[1] + severity)
+        cost = (max(path.cost[0], severity), path.cost[1] + severity)
         if best is None or cost < best.cost:
             used = () if station.part is None else (entering, leaving)
-            best = _Partial(cost, (*way.joints, (made, way.leaving, entering)), way.used + used, leaving)
+            best = _Partial(cost, (*path.joints, (made, path.leaving, entering)), path.used + used, leaving)
     assert best is not None
     return best

@@ -40,7 +40,7 @@ def structure_findings(snapshot: Snapshot, loop: ResolvedLoop, closers: Mapping[
     return [finding for finding in findings if finding.verdict is not Verdict.COMPATIBLE]
 
 
-def count_finding(snapshot: Snapshot, quantity: str, count: int, place: str, mends: tuple[str, ...] = ()) -> Finding:
+def count_finding(snapshot: Snapshot, quantity: str, count: int, place: str, remedies: tuple[str, ...] = ()) -> Finding:
     """Return a finding about a count at a place of the loop.
 
     Args:
@@ -48,10 +48,10 @@ def count_finding(snapshot: Snapshot, quantity: str, count: int, place: str, men
         quantity: name of the quantity without its prefix.
         count: how many were counted.
         place: where.
-        mends: parts that would make it right.
+        remedies: parts that would make it right.
     """
     number = Number(f"quantity/{quantity}", float(count), ())
-    return judge_number(snapshot, number, LOOP_FAMILY, place)._replace(mends=mends)
+    return judge_number(snapshot, number, LOOP_FAMILY, place)._replace(remedies=remedies)
 
 
 def port_uses(question: LoopQuestion) -> Counter[str]:

@@ -23,16 +23,16 @@ TOLERANCE_MISSING = "tolerance-missing"
 _SIGN_OF_WALL = MappingProxyType({"id_mm": -1, "od_mm": 1})
 
 
-class Span(NamedTuple):
+class TolerancedDimension(NamedTuple):
     """A dimension between its extremes.
 
     Attributes:
         nominal: nominal value [mm].
         low: least value [mm].
         high: largest value [mm].
-        facts: the cells it stands on.
+        facts: the cells it cites.
         has_tolerance: whether a tolerance is known; if not, low and high equal nominal.
-        rivals: tolerances of other sources that were set aside.
+        rivals: tolerances of other sources that are not used.
     """
 
     nominal: float
@@ -43,7 +43,7 @@ class Span(NamedTuple):
     rivals: tuple[Rival, ...] = ()
 
 
-def span_of(snapshot: Snapshot, element: Element, column: str) -> Span | Missing:
+def toleranced_dimension(snapshot: Snapshot, element: Element, column: str) -> TolerancedDimension | Missing:
     """Return a dimension of an element with its tolerance, or what is missing.
 
     A tolerance the asker gave speaks first, then one written for the part, then for the nearest family; among rows
@@ -54,10 +54,10 @@ def span_of(snapshot: Snapshot, element: Element, column: str) -> Span | Missing
         element: whose dimension.
         column: column that holds the nominal value [mm]; its tolerance is filed under the same name.
     """
-    return element.derive(column, partial(_span, snapshot, element, column))
+    return element.derive(column, partial(_toleranced_dimension, snapshot, element, column))
 
 
-def _span(snapshot: Snapshot, element: Element, column: str) -> Span | Missing:
+def _toleranced_dimension(snapshot: Snapshot, element: Element, column: str) -> TolerancedDimension | Missing:
     dimension = ToleranceDimension(column.removesuffix("_mm").replace("_", "-"))
     fact = element.fact(column) or _from_other_two(element, column)
     if fact is None:
@@ -66,10 +66,10 @@ def _span(snapshot: Snapshot, element: Element, column: str) -> Span | Missing:
     for name, deviation in element.stated_tolerances:
         if name == dimension.value:
             given = Fact(element.label, f"{name}_tolerance_mm", deviation, "", "")
-            return Span(nominal, nominal - deviation, nominal + deviation, (fact, given), True)
+            return TolerancedDimension(nominal, nominal - deviation, nominal + deviation, (fact, given), True)
     rows = _tolerances(snapshot, element, dimension, nominal)
     if not rows:
-        return Span(nominal, nominal, nominal, (fact,), False)
+        return TolerancedDimension(nominal, nominal, nominal, (fact,), False)
     row, *others = rows
     minus, plus = _deviations(row, nominal)
     locator = row.locator or ""
@@ -79,7 +79,7 @@ def _span(snapshot: Snapshot, element: Element, column: str) -> Span | Missing:
         Fact(row.id, "plus_mm", plus, row.source_id, locator),
     )
     rivals = (Rival(row.id, tuple(other.id for other in others)),) if others else ()
-    return Span(nominal, nominal - minus, nominal + plus, facts, True, rivals)
+    return TolerancedDimension(nominal, nominal - minus, nominal + plus, facts, True, rivals)
 
 
 def _from_other_two(element: Element, column: str) -> Fact | None:
@@ -105,9 +105,9 @@ def _tolerances(snapshot: Snapshot, element: Element, dimension: ToleranceDimens
     return []
 
 
-def rivals_of(*spans: Span) -> tuple[Rival, ...]:
-    """Return the tolerances that were set aside for any of the dimensions."""
-    return tuple(rival for span in spans for rival in span.rivals)
+def rivals_of(*toleranced: TolerancedDimension) -> tuple[Rival, ...]:
+    """Return the tolerances that are not used for any of the dimensions."""
+    return tuple(rival for one in toleranced for rival in one.rivals)
 
 
 def _holds_for(row: Tolerance, size: float) -> bool:
@@ -119,14 +119,14 @@ def _deviations(row: Tolerance, nominal: float) -> tuple[float, float]:
     return max(row.minus_mm or 0.0, share), max(row.plus_mm or 0.0, share)
 
 
-def missing_findings(place: str, *spans: Span | Missing) -> list[Finding]:
+def missing_findings(place: str, *toleranced: TolerancedDimension | Missing) -> list[Finding]:
     """Return a finding for every dimension that is missing (unknown) or has no tolerance (conditional)."""
     found = []
-    for span in spans:
-        if isinstance(span, Missing):
-            found.append(Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (span,)))
-        elif not span.has_tolerance:
-            fact = span.facts[0]
+    for one in toleranced:
+        if isinstance(one, Missing):
+            found.append(Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (one,)))
+        elif not one.has_tolerance:
+            fact = one.facts[0]
             missing = Missing(fact.row_id, f"tolerance of the {column_words(fact.column)[0]}", "")
             found.append(Finding(TOLERANCE_MISSING, Verdict.CONDITIONAL, place, (missing, fact)))
     return found

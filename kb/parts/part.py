@@ -39,7 +39,7 @@ class ElementKind(StrEnum):
     FEMALE_THREAD = "female-thread"
     BARB = "barb"
     SOFT_COMPRESSION = "soft-compression"
-    RIGID_RING = "rigid-ring"
+    RIGID_COMPRESSION = "rigid-compression"
     PUSH_IN = "push-in"
     COUPLING_PLUG = "coupling-plug"
     COUPLING_SOCKET = "coupling-socket"
@@ -48,7 +48,7 @@ class ElementKind(StrEnum):
     ADDITIVE = "additive"
 
 
-_BESIDE_THE_ROW = ("kind", "families", "rule_sides", "given", "gender", "stated_tolerances", "stated")
+_BESIDE_THE_ROW = ("kind", "families", "rule_keys", "given", "gender", "stated_tolerances", "stated")
 SUBSTANCES = frozenset({ElementKind.MATERIAL, ElementKind.FLUID, ElementKind.ADDITIVE})
 _ENTERING = frozenset({ElementKind.TUBE, ElementKind.COUPLING_PLUG})
 _PLACES = {kind: place for place, kind in enumerate(ElementKind)}
@@ -56,18 +56,18 @@ _PLACES = {kind: place for place, kind in enumerate(ElementKind)}
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Element:
-    """One thing that can be joined: a tube, a port, a bare thread, a ring or one end of a fitting.
+    """One thing that can be joined: a tube, a port, a bare thread, an O-ring or one end of a fitting.
 
     Attributes:
         kind: what it is.
         label: how it is named in answers.
         row: its dimensions.
         families: ids whose limits and tolerances apply, nearest first (its own id, then families).
-        rule_sides: those of its ids and families (of itself, its thread and its body) that stand in any rule.
+        rule_keys: those of its ids and families (of itself, its thread and its body) that stand in any rule.
         given: columns the asker gave.
         thread: the thread of a threaded element.
         gender: which side of a screwed joint it can be; `None` for elements without thread.
-        seal: the ring of the element.
+        seal: the O-ring of the element.
         stated_tolerances: dimension -> plus or minus [mm] that the asker gave.
         usual: of a fluid: quantity id -> what it usually is.
         stated: of a fluid: quantity id -> what the asker says it is.
@@ -79,7 +79,7 @@ class Element:
     label: str
     row: ElementRow
     families: tuple[str, ...]
-    rule_sides: tuple[str, ...]
+    rule_keys: tuple[str, ...]
     given: frozenset[str] = frozenset()
     thread: Element | None = None
     gender: ThreadGender | None = None

@@ -82,7 +82,7 @@ def _members(snapshot: Snapshot, family: str, wanted: Sequence[str]) -> tuple[st
     return tuple(
         row.id
         for table in wanted
-        for row in snapshot.standing(ROW_CLASSES[table])
+        for row in snapshot.active(ROW_CLASSES[table])
         if family in snapshot.families(getattr(row, "family_id", ""))
     )
 

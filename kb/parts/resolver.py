@@ -68,7 +68,7 @@ _TABLE_OF_KIND: Mapping[str, str] = {kind: row_class.table for row_class, kind i
 _PORT_FAMILIES = {
     SealsOn.FACE: "family/port-face-sealed",
     SealsOn.THREAD: "family/port-thread-sealed",
-    SealsOn.CHAMFER: "family/port-ring-chamfer",
+    SealsOn.CHAMFER: "family/port-o-ring-chamfer",
 }
 _GENDER_OF_END = {EndKind.MALE_THREAD: ThreadGender.EXTERNAL, EndKind.FEMALE_THREAD: ThreadGender.INTERNAL}
 
@@ -169,22 +169,22 @@ class Resolver:
 
     def _element(self, row: Thread | Port | Tube | Seal, label: str, given: frozenset[str]) -> Element:
         families = self._families(row)
-        sides = self._snapshot.rule_sides
+        rule_keys = self._snapshot.rule_keys
         if isinstance(row, Thread):
             both = families + self._sealing(row.seals_on) + self._side(row.gender)
-            return Element(ElementKind.THREAD, label, row, families, sides(both), given, None, row.gender)
+            return Element(ElementKind.THREAD, label, row, families, rule_keys(both), given, None, row.gender)
         if isinstance(row, Port):
             thread = self._thread(row.thread_id)
             both = families + thread.families + self._sealing(row.seals_on) + self._side(ThreadGender.INTERNAL)
             internal = ThreadGender.INTERNAL
-            return Element(ElementKind.PORT, label, row, families, sides(both), given, thread, internal)
+            return Element(ElementKind.PORT, label, row, families, rule_keys(both), given, thread, internal)
         kind = ElementKind.TUBE if isinstance(row, Tube) else ElementKind.SEAL
-        return Element(kind, label, row, families, sides(families), given)
+        return Element(kind, label, row, families, rule_keys(families), given)
 
     def _thread(self, thread_id: str) -> Element:
         row = self._snapshot.get(Thread, thread_id)
         families = self._families(row)
-        return Element(ElementKind.THREAD, row.id, row, families, self._snapshot.rule_sides(families))
+        return Element(ElementKind.THREAD, row.id, row, families, self._snapshot.rule_keys(families))
 
     def _sealing(self, seals_on: SealsOn | None) -> tuple[str, ...]:
         """Return the families under which rules speak of where a screwed joint is made tight."""
@@ -202,9 +202,9 @@ class Resolver:
         seal = self._element(self._snapshot.get(Seal, end.seal_id), end.seal_id, frozenset()) if end.seal_id else None
         gender = _GENDER_OF_END.get(end.end_kind)
         on_thread = thread.families + self._sealing(end.seals_on) + self._side(gender) if thread else ()
-        sides = self._snapshot.rule_sides(families + body_families + on_thread)
+        rule_keys = self._snapshot.rule_keys(families + body_families + on_thread)
         label = f"{body} end {end.position}"
-        return Element(ElementKind(end.end_kind.value), label, end, families, sides, given, thread, gender, seal)
+        return Element(ElementKind(end.end_kind.value), label, end, families, rule_keys, given, thread, gender, seal)
 
     def _inline(self, part: AnyInlinePart, field: str) -> Part:
         check_figures(self._snapshot, stated_figures(part, field))
@@ -239,7 +239,7 @@ class Resolver:
         if isinstance(part, InlinePort):
             return self._merged_port(part, base, field)
         assert isinstance(part, InlineSeal)
-        names = ("ring_id_mm", "ring_id_tolerance_mm", "section_mm", "section_tolerance_mm")
+        names = ("o_ring_id_mm", "o_ring_id_tolerance_mm", "section_mm", "section_tolerance_mm")
         blank = _blank(Seal, family_id="family/o-ring", designation="given")
         return _overridden(base or blank, part, names)
 

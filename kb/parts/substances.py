@@ -35,7 +35,7 @@ def substance_element(
     """
     families = (row.id, *snapshot.families(row.family_id))
     usual = {} if isinstance(row, Material) else snapshot.usual_fluid(families)
-    sides = snapshot.rule_sides(families)
+    sides = snapshot.rule_keys(families)
     return Element(_KINDS[type(row)], label, row, families, sides, usual=usual, stated=stated or {})
 
 

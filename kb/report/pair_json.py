@@ -1,9 +1,9 @@
 """The answer to a pair as JSON, written without making its model: for services that are asked very much.
 
 Owns: the same bytes that the model of the answer gives, several times quicker. Does not own: the shape of answers
-(`schemas/answers/answers.py`), how rows are told (`kb/report/answers/evidence.py`) or words
-(`kb/report/sentences/findings.py`). What follows from rows alone is told by those, once, and kept as text; nothing is
-kept that anybody states. A test holds both ways to the same bytes.
+(`schemas/answers/answers.py`), how rows are reported (`kb/report/answers/evidence.py`) or words
+(`kb/report/sentences/findings.py`). What follows from rows alone is reported by those, once, and kept as text; nothing
+is kept that anybody states. A test holds both to the same bytes.
 """
 
 from __future__ import annotations
@@ -22,18 +22,18 @@ from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import Fact, Finding, LimitCheck, Missing, Node, Number, Rival, RuleHit, Settled
 from kb.report.answers.evidence import (
     cautions_of,
-    in_telling_order,
+    in_report_order,
+    report_caution,
+    report_dispute,
+    report_fact,
+    report_limit,
+    report_rule,
+    report_source,
     sources_of,
-    tell_caution,
-    tell_dispute,
-    tell_fact,
-    tell_limit,
-    tell_rule,
-    tell_source,
 )
-from kb.report.sentences.findings import finding_mend, finding_sentence
-from kb.store.cache import Kept
-from kb.store.snapshot import MOST_TOLD, Snapshot
+from kb.report.sentences.findings import finding_remedy, finding_sentence
+from kb.store.cache import BoundedCache
+from kb.store.snapshot import MOST_REPORTED, Snapshot
 from schemas.tables.cautions import Caution
 from schemas.tables.quantities import Quantity
 from schemas.tables.sources import Source
@@ -55,34 +55,34 @@ class PairHead(NamedTuple):
         b: id of the other part.
         verdict: the verdict.
         summary: the answer in a line.
-        mend_parts: parts that would make it right.
+        remedy_parts: parts that would make it right.
     """
 
     a: str
     b: str
     verdict: Verdict
     summary: str
-    mend_parts: tuple[str, ...]
+    remedy_parts: tuple[str, ...]
 
 
 class _Reason(NamedTuple):
-    """A finding as text, open at its place and at its mends.
+    """A finding as text, open at its place and at its remedies.
 
     Attributes:
         before_place: up to its place.
-        before_mend: from behind its place up to its mend, in pieces that many findings share.
-        mend: its mend.
-        mend_parts: its mending parts.
-        after_mends: from behind its mends to its end.
+        before_remedy: from behind its place up to its remedy, in pieces that many findings share.
+        remedy: its remedy.
+        remedy_parts: its remedy parts.
+        after_remedies: from behind its remedies to its end.
         cautions: ids of its cautions.
         sources: ids of its sources, and of those that speak against it.
     """
 
     before_place: str
-    before_mend: tuple[str, ...]
-    mend: str
-    mend_parts: str
-    after_mends: str
+    before_remedy: tuple[str, ...]
+    remedy: str
+    remedy_parts: str
+    after_remedies: str
     cautions: Iterable[str]
     sources: Iterable[str]
 
@@ -93,16 +93,16 @@ class _Frame(NamedTuple):
     Attributes:
         before_place: up to the place.
         limits: from behind the quantities up to the facts.
-        mend: the mend.
-        cautions_told: from behind the mends up to the sources.
+        remedy: the remedy.
+        cautions_text: from behind the remedies up to the sources.
         cautions: ids of the cautions.
         limit_sources: ids of the sources of the limits.
     """
 
     before_place: str
     limits: str
-    mend: str
-    cautions_told: str
+    remedy: str
+    cautions_text: str
     cautions: tuple[str, ...]
     limit_sources: frozenset[str]
 
@@ -113,25 +113,25 @@ class _FactTexts(dict[Fact | Number, str]):
     def __missing__(self, fact: Fact | Number) -> str:
         if isinstance(fact, Number):
             raise _NestedNumberError
-        text = _text(tell_fact(fact))
-        if fact.source_id and len(self) < MOST_TOLD:
+        text = _text(report_fact(fact))
+        if fact.source_id and len(self) < MOST_REPORTED:
             self[fact] = text
         return text
 
 
 class _NestedNumberError(LookupError):
-    """A number stands on another one: its own facts are told."""
+    """A number cites another one: its own facts are reported."""
 
 
 class _RowTexts(dict[str, str]):
     """Rows as text, by id: made when first asked for. There are never more than the tables have rows."""
 
-    def __init__(self, tell: Callable[[str], BaseModel]) -> None:
+    def __init__(self, report_row: Callable[[str], BaseModel]) -> None:
         super().__init__()
-        self._tell = tell
+        self._report_row = report_row
 
     def __missing__(self, row_id: str) -> str:
-        text = self[row_id] = _text(self._tell(row_id))
+        text = self[row_id] = _text(self._report_row(row_id))
         return text
 
 
@@ -142,13 +142,13 @@ class PairWriter:
         self._snapshot = snapshot
         self._start = f'{{"kb_version":{_quoted(snapshot.version)},"verdict":'
         self._facts = _FactTexts()
-        self._limits = Kept[RowKey, str](MOST_TOLD)
-        self._cautions = _RowTexts(lambda row_id: tell_caution(snapshot.get(Caution, row_id)))
-        self._sources = _RowTexts(lambda row_id: tell_source(snapshot.get(Source, row_id)))
-        self._quantities = Kept[str, tuple[str, str]](MOST_TOLD)
-        self._frames = Kept[RowKey, _Frame](MOST_TOLD)
-        self._reasons = Kept[RowKey, _Reason](MOST_TOLD)
-        self._settled = Kept[int, tuple[Sequence[Node], _Reason]](MOST_SETTLED)
+        self._limits = BoundedCache[RowKey, str](MOST_REPORTED)
+        self._cautions = _RowTexts(lambda row_id: report_caution(snapshot.get(Caution, row_id)))
+        self._sources = _RowTexts(lambda row_id: report_source(snapshot.get(Source, row_id)))
+        self._quantities = BoundedCache[str, tuple[str, str]](MOST_REPORTED)
+        self._frames = BoundedCache[RowKey, _Frame](MOST_REPORTED)
+        self._reasons = BoundedCache[RowKey, _Reason](MOST_REPORTED)
+        self._settled = BoundedCache[int, tuple[Sequence[Node], _Reason]](MOST_SETTLED)
 
     def write(self, head: PairHead, joint: Joint, others: Iterable[Joint]) -> bytes:
         """Return the answer to a pair as JSON.
@@ -158,20 +158,20 @@ class PairWriter:
             joint: the way of joining that the verdict speaks of.
             others: the other ways.
         """
-        findings = in_telling_order(joint.findings)
+        findings = in_report_order(joint.findings)
         reasons = [self._reason(finding) for finding in findings]
         cautions = sorted(set().union(*[reason.cautions for reason in reasons]))
         sources = sorted(set().union(*[reason.sources for reason in reasons]))
-        if head.mend_parts:
-            reasons[0] = reasons[0]._replace(mend_parts=_ids(head.mend_parts))
+        if head.remedy_parts:
+            reasons[0] = reasons[0]._replace(remedy_parts=_ids(head.remedy_parts))
         hopeless = head.verdict is Verdict.INCOMPATIBLE
         pieces = [f'{self._start}"{head.verdict}","summary":{_quoted(head.summary)},"findings":[']
         for finding, reason in zip(findings, reasons, strict=True):
-            before_place, before_mend, mend, mend_parts, after_mends, _, _ = reason
+            before_place, before_remedy, remedy, remedy_parts, after_remedies, _, _ = reason
             if hopeless and finding.verdict is not Verdict.INCOMPATIBLE:
-                mend = "null"  # mending lesser faults would mend nothing
-            pieces += (before_place, _quoted(finding.place), *before_mend)
-            pieces += (mend, ',"mend_parts":', mend_parts, after_mends, ",")
+                remedy = "null"  # fixing lesser faults would fix nothing
+            pieces += (before_place, _quoted(finding.place), *before_remedy)
+            pieces += (remedy, ',"remedy_parts":', remedy_parts, after_remedies, ",")
         pieces[-1] = '],"cautions":['
         ways = [f'{{"place":{_quoted(way.place)},"verdict":"{way.verdict}"}}' for way in others]
         pieces += (
@@ -183,13 +183,13 @@ class PairWriter:
         return "".join(pieces).encode()
 
     def _reason(self, finding: Finding) -> _Reason:
-        if type(finding.evidence) is not Settled or finding.mends:
-            return self._told(finding)
+        if type(finding.evidence) is not Settled or finding.remedies:
+            return self._reason_text(finding)
         key = id(finding.evidence)  # nothing else can have it as long as the evidence is kept here
-        kept = self._settled.find(key) or self._settled.get(key, lambda: (finding.evidence, self._told(finding)))
+        kept = self._settled.find(key) or self._settled.get(key, lambda: (finding.evidence, self._reason_text(finding)))
         return kept[1]
 
-    def _told(self, finding: Finding) -> _Reason:
+    def _reason_text(self, finding: Finding) -> _Reason:
         first = finding.evidence[0]
         if type(first) is Number:
             return self._judged_number(finding, first)
@@ -197,20 +197,20 @@ class PairWriter:
             return self._gap(finding, first)
         key = _rule_key(finding)
         if key is None:
-            return self._tell(finding)
-        return self._reasons.find(key) or self._reasons.get(key, partial(self._tell, finding))
+            return self._report_row(finding)
+        return self._reasons.find(key) or self._reasons.get(key, partial(self._report_row, finding))
 
     def _gap(self, finding: Finding, gap: Missing) -> _Reason:
         """Write a finding that says what is missing and nothing else."""
-        mend = finding_mend(finding)
+        remedy = finding_remedy(finding)
         return _Reason(
             _before_place(finding),
             (
                 f',"sentence":{_quoted(finding_sentence(self._snapshot, finding))},"quantities":[],"limits":[],'
-                f'"rules":[],"facts":[],"missing":[{_gap_text(gap)}],"rivals":[],"disputes":[],"mend":',
+                f'"rules":[],"facts":[],"missing":[{_gap_text(gap)}],"rivals":[],"disputes":[],"remedy":',
             ),
-            "null" if mend is None else _quoted(mend),
-            _ids(finding.mends),
+            "null" if remedy is None else _quoted(remedy),
+            _ids(finding.remedies),
             ',"cautions":[],"sources":[],"section":null}',
             (),
             (),
@@ -224,7 +224,7 @@ class PairWriter:
             if type(node) is LimitCheck:
                 key += (node.limit.id, node.holds)
             elif type(node) is Missing or type(node) is RuleHit:
-                return self._tell(finding)
+                return self._report_row(finding)
             else:
                 beside.append(node)
         frame = self._frames.find(tuple(key)) or self._frames.get(tuple(key), partial(self._frame, finding))
@@ -239,26 +239,26 @@ class PairWriter:
         if facts:
             pieces += _listed([self._facts[fact] for fact in facts])
             sources.update(map(_source_id, facts))
-        pieces += ('],"missing":[],"rivals":[', rivals, '],"disputes":[],"mend":')
+        pieces += ('],"missing":[],"rivals":[', rivals, '],"disputes":[],"remedy":')
         sources.discard("")  # of what the asker stated
         return _Reason(
             frame.before_place,
             tuple(pieces),
-            frame.mend,
-            _ids(finding.mends),
-            f'{frame.cautions_told}{_ids(sorted(sources))},"section":null}}',
+            frame.remedy,
+            _ids(finding.remedies),
+            f'{frame.cautions_text}{_ids(sorted(sources))},"section":null}}',
             frame.cautions,
             sources,
         )
 
     def _frame(self, finding: Finding) -> _Frame:
         checks = [node for node in finding.evidence if isinstance(node, LimitCheck)]
-        cautions, mend = tuple(dict.fromkeys(cautions_of(finding))), finding_mend(finding)
+        cautions, remedy = tuple(dict.fromkeys(cautions_of(finding))), finding_remedy(finding)
         limits = ",".join(map(self._limit, checks))
         return _Frame(
             _before_place(finding),
             f'],"limits":[{limits}],"rules":[],"facts":[',
-            "null" if mend is None else _quoted(mend),
+            "null" if remedy is None else _quoted(remedy),
             f',"cautions":{_ids(cautions)},"sources":',
             cautions,
             frozenset(check.limit.source_id for check in checks),
@@ -275,7 +275,7 @@ class PairWriter:
                 rivals += node.others
         return ",".join(map(_quoted, dict.fromkeys(rivals)))
 
-    def _tell(self, finding: Finding) -> _Reason:
+    def _report_row(self, finding: Finding) -> _Reason:
         quantities, limits, rules, facts, missing, rivals = [], [], [], [], [], list[str]()
         disputes, against, sources = [], [], set[str]()
         for node in finding.evidence:
@@ -287,10 +287,10 @@ class PairWriter:
                 limits.append(self._limit(node))
                 sources.add(node.limit.source_id)
             elif isinstance(node, RuleHit):
-                rules.append(_text(tell_rule(node)))
+                rules.append(_text(report_rule(node)))
                 sources.update(sources_of((node,)))
                 rows = self._snapshot.disputes(node.rule.id) if finding.code != RULE_NOT_MET else ()
-                disputes += [_text(tell_dispute(row)) for row in rows]
+                disputes += [_text(report_dispute(row)) for row in rows]
                 against += [row.source_id for row in rows]
             elif isinstance(node, Fact):
                 facts.append(self._facts[node])
@@ -301,24 +301,24 @@ class PairWriter:
                 rivals += node.others
         sources.discard("")  # of what the asker stated
         cautions = tuple(dict.fromkeys(cautions_of(finding)))
-        sentence, mend = finding_sentence(self._snapshot, finding), finding_mend(finding)
+        sentence, remedy = finding_sentence(self._snapshot, finding), finding_remedy(finding)
         return _Reason(
             before_place=_before_place(finding),
-            before_mend=(
+            before_remedy=(
                 f',"sentence":{_quoted(sentence)},"quantities":[{",".join(quantities)}],'
                 f'"limits":[{",".join(limits)}],"rules":[{",".join(rules)}],"facts":[{",".join(facts)}],'
                 f'"missing":[{",".join(missing)}],"rivals":{_ids(dict.fromkeys(rivals))},'
-                f'"disputes":[{",".join(disputes)}],"mend":',
+                f'"disputes":[{",".join(disputes)}],"remedy":',
             ),
-            mend="null" if mend is None else _quoted(mend),
-            mend_parts=_ids(finding.mends),
-            after_mends=f',"cautions":{_ids(cautions)},"sources":{_ids(sorted(sources))},"section":null}}',
+            remedy="null" if remedy is None else _quoted(remedy),
+            remedy_parts=_ids(finding.remedies),
+            after_remedies=f',"cautions":{_ids(cautions)},"sources":{_ids(sorted(sources))},"section":null}}',
             cautions=cautions,
             sources=(*sources, *against),
         )
 
     def _number(self, number: Number, pieces: list[str], sources: set[str]) -> None:
-        """Write a number to pieces, and add the sources it stands on to others; an empty one for what was stated."""
+        """Write a number to pieces, and add the sources it cites to others; an empty one for what was stated."""
         key = number.quantity_id
         around = self._quantities.find(key) or self._quantities.get(key, partial(self._around_number, number))
         facts, texts = number.inputs, self._facts
@@ -354,7 +354,7 @@ def _listed(texts: Sequence[str]) -> list[str]:
 def _rule_key(finding: Finding) -> RowKey | None:
     """Return a key for a finding that follows, but for its place, from rows alone; `None` for any other."""
     first = finding.evidence[0]
-    if not isinstance(first, RuleHit) or len(finding.evidence) > 1 or finding.mends:
+    if not isinstance(first, RuleHit) or len(finding.evidence) > 1 or finding.remedies:
         return None
     key: list[Hashable] = [finding.code, finding.verdict, first.rule.id, first.subject_id, first.object_id]
     for check in first.conditions:
@@ -382,7 +382,7 @@ def _gap_text(gap: Missing) -> str:
 
 
 def _limit_text(check: LimitCheck) -> str:
-    return _text(tell_limit(check))
+    return _text(report_limit(check))
 
 
 def _number_text(value: float) -> str:
@@ -390,8 +390,8 @@ def _number_text(value: float) -> str:
     return repr(value) if plain else to_json(float(value)).decode()
 
 
-def _text(told: BaseModel) -> str:
-    return to_json(told).decode()
+def _text(reported: BaseModel) -> str:
+    return to_json(reported).decode()
 
 
 def _ids(ids: Iterable[str]) -> str:

@@ -1,6 +1,6 @@
 """Results kept for the next question, never more than fit.
 
-Owns: a dictionary with a bound. Does not own: what is kept; it must follow from frozen rows alone.
+Owns: a dictionary with a bound. Does not own: what is kept; it must follow from immutable rows alone.
 """
 
 from __future__ import annotations
@@ -13,11 +13,11 @@ Key = TypeVar("Key")
 Value = TypeVar("Value")
 
 
-class Kept(Generic[Key, Value]):
+class BoundedCache(Generic[Key, Value]):
     """Keeps results under keys; the oldest ones go when all together weigh too much. Threads may share it.
 
-    >>> kept = Kept[str, int](most=2)
-    >>> [kept.get(word, lambda: len(word)) for word in ("a", "bb", "ccc", "a")], len(kept)
+    >>> cached = BoundedCache[str, int](most=2)
+    >>> [cached.get(word, lambda: len(word)) for word in ("a", "bb", "ccc", "a")], len(cached)
     ([1, 2, 3, 1], 2)
     """
 
@@ -45,9 +45,9 @@ class Kept(Generic[Key, Value]):
     def _make(self, key: Key, make: Callable[[], Value]) -> Value:
         made = make()
         with self._changing:
-            kept = self._found.setdefault(key, made)
-            if kept is made:
+            cached = self._found.setdefault(key, made)
+            if cached is made:
                 self._weight += self._weigh(made)
             while self._weight > self._most and len(self._found) > 1:
                 self._weight -= self._weigh(self._found.pop(next(iter(self._found))))
-        return kept
+        return cached

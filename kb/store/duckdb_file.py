@@ -16,7 +16,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from kb.store.digest import canonical_cell
-from kb.store.temp_folder import draft_folder
+from kb.store.temp_folder import temporary_folder
 from schemas.columns.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     import duckdb
 
 SMALLEST_BLOCK_BYTES = "16384"  # DuckDB's least: small tables fill a twelfth of the space that its default takes
-DRAFT_PREFIX = ".writing-"
+TEMPORARY_PREFIX = ".writing-"
 _SQL_TYPES = {float: "DOUBLE", int: "BIGINT", bool: "BOOLEAN", date: "VARCHAR", tuple: "VARCHAR[]"}
 
 
@@ -98,7 +98,7 @@ def _reader(kind: type) -> Callable[[Any], Any] | None:
 
 
 @contextlib.contextmanager
-def open_frozen(path: Path) -> Iterator[duckdb.DuckDBPyConnection]:
+def open_read_only(path: Path) -> Iterator[duckdb.DuckDBPyConnection]:
     """Open a DuckDB file for reading only, with no way to reach files, network or python objects."""
     import duckdb  # noqa: PLC0415 - 74 ms
 
@@ -129,7 +129,7 @@ def write_file(path: Path, rows: Mapping[str, tuple[Any, ...]]) -> None:
         "default_block_size": SMALLEST_BLOCK_BYTES,
         "threads": 1,
     }
-    with draft_folder(path.parent, DRAFT_PREFIX) as folder:
+    with temporary_folder(path.parent, TEMPORARY_PREFIX) as folder:
         draft = folder / "tables.duckdb"
         with duckdb.connect(str(draft), config=config) as connection:
             connection.begin()  # one transaction costs less than one a statement

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, order=True)
 class Fault:
-    """One thing wrong in one table, with the place and the mend.
+    """One thing wrong in one table, with the place and the remedy.
 
     Attributes:
         file: file name inside the tables folder.

@@ -1,4 +1,4 @@
-"""Tables as they are once validated: frozen rows with version and digest.
+"""Tables as they are once validated: immutable rows with version and digest.
 
 Owns: that shape, and the hash that names what is kept between starts. Does not own: how tables get there (`kb/load.py`,
 `kb/store/release_reader.py`).
@@ -26,7 +26,7 @@ class ReadTable:
 
 
 @dataclass(frozen=True, slots=True)
-class FrozenTables:
+class BuiltTables:
     """Validated tables as read back from DuckDB.
 
     Attributes:

@@ -10,7 +10,7 @@ import hashlib
 import json
 from dataclasses import asdict, dataclass
 
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
@@ -40,7 +40,7 @@ class Marker:
         return (json.dumps(asdict(self), indent=2) + "\n").encode()
 
 
-def marker_of(tables: FrozenTables) -> Marker:
+def marker_of(tables: BuiltTables) -> Marker:
     """Return the marker of a release of these tables."""
     return Marker(RELEASE_OF, tables.version, tables.digest, columns_digest())
 

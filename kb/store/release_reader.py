@@ -1,6 +1,6 @@
 """Reading a release: all of its tables, or none and one error.
 
-Owns: release folder or DuckDB file -> frozen rows, held against the digest. Does not own: building one, or tables as
+Owns: release folder or DuckDB file -> immutable rows, held against the digest. Does not own: building one, or tables as
 CSV (`kb/load.py`). The rows were validated when the release was built; their digest says that they are still those.
 It guards against damage, not against somebody who forges digest and rows together.
 """
@@ -10,9 +10,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from kb.store.digest import tables_digest
-from kb.store.duckdb_file import open_frozen, read_tables
+from kb.store.duckdb_file import open_read_only, read_tables
 from kb.store.faults import Fault, TablesRefusedError
-from kb.store.frozen import FrozenTables, content_key
+from kb.store.frozen import BuiltTables, content_key
 from kb.store.release_marker import DATABASE_FILE, MARKER_FILE, Marker, columns_digest, marker_from_json
 from kb.store.release_tables import read_marker
 
@@ -25,7 +25,7 @@ def is_release(path: Path) -> bool:
     return path.suffix == ".duckdb" or (path / MARKER_FILE).is_file() or (path / DATABASE_FILE).is_file()
 
 
-def read_release(path: Path) -> FrozenTables:
+def read_release(path: Path) -> BuiltTables:
     """Return the tables of a release.
 
     Args:
@@ -62,13 +62,13 @@ def _stated(path: Path) -> Marker:
         raise _refusal(path, UNREADABLE, f"the file cannot be read ({error})") from None
 
 
-def _read_database(path: Path, stated: Marker | None) -> FrozenTables:
+def _read_database(path: Path, stated: Marker | None) -> BuiltTables:
     import duckdb  # noqa: PLC0415 - 74 ms
 
     if not path.is_file():
         raise _refusal(path, UNREADABLE, "there is no such file")
     try:
-        with open_frozen(path) as connection:
+        with open_read_only(path) as connection:
             marker = stated or read_marker(connection)
             _require_columns(path, marker)
             rows = read_tables(connection)
@@ -78,7 +78,7 @@ def _read_database(path: Path, stated: Marker | None) -> FrozenTables:
     if digest != marker.digest:
         what = f"its tables have the digest {digest}, where the release says {marker.digest}"
         raise _refusal(path, DAMAGED, what)
-    return FrozenTables(rows, marker.version, digest)
+    return BuiltTables(rows, marker.version, digest)
 
 
 def _require_columns(path: Path, marker: Marker) -> None:

@@ -1,4 +1,4 @@
-"""The frozen knowledge in memory, indexed by what is asked of it.
+"""The immutable knowledge in memory, indexed by what is asked of it.
 
 Owns: looking up rows, ancestors, rules, limits and tolerances in microseconds. Does not own: loading (`kb/load.py`)
 or judging (`kb/compatibility/joints/`, `kb/evidence/rules.py`).
@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from kb.store.cache import Kept
-from kb.store.frozen import FrozenTables
+from kb.store.cache import BoundedCache
+from kb.store.frozen import BuiltTables
 from schemas.tables import ROW_CLASSES
 from schemas.tables.assumptions import Assumption
 from schemas.tables.disputes import Dispute
@@ -33,7 +33,9 @@ from schemas.tables.wetted_materials import WettedMaterial, WettedRole
 Row = TypeVar("Row")
 
 PART_TABLES = ("threads", "ports", "tubes", "fittings", "seals", "materials", "fluids", "additives")
-MOST_TOLD = 50_000  # more than the tables have rows, limits and rules that answers tell; each takes less than 1 kB
+MOST_REPORTED = (
+    50_000  # more than the tables have rows, limits and rules that answers report; each takes less than 1 kB
+)
 MOST_WRITTEN = 40_000  # pairs of parts and families of which rules may speak; about 200 bytes each
 MOST_RULED = 2_000  # sets of rules that speak of such pairs; about 2 kB each
 MOST_MATED = 1_600  # pairs of thread rows and what was found of their mating; about 2 kB each
@@ -56,7 +58,7 @@ class RuleEntry:
 
 
 @dataclass(frozen=True, slots=True)
-class Ladder:
+class LimitSet:
     """The limits of one quantity for one family.
 
     Attributes:
@@ -81,10 +83,10 @@ class Ladder:
 
 
 class Snapshot:
-    """All rows that stand (not withdrawn), frozen, with their indexes. Built once; shared by every question."""
+    """All active rows (not withdrawn), immutable, with their indexes. Built once; shared by every question."""
 
-    def __init__(self, tables: FrozenTables) -> None:
-        self.frozen = tables
+    def __init__(self, tables: BuiltTables) -> None:
+        self.built = tables
         self.version = tables.full_version
         self.tables_version = tables.version
         self.digest = tables.digest
@@ -92,33 +94,37 @@ class Snapshot:
         self._rows: Mapping[str, Mapping[str, Any]] = MappingProxyType(
             {name: MappingProxyType({row.id: row for row in rows}) for name, rows in tables.rows.items()}
         )
-        self._standing = {name: tuple(row for row in rows if _stands(row)) for name, rows in tables.rows.items()}
+        self._active = {name: tuple(row for row in rows if _is_active(row)) for name, rows in tables.rows.items()}
         self._by_id = {row.id: row for name in ROW_CLASSES for row in tables.rows[name]}
         self._families = self._family_chains()
         self.depth = {family: len(chain) for family, chain in self._families.items()}
         self._rules = self._rule_index()
-        self._rule_sides = frozenset(side for pair in self._rules for side in pair)
+        self._rule_keys = frozenset(side for pair in self._rules for side in pair)
         self._limits = self._limit_index()
-        self._ladders: dict[tuple[str, tuple[str, ...]], Ladder] = {}
-        self.told = Kept[Hashable, Any](MOST_TOLD)  # rows in the shape of answers, made once
-        self.written = Kept[tuple[tuple[str, ...], tuple[str, ...]], Any](MOST_WRITTEN)  # rules, found once a pair
-        self.ruled = Kept[tuple[tuple[str, str, str], ...], Any](MOST_RULED)  # what rules say, once for all such pairs
-        self.mated = Kept[tuple[str, str], Any](MOST_MATED)  # how threads mate, found once for any fittings
+        self._limit_sets: dict[tuple[str, tuple[str, ...]], LimitSet] = {}
+        self.reported = BoundedCache[Hashable, Any](MOST_REPORTED)  # rows in the shape of answers, made once
+        self.written = BoundedCache[tuple[tuple[str, ...], tuple[str, ...]], Any](
+            MOST_WRITTEN
+        )  # rules, found once a pair
+        self.ruled = BoundedCache[tuple[tuple[str, str, str], ...], Any](
+            MOST_RULED
+        )  # what rules say, once for all such pairs
+        self.mated = BoundedCache[tuple[str, str], Any](MOST_MATED)  # how threads mate, found once for any fittings
         self._derived: dict[tuple[str, ...], Any] = {}
-        self._tolerances = _grouped(self.standing(Tolerance), lambda row: (row.subject_id, row.dimension))
+        self._tolerances = _grouped(self.active(Tolerance), lambda row: (row.subject_id, row.dimension))
         self._thread_tolerances = {
-            (row.thread_id, row.side): row for row in self.standing(ThreadTolerance) if row.is_default
+            (row.thread_id, row.side): row for row in self.active(ThreadTolerance) if row.is_default
         }
-        self._assumptions = {row.quantity_id: row for row in self.standing(Assumption)}
-        self._fluid_properties = _grouped(self.standing(FluidProperty), lambda row: row.subject_id)
+        self._assumptions = {row.quantity_id: row for row in self.active(Assumption)}
+        self._fluid_properties = _grouped(self.active(FluidProperty), lambda row: row.subject_id)
         self._material_properties = self._best_material_properties()
-        self._wetted = _grouped(self.standing(WettedMaterial), lambda row: row.subject_id)
-        self._disputes = _grouped(self.standing(Dispute), lambda row: row.rule_id)
-        self._ends = _grouped(self.standing(FittingEnd), lambda row: row.fitting_id)
+        self._wetted = _grouped(self.active(WettedMaterial), lambda row: row.subject_id)
+        self._disputes = _grouped(self.active(Dispute), lambda row: row.rule_id)
+        self._ends = _grouped(self.active(FittingEnd), lambda row: row.fitting_id)
 
-    def standing(self, row_class: type[Row]) -> tuple[Row, ...]:
+    def active(self, row_class: type[Row]) -> tuple[Row, ...]:
         """Return all rows of a table that are not withdrawn, sorted by id."""
-        return self._standing[row_class.table]  # type: ignore[attr-defined]
+        return self._active[row_class.table]  # type: ignore[attr-defined]
 
     def all_rows(self, table: str) -> tuple[Any, ...]:
         """Return every row of a table, withdrawn ones too, sorted by id."""
@@ -152,26 +158,26 @@ class Snapshot:
     @property
     def asked_quantities(self) -> tuple[str, ...]:
         """Names of the quantities that conditions of rules ask for."""
-        return tuple(sorted({row.quantity_id.removeprefix("quantity/") for row in self.standing(RuleCondition)}))
+        return tuple(sorted({row.quantity_id.removeprefix("quantity/") for row in self.active(RuleCondition)}))
 
-    def rule_sides(self, ancestors: Iterable[str]) -> tuple[str, ...]:
+    def rule_keys(self, ancestors: Iterable[str]) -> tuple[str, ...]:
         """Return those ids that stand in any rule: only they need to be looked up."""
-        return tuple(side for side in ancestors if side in self._rule_sides)
+        return tuple(side for side in ancestors if side in self._rule_keys)
 
     def rules(self, subject_id: str, object_id: str) -> tuple[RuleEntry, ...]:
         """Return the rules written for exactly this ordered pair of ids."""
         return self._rules.get((subject_id, object_id), ())
 
-    def ladder(self, quantity_id: str, ancestors: tuple[str, ...]) -> Ladder:
+    def limit_set(self, quantity_id: str, ancestors: tuple[str, ...]) -> LimitSet:
         """Return the limits of a quantity for the nearest family that has any, per side and verdict."""
         key = (quantity_id, ancestors)
-        found = self._ladders.get(key)
+        found = self._limit_sets.get(key)
         if found is None:
-            found = self._ladders[key] = self._climb(quantity_id, ancestors)
+            found = self._limit_sets[key] = self._climb(quantity_id, ancestors)
         return found
 
     def derive(self, key: tuple[str, ...], make: Callable[[], Row]) -> Row:
-        """Return what is computed from frozen rows alone; everybody gets the same one.
+        """Return what is computed from immutable rows alone; everybody gets the same one.
 
         Args:
             key: names the result; the same key must always mean the same computation.
@@ -218,13 +224,13 @@ class Snapshot:
 
     def _best_material_properties(self) -> dict[tuple[str, PropertyName], MaterialProperty]:
         best: dict[tuple[str, PropertyName], MaterialProperty] = {}
-        rank = {row.id: row.rank for row in self.standing(Source)}
-        for row in sorted(self.standing(MaterialProperty), key=lambda row: (rank[row.source_id], row.id)):
+        rank = {row.id: row.rank for row in self.active(Source)}
+        for row in sorted(self.active(MaterialProperty), key=lambda row: (rank[row.source_id], row.id)):
             best.setdefault((row.material_id, row.property), row)
         return best
 
     def _family_chains(self) -> dict[str, tuple[str, ...]]:
-        parents = {row.id: row.parent_id for row in self.standing(Family)}
+        parents = {row.id: row.parent_id for row in self.active(Family)}
         chains: dict[str, tuple[str, ...]] = {}
         for family in parents:
             chain: list[str] = []
@@ -236,9 +242,9 @@ class Snapshot:
         return chains
 
     def _rule_index(self) -> dict[tuple[str, str], tuple[RuleEntry, ...]]:
-        conditions = _grouped(self.standing(RuleCondition), lambda row: row.rule_id)
+        conditions = _grouped(self.active(RuleCondition), lambda row: row.rule_id)
         index: dict[tuple[str, str], list[RuleEntry]] = defaultdict(list)
-        for rule in self.standing(Rule):
+        for rule in self.active(Rule):
             depth = self.depth.get(rule.subject_id, PART_DEPTH) + self.depth.get(rule.object_id, PART_DEPTH)
             own = conditions.get(rule.id, ())
             entry = RuleEntry(rule, (depth, len(own)), own)
@@ -248,22 +254,22 @@ class Snapshot:
         return {pair: tuple(entries) for pair, entries in index.items()}
 
     def _limit_index(self) -> dict[tuple[str, str], tuple[Limit, ...]]:
-        return _grouped(self.standing(Limit), lambda row: (row.quantity_id, row.family_id))
+        return _grouped(self.active(Limit), lambda row: (row.quantity_id, row.family_id))
 
-    def _climb(self, quantity_id: str, ancestors: tuple[str, ...]) -> Ladder:
+    def _climb(self, quantity_id: str, ancestors: tuple[str, ...]) -> LimitSet:
         chosen: dict[tuple[str, str], Limit] = {}
         for family in ancestors:
             for limit in self._limits.get((quantity_id, family), ()):
                 chosen.setdefault((limit.comparison, limit.verdict), limit)
         at_least = [limit for limit in chosen.values() if limit.comparison is Comparison.AT_LEAST]
         at_most = [limit for limit in chosen.values() if limit.comparison is Comparison.AT_MOST]
-        return Ladder(
+        return LimitSet(
             tuple(sorted(at_least, key=lambda limit: (-limit.value, limit.id))),
             tuple(sorted(at_most, key=lambda limit: (limit.value, limit.id))),
         )
 
 
-def _stands(row: Any) -> bool:
+def _is_active(row: Any) -> bool:
     return getattr(row, "withdrawn_on", None) is None
 
 

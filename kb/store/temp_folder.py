@@ -2,8 +2,8 @@
 
 Owns: making such a folder beside its target, holding it for as long as its writer lives, and sweeping those that nobody
 holds any more. Does not own: what is written, or putting it in its place.
-A writer holds a lock on its draft, which the system lets go of when the writer ends, however it ends. So a sweep
-disturbs no living writer, and rubbish of dead ones stays no longer than until the next one begins.
+A writer holds a lock on its temporary folder, which the system lets go of when the writer ends, however it ends. So a
+sweep disturbs no living writer, and rubbish of dead ones stays no longer than until the next one begins.
 """
 
 from __future__ import annotations
@@ -16,21 +16,22 @@ from collections.abc import Iterator
 from pathlib import Path
 from tempfile import mkdtemp
 
-OLDEST_DRAFT_S = 3600.0  # counts only where nothing can be locked; writing takes seconds
+OLDEST_TEMPORARY_S = 3600.0  # counts only where nothing can be locked; writing takes seconds
 
 
 @contextlib.contextmanager
-def draft_folder(place: Path, prefix: str) -> Iterator[Path]:
-    """Give an empty folder to write in; what is left of it afterwards is deleted, as are drafts of dead writers.
+def temporary_folder(place: Path, prefix: str) -> Iterator[Path]:
+    """Give an empty folder to write in; what is left of it afterwards is deleted, as are temporary folders of dead
+    writers.
 
     Args:
         place: folder that it shall stand in.
-        prefix: begins its name; drafts of one kind share it.
+        prefix: begins its name; temporary folders of one kind share it.
 
     Raises:
         OSError: if there can be no such folder.
     """
-    sweep_drafts(place, prefix)
+    sweep_temporary_folders(place, prefix)
     folder, held = _held_folder(place, prefix)
     try:
         yield folder
@@ -40,8 +41,8 @@ def draft_folder(place: Path, prefix: str) -> Iterator[Path]:
             os.close(held)
 
 
-def sweep_drafts(place: Path, prefix: str) -> int:
-    """Delete drafts whose writers are dead.
+def sweep_temporary_folders(place: Path, prefix: str) -> int:
+    """Delete temporary folders whose writers are dead.
 
     Args:
         place: folder that they stand in.
@@ -74,7 +75,7 @@ def _swept(draft: Path) -> bool:
     except OSError:  # its writer lives, or it is gone
         return False
     try:
-        if held is None and time.time() - draft.stat().st_mtime < OLDEST_DRAFT_S:
+        if held is None and time.time() - draft.stat().st_mtime < OLDEST_TEMPORARY_S:
             return False
         shutil.rmtree(draft, ignore_errors=True)
         return True

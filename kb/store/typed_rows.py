@@ -22,7 +22,9 @@ from schemas.tables.frame import pandera_schema
 
 Row = TypeVar("Row")
 
-MOST_KEPT = 4 * len(ROW_CLASSES)  # files as they were and as they are, some times over; all tables take less than 10 MB
+MOST_CACHED = 4 * len(
+    ROW_CLASSES
+)  # files as they were and as they are, some times over; all tables take less than 10 MB
 
 
 class TableLeftOutError(LookupError):
@@ -31,11 +33,11 @@ class TableLeftOutError(LookupError):
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """All tables as typed rows, with the line each row stands on.
+    """All tables as typed rows, with the line each row is on.
 
     Attributes:
         rows: table name -> rows in the order of the file; tables that were left out are missing.
-        lines: table name -> row id -> line number; empty when the rows come from a frozen file.
+        lines: table name -> row id -> line number; empty when the rows come from a snapshot file.
     """
 
     rows: Mapping[str, tuple[Any, ...]]
@@ -57,7 +59,7 @@ class Tables:
         rows = {name: rows for name, rows in self.rows.items() if f"{name}.csv" not in files}
         return Tables(MappingProxyType(rows), self.lines)
 
-    def standing(self, row_class: type[Row]) -> tuple[Row, ...]:
+    def active(self, row_class: type[Row]) -> tuple[Row, ...]:
         """Return the rows of one table that are not withdrawn."""
         return tuple(row for row in self.of(row_class) if getattr(row, "withdrawn_on", None) is None)
 
@@ -107,7 +109,7 @@ def _unknown_files(files: Mapping[str, bytes]) -> Iterator[Fault]:
         )
 
 
-@lru_cache(MOST_KEPT)
+@lru_cache(MOST_CACHED)
 def _read_table(name: str, content: bytes | None) -> _ReadTable:
     """Read one table; all follows from its bytes, so that who reads a folder again pays for what changed alone."""
     file, row_class = f"{name}.csv", ROW_CLASSES[name]

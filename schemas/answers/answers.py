@@ -10,13 +10,13 @@ from pydantic import BaseModel, ConfigDict, Field
 from schemas.verdict import Verdict
 
 
-class Told(BaseModel):
+class AnswerModel(BaseModel):
     """Base of everything we answer."""
 
     model_config = ConfigDict(frozen=True)
 
 
-class FactTold(Told):
+class CitedFact(AnswerModel):
     """One value and where it stands."""
 
     row: str = Field(
@@ -29,10 +29,10 @@ class FactTold(Told):
     locator: str | None = None
 
 
-class QuantityTold(Told):
+class QuantityValue(AnswerModel):
     """One computed number."""
 
-    name: str = Field(description="Row of the quantities table.", examples=["quantity/ring-squeeze-min"])
+    name: str = Field(description="Row of the quantities table.", examples=["quantity/o-ring-compression-min"])
     title: str
     value: float
     unit: str
@@ -40,10 +40,10 @@ class QuantityTold(Told):
         description="Row of the formulas table: equation, symbols, validity, source.",
         examples=["formula/o-ring-compression"],
     )
-    inputs: tuple[FactTold, ...] = ()
+    inputs: tuple[CitedFact, ...] = ()
 
 
-class LimitTold(Told):
+class CitedLimit(AnswerModel):
     """One limit a number was held against."""
 
     id: str
@@ -57,7 +57,7 @@ class LimitTold(Told):
     confidence: str
 
 
-class ConditionTold(Told):
+class CitedCondition(AnswerModel):
     """One condition of a rule."""
 
     id: str
@@ -70,7 +70,7 @@ class ConditionTold(Told):
     holds: bool | None
 
 
-class RuleTold(Told):
+class CitedRule(AnswerModel):
     """One rule that speaks of the pair."""
 
     id: str
@@ -79,7 +79,7 @@ class RuleTold(Told):
     object: str
     verdict: Verdict
     reason: str
-    conditions: tuple[ConditionTold, ...] = ()
+    conditions: tuple[CitedCondition, ...] = ()
     applies: bool = Field(description="False if the rule would speak only under other circumstances.")
     source: str
     locator: str | None
@@ -88,7 +88,7 @@ class RuleTold(Told):
     note: str | None = None
 
 
-class MissingTold(Told):
+class MissingValue(AnswerModel):
     """Something that had to be known and is not."""
 
     subject: str
@@ -96,7 +96,7 @@ class MissingTold(Told):
     column: str | None = Field(default=None, description="Column or field that would fill the gap.")
 
 
-class DisputeTold(Told):
+class CitedDispute(AnswerModel):
     """What another source says against a rule."""
 
     id: str
@@ -108,30 +108,31 @@ class DisputeTold(Told):
     confidence: str
 
 
-class FindingTold(Told):
+class Finding(AnswerModel):
     """One reason."""
 
-    code: str = Field(description="Stable code.", examples=["ring-squeeze-min"])
+    code: str = Field(description="Stable code.", examples=["o-ring-compression-min"])
     verdict: Verdict
     place: str = Field(description="The joint or part it speaks of.")
     sentence: str
-    quantities: tuple[QuantityTold, ...] = ()
-    limits: tuple[LimitTold, ...] = ()
-    rules: tuple[RuleTold, ...] = ()
-    facts: tuple[FactTold, ...] = ()
-    missing: tuple[MissingTold, ...] = ()
+    quantities: tuple[QuantityValue, ...] = ()
+    limits: tuple[CitedLimit, ...] = ()
+    rules: tuple[CitedRule, ...] = ()
+    facts: tuple[CitedFact, ...] = ()
+    missing: tuple[MissingValue, ...] = ()
     rivals: tuple[str, ...] = Field(
-        default=(), description="Rows of other sources for the same dimension, set aside for a source of better rank."
+        default=(),
+        description="Rows of other sources for the same dimension, not used because another source has a better rank.",
     )
-    disputes: tuple[DisputeTold, ...] = Field(default=(), description="What other sources say against the rule.")
-    mend: str | None = Field(default=None, description="What would make it right, in words.")
-    mend_parts: tuple[str, ...] = Field(default=(), description="Parts that would make it right.")
+    disputes: tuple[CitedDispute, ...] = Field(default=(), description="What other sources say against the rule.")
+    remedy: str | None = Field(default=None, description="What would make it right, in words.")
+    remedy_parts: tuple[str, ...] = Field(default=(), description="Parts that would make it right.")
     cautions: tuple[str, ...] = ()
-    sources: tuple[str, ...] = Field(default=(), description="Every source the finding stands on.")
+    sources: tuple[str, ...] = Field(default=(), description="Every source the finding cites.")
     section: str | None = Field(default=None, description="Of a loop: the section it belongs to.", examples=["heat"])
 
 
-class SourceTold(Told):
+class CitedSource(AnswerModel):
     """One source, with how it was really seen."""
 
     id: str
@@ -143,7 +144,7 @@ class SourceTold(Told):
     note: str | None
 
 
-class CautionTold(Told):
+class CitedCaution(AnswerModel):
     """One caution."""
 
     id: str
@@ -151,7 +152,7 @@ class CautionTold(Told):
     text: str
 
 
-class Answer(Told):
+class Answer(AnswerModel):
     """What every answer carries."""
 
     kb_version: str = Field(description="Calendar version and digest of the tables that gave the answer.")
@@ -162,12 +163,12 @@ class Reasoned(Answer):
 
     verdict: Verdict
     summary: str
-    findings: tuple[FindingTold, ...]
-    cautions: tuple[CautionTold, ...]
-    sources: tuple[SourceTold, ...]
+    findings: tuple[Finding, ...]
+    cautions: tuple[CitedCaution, ...]
+    sources: tuple[CitedSource, ...]
 
 
-class JointTold(Told):
+class JointVerdict(AnswerModel):
     """One way of joining the two parts that was looked at."""
 
     place: str
@@ -180,13 +181,13 @@ class PairAnswer(Reasoned):
     a: str
     b: str
     joint: str = Field(description="The way of joining that the verdict speaks of.")
-    others: tuple[JointTold, ...] = Field(
+    others: tuple[JointVerdict, ...] = Field(
         default=(), description="Other ways of joining these two, with their verdicts."
     )
 
 
-class PartnerTold(Told):
-    """One part that may suit."""
+class Partner(AnswerModel):
+    """One part that may fit."""
 
     part: str
     title: str
@@ -196,22 +197,22 @@ class PartnerTold(Told):
 
 
 class PartnersAnswer(Answer):
-    """Parts that suit a part, best first."""
+    """Parts that fit a part, best first."""
 
     part: str
     kind: str
-    partners: tuple[PartnerTold, ...]
+    partners: tuple[Partner, ...]
     judged: int = Field(description="How many candidates were judged.")
     more: bool = Field(description="Whether further candidates were left out because of the limit.")
     reason: str | None = Field(default=None, description="Why there is none, if there is none.")
 
 
-class ChainTold(Told):
+class FittingChain(AnswerModel):
     """One way to lead from one part to the other."""
 
     parts: tuple[str, ...] = Field(description="Fittings in order, from a to b.")
     verdict: Verdict
-    joints: tuple[JointTold, ...]
+    joints: tuple[JointVerdict, ...]
     reason: str
 
 
@@ -221,11 +222,11 @@ class BetweenAnswer(Answer):
     a: str
     b: str
     direct: Verdict = Field(description="Verdict of joining the two without anything between.")
-    chains: tuple[ChainTold, ...]
+    chains: tuple[FittingChain, ...]
     reason: str | None = None
 
 
-class CandidateTold(Told):
+class FoundPart(AnswerModel):
     """One archetype that the words can mean."""
 
     part: str
@@ -240,12 +241,12 @@ class FindAnswer(Answer):
 
     words: str
     readings: tuple[str, ...]
-    candidates: tuple[CandidateTold, ...]
+    candidates: tuple[FoundPart, ...]
     nearest: tuple[str, ...] = ()
 
 
-class SuitableTold(Told):
-    """One fluid or material and how it suits."""
+class RankedSubstance(AnswerModel):
+    """One fluid or material and how compatible it is."""
 
     id: str
     title: str
@@ -258,11 +259,11 @@ class SuitableAnswer(Answer):
     """Fluids for materials, or materials for a fluid, best first."""
 
     asked: tuple[str, ...]
-    suitable: tuple[SuitableTold, ...]
+    suitable: tuple[RankedSubstance, ...]
     more: bool
 
 
-class CellTold(Told):
+class MatrixCell(AnswerModel):
     """One cell of a matrix."""
 
     row: str
@@ -276,7 +277,7 @@ class MatrixAnswer(Answer):
 
     rows: tuple[str, ...]
     columns: tuple[str, ...]
-    cells: tuple[CellTold, ...]
+    cells: tuple[MatrixCell, ...]
 
 
 class MixAnswer(Answer):
@@ -294,15 +295,15 @@ class MixAnswer(Answer):
     thermal_conductivity_w_per_m_k: float | None
     temperature_c: float
     library: str = Field(description="Where the properties come from.")
-    findings: tuple[FindingTold, ...]
-    cautions: tuple[CautionTold, ...]
-    sources: tuple[SourceTold, ...]
+    findings: tuple[Finding, ...]
+    cautions: tuple[CitedCaution, ...]
+    sources: tuple[CitedSource, ...]
 
 
 Cell = str | float | int | bool | tuple[str, ...] | None
 
 
-class RecordTold(Told):
+class Record(AnswerModel):
     """One row of a table."""
 
     id: str
@@ -317,9 +318,9 @@ class RecordTold(Told):
 class RecordAnswer(Answer):
     """One row, its source, and the ends of a fitting."""
 
-    record: RecordTold
-    source: SourceTold | None
-    ends: tuple[RecordTold, ...] = ()
+    record: Record
+    source: CitedSource | None
+    ends: tuple[Record, ...] = ()
 
 
 class RecordsAnswer(Answer):
@@ -327,11 +328,11 @@ class RecordsAnswer(Answer):
 
     table: str
     total: int
-    records: tuple[RecordTold, ...]
+    records: tuple[Record, ...]
     next: str | None = Field(description="Pass as `after` to get the next page; none on the last one.")
 
 
-class TableTold(Told):
+class TableSummary(AnswerModel):
     """One table in numbers."""
 
     table: str
@@ -344,4 +345,4 @@ class VersionAnswer(Answer):
 
     version: str
     digest: str
-    tables: tuple[TableTold, ...]
+    tables: tuple[TableSummary, ...]

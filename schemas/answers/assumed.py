@@ -1,4 +1,4 @@
-"""A value that was assumed because nobody stated it, as answers tell it.
+"""A value that was assumed because nobody stated it, as answers report it.
 
 Owns: that shape. Does not own: the values (assumptions.csv) or choosing them.
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 from pydantic import BaseModel, ConfigDict, Field
 
 
-class AssumedTold(BaseModel):
+class AssumedValue(BaseModel):
     """A quantity nobody stated, and the value that was taken instead."""
 
     model_config = ConfigDict(frozen=True)

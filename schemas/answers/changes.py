@@ -10,7 +10,7 @@ from enum import StrEnum
 
 from pydantic import Field
 
-from schemas.answers.answers import Cell, Told
+from schemas.answers.answers import AnswerModel, Cell
 from schemas.verdict import Verdict
 
 
@@ -24,14 +24,14 @@ class RowFate(StrEnum):
     CHANGED = "changed"
 
 
-class RevisionTold(Told):
+class RevisionName(AnswerModel):
     """One state of the tables."""
 
     name: str = Field(description="As it was asked for: a revision, a folder, or the work tree.")
     version: str = Field(description="Calendar version and digest of its tables.")
 
 
-class CellChange(Told):
+class CellChange(AnswerModel):
     """One value that differs; none means that the cell is empty."""
 
     column: str
@@ -39,7 +39,7 @@ class CellChange(Told):
     after: Cell
 
 
-class RowChange(Told):
+class RowChange(AnswerModel):
     """One row that differs in meaning."""
 
     table: str
@@ -51,7 +51,7 @@ class RowChange(Told):
     )
 
 
-class VerdictChange(Told):
+class VerdictChange(AnswerModel):
     """One pair of archetypes that is judged otherwise."""
 
     a: str
@@ -64,17 +64,17 @@ class VerdictChange(Told):
     )
 
 
-class PartChange(Told):
+class PartChange(AnswerModel):
     """One archetype that can be asked about in one of the two states only."""
 
     part: str
     title: str
     appears: bool = Field(description="True if it is new; false if it is gone or withdrawn.")
     verdicts: dict[Verdict, int] = Field(description="How many other archetypes it has each verdict with.")
-    suits: tuple[str, ...] = Field(description="Archetypes it is compatible with, then those under a condition.")
+    fits: tuple[str, ...] = Field(description="Archetypes it is compatible with, then those under a condition.")
 
 
-class FindingChange(Told):
+class FindingChange(AnswerModel):
     """One reason in a example loop that is new, gone, or of another verdict."""
 
     code: str
@@ -84,7 +84,7 @@ class FindingChange(Told):
     causes: tuple[str, ...]
 
 
-class LoopChange(Told):
+class LoopChange(AnswerModel):
     """One example loop that is judged otherwise."""
 
     loop: str
@@ -94,11 +94,11 @@ class LoopChange(Told):
     findings: tuple[FindingChange, ...] = ()
 
 
-class DiffAnswer(Told):
+class DiffAnswer(AnswerModel):
     """What a change of the tables means."""
 
-    before: RevisionTold
-    after: RevisionTold
+    before: RevisionName
+    after: RevisionName
     rows: tuple[RowChange, ...]
     parts: tuple[PartChange, ...]
     verdicts: tuple[VerdictChange, ...]

@@ -9,10 +9,10 @@ from datetime import date
 
 from pydantic import Field
 
-from schemas.answers.answers import Answer, Told
+from schemas.answers.answers import Answer, AnswerModel
 
 
-class PairsCovered(Told):
+class PairsCovered(AnswerModel):
     """Pairs of two groups of parts, by what decides them."""
 
     a: str = Field(description="A kind of part, or a family.", examples=["tube"])
@@ -27,14 +27,14 @@ class PairsCovered(Told):
         return self.by_rule + self.by_computation + self.unknown
 
 
-class Share(Told):
-    """How many facts stand on one kind of ground."""
+class Share(AnswerModel):
+    """How many facts cite one kind of ground."""
 
     ground: str
     facts: int
 
 
-class WeakTable(Told):
+class WeakTable(AnswerModel):
     """How many facts of a table nobody else backs, though they are remembered or of low confidence."""
 
     table: str
@@ -43,7 +43,7 @@ class WeakTable(Told):
     examples: tuple[str, ...]
 
 
-class StaleFact(Told):
+class StaleFact(AnswerModel):
     """A row that was not held against its source for long."""
 
     table: str
@@ -51,7 +51,7 @@ class StaleFact(Told):
     checked_on: date
 
 
-class Gap(Told):
+class Gap(AnswerModel):
     """Something unknown, with how much would be gained by knowing it."""
 
     what: str

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from schemas.answers.answers import Told
+from schemas.answers.answers import AnswerModel
 
 
-class FaultTold(Told):
-    """One thing wrong in one table, with the place and the mend."""
+class TableFault(AnswerModel):
+    """One thing wrong in one table, with the place and the remedy."""
 
     file: str = Field(description="File name inside the tables folder.", examples=["tubes.csv"])
     line: int = Field(description="Line in the file, 1 = header; 0 if the whole file is meant.")
@@ -23,17 +23,17 @@ class FaultTold(Told):
     promise: str = Field(description="The promise about the tables that is broken.")
 
 
-class CheckAnswer(Told):
+class CheckAnswer(AnswerModel):
     """Everything wrong with a folder of tables."""
 
     folder: str = Field(description="The folder that was checked.")
-    faults: tuple[FaultTold, ...] = Field(description="In order of file and line; empty if the tables are sound.")
+    faults: tuple[TableFault, ...] = Field(description="In order of file and line; empty if the tables are sound.")
     waiting_for: tuple[str, ...] = Field(
         description="Files with faults of form or cells: checks across tables that read them run once they are clean."
     )
 
 
-class CodeTold(Told):
+class CheckCode(AnswerModel):
     """One code of a check."""
 
     code: str = Field(description="Permanent code.", examples=["TUB-001"])
@@ -41,7 +41,7 @@ class CodeTold(Told):
     file: str = Field(description="The file that holds the check.", examples=["kb/checks/tube_walls.py"])
 
 
-class CodesAnswer(Told):
+class CodesAnswer(AnswerModel):
     """Codes of checks, sorted."""
 
-    codes: tuple[CodeTold, ...]
+    codes: tuple[CheckCode, ...]

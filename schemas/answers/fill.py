@@ -1,4 +1,5 @@
-"""What is answered about filling a loop and keeping it: volumes, mix, room to grow, steps, what to look for and when.
+"""What is answered about filling a loop and keeping it: volumes, mix, expansion space, steps, what to look for and
+when.
 
 Owns: the form of that part of the loop answer. Does not own: working it out (`kb/loops/`).
 """
@@ -9,19 +10,19 @@ from typing import Literal
 
 from pydantic import Field
 
-from schemas.answers.answers import CautionTold, SourceTold, Told
-from schemas.answers.assumed import AssumedTold
-from schemas.answers.band import BandTold
+from schemas.answers.answers import AnswerModel, CitedCaution, CitedSource
+from schemas.answers.assumed import AssumedValue
+from schemas.answers.uncertainty_range import UncertaintyRange
 from schemas.verdict import Verdict
 
 HowKnown = Literal["stated", "row", "computed", "assumed", "unknown"]
 
 
-class VolumeTold(Told):
+class PartVolume(AnswerModel):
     """What one part or tube holds."""
 
     place: str = Field(examples=["radiator"])
-    volume_ml: BandTold | None = Field(description="None if nobody knows it; it is then left out of the sum.")
+    volume_ml: UncertaintyRange | None = Field(description="None if nobody knows it; it is then left out of the sum.")
     how_known: HowKnown = Field(
         description="Stated, a row of the tables, computed from dimensions, with an assumed length, or unknown."
     )
@@ -31,7 +32,7 @@ class VolumeTold(Told):
     )
 
 
-class MixTold(Told):
+class CoolantMix(AnswerModel):
     """What to buy and pour together."""
 
     fluid: str
@@ -45,11 +46,11 @@ class MixTold(Told):
     freezing_point_c: float | None = Field(
         description="Of pure glycol and water; none if it is unknown or nothing to speak of."
     )
-    buy_ml: float = Field(description="Fluid to have at hand, or to mix: the loop at its largest, and a reserve.")
+    buy_ml: float = Field(description="Fluid to buy, or to mix, at least: the loop at its largest, and a reserve.")
     reserve_percent: float
 
 
-class AdditiveTold(Told):
+class AdditiveDose(AnswerModel):
     """One additive the question names, for this loop."""
 
     id: str
@@ -63,25 +64,27 @@ class AdditiveTold(Told):
     note: str | None = None
 
 
-class ExpansionTold(Told):
-    """How much the coolant grows from filling to its hottest."""
+class CoolantExpansion(AnswerModel):
+    """How much the coolant expands from filling to its hottest."""
 
     from_c: float
     to_c: float
     to_known: Literal["computed", "stated", "assumed"] = Field(
         description="Whether the hottest coolant was computed from the heat, stated, or assumed."
     )
-    growth_ml: float = Field(description="For the largest contents that are plausible.")
-    growth_percent: float
-    room_ml: float | None = Field(description="Air above the mark in all reservoirs; none if nobody knows it.")
+    expansion_ml: float = Field(description="For the largest contents that are plausible.")
+    expansion_percent: float
+    expansion_space_ml: float | None = Field(
+        description="Air above the mark in all reservoirs; none if nobody knows it."
+    )
     sealed_bar: float | None = Field(
         description="Pressure over the surroundings if that air is shut in; none if no air is left or nobody knows."
     )
     verdict: Verdict
 
 
-class LeakTestTold(Told):
-    """What a test with air may press, so that the weakest part is spared."""
+class LeakTest(AnswerModel):
+    """What a pressure test with air may press, so that the weakest part is spared."""
 
     pressure_bar: float = Field(description="Over the surroundings; the least of what every part bears, with a share.")
     weakest: str = Field(description="Part whose limit decides.")
@@ -92,14 +95,14 @@ class LeakTestTold(Told):
     source: str
 
 
-class PlaceTold(Told):
+class ServicePoint(AnswerModel):
     """A port or part where coolant is poured in or let out."""
 
     place: str
     reason: str
 
 
-class StepTold(Told):
+class ProcedureStep(AnswerModel):
     """One step of filling, bleeding, testing, first inspection or draining."""
 
     id: str
@@ -112,7 +115,7 @@ class StepTold(Told):
     basis: str
 
 
-class UpkeepTold(Told):
+class MaintenanceTask(AnswerModel):
     """One thing to do again and again."""
 
     id: str
@@ -128,22 +131,22 @@ class UpkeepTold(Told):
     basis: str
 
 
-class FillTold(Told):
+class FillSection(AnswerModel):
     """How a loop is filled and kept."""
 
     verdict: Verdict
-    volumes: tuple[VolumeTold, ...]
-    total_ml: BandTold
+    volumes: tuple[PartVolume, ...]
+    total_ml: UncertaintyRange
     unknown_volumes: tuple[str, ...] = Field(description="Parts whose contents nobody knows, left out of the sum.")
-    mix: MixTold | None = Field(description="None if the question names no fluid.")
-    additives: tuple[AdditiveTold, ...]
-    expansion: ExpansionTold | None = Field(description="None if the liquid's density is not known.")
-    leak_test: LeakTestTold | None
-    fill_points: tuple[PlaceTold, ...]
-    drain_points: tuple[PlaceTold, ...]
-    steps: tuple[StepTold, ...]
-    upkeep: tuple[UpkeepTold, ...]
+    mix: CoolantMix | None = Field(description="None if the question names no fluid.")
+    additives: tuple[AdditiveDose, ...]
+    expansion: CoolantExpansion | None = Field(description="None if the liquid's density is not known.")
+    leak_test: LeakTest | None
+    fill_ports: tuple[ServicePoint, ...]
+    drain_points: tuple[ServicePoint, ...]
+    steps: tuple[ProcedureStep, ...]
+    maintenance: tuple[MaintenanceTask, ...]
     change_fluid_after_months: float | None = Field(description="The shortest interval that fluid and materials ask.")
-    assumed: tuple[AssumedTold, ...]
-    cautions: tuple[CautionTold, ...] = Field(description="Cautions of the steps and of upkeep.")
-    sources: tuple[SourceTold, ...] = Field(description="Sources of the steps and of upkeep.")
+    assumed: tuple[AssumedValue, ...]
+    cautions: tuple[CitedCaution, ...] = Field(description="Cautions of the steps and of maintenance.")
+    sources: tuple[CitedSource, ...] = Field(description="Sources of the steps and of maintenance.")

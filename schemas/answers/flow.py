@@ -1,4 +1,4 @@
-"""The flow of a loop, as answers tell it: pumps, parts, runs, pressures, splits, and what changes if something fails.
+"""The flow of a loop, as answers report it: pumps, parts, runs, pressures, splits, and what changes if something fails.
 
 Owns: the form of that part of an answer. Does not own: deciding or wording (`kb/loops/`).
 """
@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from schemas.answers.answers import Told
-from schemas.answers.assumed import AssumedTold
-from schemas.answers.band import BandTold
+from schemas.answers.answers import AnswerModel
+from schemas.answers.assumed import AssumedValue
+from schemas.answers.uncertainty_range import UncertaintyRange
 from schemas.verdict import Verdict
 
 
-class CoolantTold(Told):
+class CoolantProperties(AnswerModel):
     """What flows, at its mean temperature."""
 
     title: str
@@ -32,41 +32,43 @@ class CoolantTold(Told):
     )
 
 
-class PumpFlowTold(Told):
+class PumpFlow(AnswerModel):
     """A pump where its curve and the loop agree."""
 
     name: str
     title: str
     speed_percent: float
-    flow_l_min: BandTold
-    head_kpa: BandTold
+    flow_l_min: UncertaintyRange
+    head_kpa: UncertaintyRange
     coolant_w: float = Field(description="Power that goes into the coolant: flow times head.")
-    inlet_kpa: float | None = Field(description="Pressure at its inlet over the air; none if nothing fixes it.")
+    inlet_kpa: float | None = Field(description="Gauge pressure at its inlet; none if nothing fixes it.")
     curve: str = Field(
         description="Where its curve comes from: points of the question, an archetype, or one scaled to the question."
     )
 
 
-class PartFlowTold(Told):
+class PartFlow(AnswerModel):
     """A part that coolant flows through."""
 
     name: str
     title: str
     kind: str
-    flow_l_min: BandTold = Field(description="Flow through it; below zero it runs backwards, from outlet to inlet.")
-    drop_kpa: BandTold
-    inlet_kpa: float | None = Field(description="Pressure at its inlet over the air; none if nothing fixes it.")
+    flow_l_min: UncertaintyRange = Field(
+        description="Flow through it; below zero it runs backwards, from outlet to inlet."
+    )
+    drop_kpa: UncertaintyRange
+    inlet_kpa: float | None = Field(description="Gauge pressure at its inlet; none if nothing fixes it.")
     resistance: str = Field(
         description="Where its resistance comes from: a row, or the drop or the core that the question states."
     )
 
 
-class RunFlowTold(Told):
+class RunFlow(AnswerModel):
     """A run that coolant flows through."""
 
     name: str
-    flow_l_min: BandTold
-    drop_kpa: BandTold
+    flow_l_min: UncertaintyRange
+    drop_kpa: UncertaintyRange
     bore_mm: float | None = Field(description="Narrowest bore on its way; none if none is known.")
     narrowest: str | None = Field(description="What has that bore.")
     velocity_m_per_s: float | None = Field(description="In that bore.")
@@ -74,29 +76,29 @@ class RunFlowTold(Told):
     regime: str | None = Field(description="laminar, transition, turbulent or still.", examples=["turbulent"])
 
 
-class WorstPressureTold(Told):
+class WorstPressure(AnswerModel):
     """Where the pressure is greatest."""
 
     place: str
-    bar: float = Field(description="Over the pressure of the air, at the greatest flow of the band.")
+    bar: float = Field(description="Gauge pressure, at the greatest flow of the range.")
 
 
-class BranchShareTold(Told):
-    """One way out of a place where flow divides."""
+class BranchShare(AnswerModel):
+    """One branch of a flow split."""
 
     to: str = Field(description="The run or part that takes it.")
     share_percent: float
     flow_l_min: float
 
 
-class SplitTold(Told):
+class FlowSplit(AnswerModel):
     """A place where flow divides."""
 
     at: str
-    branches: tuple[BranchShareTold, ...]
+    branches: tuple[BranchShare, ...]
 
 
-class FlowWhatIfTold(Told):
+class FlowFailureCase(AnswerModel):
     """What the flow becomes if one thing changes."""
 
     what: str = Field(description="Kind of change: pump-dead, filter-clogged or valve-closed.")
@@ -109,16 +111,18 @@ class FlowWhatIfTold(Told):
     sentence: str
 
 
-class FlowTold(Told):
+class FlowSection(AnswerModel):
     """Does the pump move the coolant through this loop, and at what pressures?"""
 
     verdict: Verdict
-    coolant: CoolantTold | None = Field(description="None if nothing is known of what flows; then nothing is computed.")
-    pumps: tuple[PumpFlowTold, ...]
-    parts: tuple[PartFlowTold, ...]
-    runs: tuple[RunFlowTold, ...]
-    worst_pressure: WorstPressureTold | None
-    splits: tuple[SplitTold, ...]
-    what_ifs: tuple[FlowWhatIfTold, ...]
-    assumed: tuple[AssumedTold, ...]
+    coolant: CoolantProperties | None = Field(
+        description="None if nothing is known of what flows; then nothing is computed."
+    )
+    pumps: tuple[PumpFlow, ...]
+    parts: tuple[PartFlow, ...]
+    runs: tuple[RunFlow, ...]
+    worst_pressure: WorstPressure | None
+    splits: tuple[FlowSplit, ...]
+    failure_cases: tuple[FlowFailureCase, ...]
+    assumed: tuple[AssumedValue, ...]
     left_out: tuple[str, ...] = Field(default=(), description="What the computation leaves out, in words.")

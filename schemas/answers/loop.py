@@ -1,6 +1,6 @@
 """The answer about a whole loop: joints, what is needed, chemistry, flow, heat, filling and space.
 
-Owns: the form of that answer, with its parts on joints and chemistry. Does not own: the parts on the duty
+Owns: the form of that answer, with its parts on joints and chemistry. Does not own: the parts on performance
 (`schemas/answers/flow.py` and its neighbours), or deciding.
 """
 
@@ -8,16 +8,16 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from schemas.answers.answers import Reasoned, Told
-from schemas.answers.fill import FillTold
-from schemas.answers.flow import FlowTold
-from schemas.answers.heat import HeatTold
-from schemas.answers.space import SpaceTold
+from schemas.answers.answers import AnswerModel, Reasoned
+from schemas.answers.fill import FillSection
+from schemas.answers.flow import FlowSection
+from schemas.answers.heat import HeatSection
+from schemas.answers.space import SpaceSection
 from schemas.questions.choices import Section
 from schemas.verdict import Verdict
 
 
-class LoopJointTold(Told):
+class LoopJoint(AnswerModel):
     """One joint of the loop."""
 
     place: str
@@ -26,7 +26,7 @@ class LoopJointTold(Told):
     sentence: str
 
 
-class NeededTold(Told):
+class PartsListLine(AnswerModel):
     """One line of the list of fittings and tubes."""
 
     part: str
@@ -36,8 +36,8 @@ class NeededTold(Told):
     suggested: bool = Field(description="True if the question did not name it and it is our suggestion.")
 
 
-class SurfaceTold(Told):
-    """One surface that coolant touches."""
+class WettedSurface(AnswerModel):
+    """One wetted surface."""
 
     place: str
     role: str
@@ -47,28 +47,28 @@ class SurfaceTold(Told):
     plated: bool = Field(description="Whether a plating covers it.")
 
 
-class MeetingTold(Told):
-    """Two substances that meet in the loop."""
+class SubstancePair(AnswerModel):
+    """Two substances in contact in the loop."""
 
     place: str
     verdict: Verdict
     sentence: str
 
 
-class ChemistryTold(Told):
+class ChemistrySection(AnswerModel):
     """The chemistry of a loop."""
 
     fluid: str
     verdict: Verdict
-    surfaces: tuple[SurfaceTold, ...]
-    contacts: tuple[MeetingTold, ...]
-    couples: tuple[MeetingTold, ...]
-    mixture: tuple[MeetingTold, ...]
-    platings: tuple[MeetingTold, ...]
+    surfaces: tuple[WettedSurface, ...]
+    contacts: tuple[SubstancePair, ...]
+    couples: tuple[SubstancePair, ...]
+    mixture: tuple[SubstancePair, ...]
+    platings: tuple[SubstancePair, ...]
     change_after_months: float | None = Field(description="When the fluid is usually changed.")
 
 
-class SectionTold(Told):
+class SectionVerdict(AnswerModel):
     """One section of the loop and what it says."""
 
     section: Section
@@ -76,14 +76,14 @@ class SectionTold(Told):
 
 
 class LoopAnswer(Reasoned):
-    """Whether a loop goes together and does its work, and what is missing."""
+    """Whether a loop can be assembled and does its work, and what is missing."""
 
     name: str
-    sections: tuple[SectionTold, ...] = Field(description="What was judged; a section not named here was not.")
-    joints: tuple[LoopJointTold, ...]
-    needed: tuple[NeededTold, ...]
-    chemistry: ChemistryTold | None = Field(default=None, description="Told if the question names a fluid.")
-    flow: FlowTold | None = None
-    heat: HeatTold | None = None
-    fill: FillTold | None = None
-    space: SpaceTold | None = None
+    sections: tuple[SectionVerdict, ...] = Field(description="What was judged; a section not named here was not.")
+    joints: tuple[LoopJoint, ...]
+    parts_list: tuple[PartsListLine, ...]
+    chemistry: ChemistrySection | None = Field(default=None, description="Reported if the question names a fluid.")
+    flow: FlowSection | None = None
+    heat: HeatSection | None = None
+    fill: FillSection | None = None
+    space: SpaceSection | None = None

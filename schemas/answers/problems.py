@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 
 class FieldProblem(BaseModel):
-    """One thing that is wrong, with its place and its mend."""
+    """One thing that is wrong, with its place and its remedy."""
 
     model_config = ConfigDict(frozen=True)
 
@@ -33,6 +33,6 @@ class Problem(BaseModel):
     detail: str = Field(description="What is wrong with this request.")
     instance: str = Field(description="Path of this request, shortened if it is long.")
     request_id: str = Field(
-        default="", description="Name of this request, as X-Request-ID tells it; empty if it could not be read."
+        default="", description="Name of this request, as X-Request-ID gives it; empty if it could not be read."
     )
     errors: tuple[FieldProblem, ...] = Field(description="What is wrong, place by place; empty if the detail says all.")

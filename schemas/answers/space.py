@@ -9,12 +9,12 @@ from typing import Literal
 
 from pydantic import Field
 
-from schemas.answers.answers import Told
-from schemas.answers.assumed import AssumedTold
+from schemas.answers.answers import AnswerModel
+from schemas.answers.assumed import AssumedValue
 from schemas.verdict import Verdict
 
 
-class StackTold(Told):
+class StackFit(AnswerModel):
     """How a radiator with its fans fits its place, in one direction."""
 
     place: str = Field(description="Radiator it is about.", examples=["radiator"])
@@ -22,12 +22,12 @@ class StackTold(Told):
     radiator_mm: float = Field(description="The radiator alone.")
     fans_mm: float = Field(description="Fans on one or both faces, with washers and gaskets between; 0 but for depth.")
     needed_mm: float
-    room_mm: float | None = Field(description="None if the question does not say.")
+    available_mm: float | None = Field(description="None if the question does not say.")
     margin_mm: float | None
     verdict: Verdict | None = Field(description="None if no room was stated.")
 
 
-class HolesTold(Told):
+class HoleFit(AnswerModel):
     """Whether holes and sizes of fans, radiator and place meet."""
 
     place: str
@@ -39,7 +39,7 @@ class HolesTold(Told):
     verdict: Verdict
 
 
-class ScrewsTold(Told):
+class ScrewFit(AnswerModel):
     """What screws do in the threaded plate of a radiator."""
 
     place: str
@@ -61,18 +61,18 @@ class ScrewsTold(Told):
     verdict: Verdict
 
 
-class PortRoomTold(Told):
+class PortClearanceFit(AnswerModel):
     """Whether fitting and first bend of the tube have room in front of a port."""
 
     place: str = Field(description="The port.", examples=["radiator.in"])
     fitting_mm: float | None = Field(description="How far the fitting stands out; none if nobody knows.")
     bend_mm: float | None = Field(description="Bend radius and half the tube; none if the run does not say.")
     needed_mm: float | None
-    room_mm: float
+    available_mm: float
     verdict: Verdict
 
 
-class WeightTold(Told):
+class AddedWeight(AnswerModel):
     """What a block adds to its card."""
 
     place: str
@@ -82,13 +82,13 @@ class WeightTold(Told):
     verdict: Verdict
 
 
-class SpaceTold(Told):
+class SpaceSection(AnswerModel):
     """Whether it fits, is screwed together without harm, and is held."""
 
     verdict: Verdict
-    stacks: tuple[StackTold, ...]
-    holes: tuple[HolesTold, ...]
-    screws: tuple[ScrewsTold, ...]
-    port_room: tuple[PortRoomTold, ...]
-    weights: tuple[WeightTold, ...]
-    assumed: tuple[AssumedTold, ...]
+    stacks: tuple[StackFit, ...]
+    holes: tuple[HoleFit, ...]
+    screws: tuple[ScrewFit, ...]
+    port_clearances: tuple[PortClearanceFit, ...]
+    weights: tuple[AddedWeight, ...]
+    assumed: tuple[AssumedValue, ...]

@@ -11,13 +11,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from schemas.columns.mendable import MendableError
+from schemas.columns.fixable import FixableError
 
 LONGEST_TEXT = 40
 _AMOUNT = re.compile(r"\s*(?P<number>[+-]?(?:\d{1,7}(?:\.\d{1,9})?|\.\d{1,9}))\s*(?P<unit>[^\d\s].*?)?\s*", re.ASCII)
 
 
-class AmountError(MendableError):
+class AmountError(FixableError):
     """A text that is not one amount of the kind that is asked for."""
 
 

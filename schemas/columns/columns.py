@@ -20,7 +20,7 @@ from functools import cache
 from typing import Any
 
 from schemas.columns.damage import Damage, damage_of_size, damage_of_text
-from schemas.columns.mendable import MendableError
+from schemas.columns.fixable import FixableError
 from schemas.columns.sizes import exact_inches_to_mm
 
 DATE_FORM = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
@@ -81,7 +81,7 @@ def _choices(kind: Any) -> tuple[str, ...]:
     return ("yes", "no") if kind is bool else ()
 
 
-class CellError(MendableError):
+class CellError(FixableError):
     """A cell whose text cannot be read as its column's type."""
 
 

@@ -70,7 +70,8 @@ class Sourced:
         Column(
             title="basis",
             description=(
-                "Published, measured, computed, common practice (a trade habit without a source) or from memory."
+                "Published, measured, computed, common practice (a trade habit without a source) or an unverified "
+                "estimate."
             ),
             example="published",
         ),
@@ -95,7 +96,7 @@ class Sourced:
         date | None,
         Column(
             title="withdrawn on",
-            description="Day from which the row no longer counts; empty while it stands.",
+            description="Day from which the row no longer counts; empty while it is active.",
             example="2027-01-31",
         ),
     ] = None

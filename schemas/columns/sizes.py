@@ -11,7 +11,7 @@ import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
 
-from schemas.columns.mendable import MendableError
+from schemas.columns.fixable import FixableError
 
 MM_PER_INCH = Fraction(254, 10)  # exact by the international yard and pound agreement of 1959
 
@@ -24,7 +24,7 @@ _UNIT_MM = {"m": Fraction(1), "c": Fraction(10), "i": MM_PER_INCH, '"': MM_PER_I
 LONGEST_TEXT = 40
 
 
-class SizeError(MendableError):
+class SizeError(FixableError):
     """A text that is not one length."""
 
 

@@ -84,7 +84,7 @@ Packing = Annotated[float, PLAIN, Figure("packing-thickness")]
 FreeDepth = Annotated[float, PLAIN, Figure("free-depth")]
 FinDensity = Annotated[float, PLAIN, Figure("fin-density")]
 CloggedTimes = Annotated[float, PLAIN, Figure("clogged-times")]
-CoolantOverAir = Annotated[float, PLAIN, Figure("coolant-over-air")]
+CoolantDeltaT = Annotated[float, PLAIN, Figure("coolant-to-air-delta-t")]
 WettedArea = Annotated[float, PLAIN, Figure("wetted-area")]
 
 PortName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*\.[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=80)]
@@ -148,7 +148,7 @@ class Place(Asked):
     width_mm: Millimetres | None = None
     fan_size_mm: Millimetres | None = Field(default=None, description="Size of the fans the place is drilled for.")
     hole_spacing_mm: Millimetres | None = Field(default=None, description="Spacing of its holes along a fan's edge.")
-    port_room_mm: Millimetres | None = Field(default=None, description="Free room in front of the ports.")
+    port_clearance_mm: Millimetres | None = Field(default=None, description="Free room in front of the ports.")
 
 
 class Component(Asked):
@@ -158,7 +158,7 @@ class Component(Asked):
     ports: dict[PartName, PartRef] = Field(default_factory=dict, max_length=12)
     materials: Materials = Field(
         default_factory=dict,
-        description="Material of each surface that coolant touches; null if there is none; what is not named is usual.",
+        description="Material of each wetted surface; null if there is none; what is not named is usual.",
         examples=[{"base-plate": "metal/copper", "plating": "metal/nickel-plate-electrolytic"}],
     )
     areas_cm2: dict[WettedRole, WettedArea] = Field(default_factory=dict)
@@ -180,7 +180,7 @@ class Block(Component):
     """A block on something that gives off heat."""
 
     kind: Literal["block"]
-    is_: PartId | None = Field(default=None, alias="is", examples=["block/processor-fine-fins"])
+    is_: PartId | None = Field(default=None, alias="is", examples=["block/cpu-micro-fin"])
     heat_w: Watts | None = Field(default=None, description="Heat that the cooled part gives off under load.")
     overclocked: bool = Field(default=False, strict=True, description="Whether the cooled part runs beyond stock.")
     thermal_resistance_k_per_w: ThermalResistance | None = Field(
@@ -195,7 +195,7 @@ class PumpInLoop(Component):
     """A pump, with its top."""
 
     kind: Literal["pump"]
-    is_: PartId | None = Field(default=None, alias="is", examples=["pump/middle-steep-12-v"])
+    is_: PartId | None = Field(default=None, alias="is", examples=["pump/medium-12-v-high-head"])
     speed_percent: PumpSpeed | None = Field(default=None, description="Share of its full speed; 0 is a dead pump.")
     head_max_kpa: Pressure | None = Field(default=None, description="Head at no flow and full speed.")
     flow_max_l_min: Flow | None = Field(default=None, description="Flow at no head and full speed.")
@@ -233,7 +233,7 @@ class ReservoirInLoop(Component):
 
     kind: Literal["reservoir"]
     is_: PartId | None = Field(default=None, alias="is", examples=["reservoir/tube-150"])
-    air_ml: Volume | None = Field(default=None, description="Room above the usual mark for the coolant to grow into.")
+    air_ml: Volume | None = Field(default=None, description="Expansion space: the air gap above the usual mark.")
 
 
 class Passive(Component):
@@ -263,7 +263,7 @@ LoopComponent = Annotated[AnyComponent, Field(discriminator="kind")]
 
 
 class Run(Asked):
-    """A way of the coolant from one port to another: fittings, a tube, fittings; or fittings alone."""
+    """A path of the coolant from one port to another: fittings, a tube, fittings; or fittings alone."""
 
     from_: PortName = Field(alias="from", examples=["pump.out"])
     to: PortName = Field(examples=["cpu.in"])
@@ -284,10 +284,10 @@ class PortSpacing(Asked):
     distance_mm: Millimetres
 
 
-class Wanted(Asked):
-    """What the builder wants the loop to reach."""
+class Target(Asked):
+    """What the loop should reach."""
 
-    coolant_over_air_k: CoolantOverAir | None = Field(
+    coolant_to_air_delta_t_k: CoolantDeltaT | None = Field(
         default=None, description="How much warmer the coolant may be than the air, before the radiators."
     )
     sound_level_db: SoundLevel | None = Field(
@@ -296,7 +296,7 @@ class Wanted(Asked):
 
 
 class LoopQuestion(Asked):
-    """Does this loop go together, does it do its work, and what is missing?"""
+    """Can this loop be assembled, does it do its work, and what is missing?"""
 
     name: Word = "the loop"
     note: Annotated[str, Field(max_length=2000)] | None = None
@@ -306,7 +306,7 @@ class LoopQuestion(Asked):
     spacings: tuple[PortSpacing, ...] = Field(default=(), max_length=MOST_RUNS)
     fluid: PartRef | None = Field(default=None, examples=["fluid/propylene-glycol-inhibited-premix"])
     air_c: AirTemperature | None = Field(default=None, description="Air of the room; by default that of a warm room.")
-    wanted: Wanted = Field(default_factory=Wanted)
+    target: Target = Field(default_factory=Target)
     conditions: Conditions = Field(default_factory=dict)
     sections: tuple[Section, ...] | None = Field(
         default=None,
@@ -318,7 +318,7 @@ class LoopQuestion(Asked):
         ),
     )
     detail: Literal["faults", "all"] = Field(
-        default="faults", description="Whether findings without fault are told in full, too."
+        default="faults", description="Whether findings without fault are reported in full, too."
     )
 
     @field_validator("runs")

@@ -1,4 +1,4 @@
-"""How long a question is looked through for faults: it is refused for one of them, and only a few are told.
+"""How long a question is looked through for faults: it is refused for one of them, and only a few are reported.
 
 Owns: counting faults while a question is validated. Does not own: validating (`schemas/questions/questions.py`), or
 the faults.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-MOST_FAULTS = 200  # several times as many as anybody is told; one wrong place can count for seven
+MOST_FAULTS = 200  # several times as many as anybody is reported; one wrong place can count for seven
 
 
 @dataclass(slots=True)

@@ -166,7 +166,7 @@ class InlineEnd(Asked):
     kind: EndKind
     thread: PartId | None = None
     seals_on: SealsOn | None = None
-    seal: PartId | None = Field(default=None, examples=["seal/ring-12x2"])
+    seal: PartId | None = Field(default=None, examples=["seal/o-ring-12x2"])
     thread_length_mm: Millimetres | None = None
     collar_diameter_mm: Millimetres | None = None
     bore_mm: Millimetres | None = None
@@ -188,13 +188,13 @@ class InlineFitting(InlinePart):
 
 
 class InlineSeal(InlinePart):
-    """A ring by its spec sheet."""
+    """An O-ring by its spec sheet."""
 
-    lengths = ("ring_id", "section")
+    lengths = ("o_ring_id", "section")
 
     kind: Literal["seal"] = "seal"
-    ring_id_mm: Millimetres | None = None
-    ring_id_tolerance_mm: Deviation | None = None
+    o_ring_id_mm: Millimetres | None = None
+    o_ring_id_tolerance_mm: Deviation | None = None
     section_mm: Millimetres | None = None
     section_tolerance_mm: Deviation | None = None
 
@@ -241,7 +241,7 @@ PartRef = Annotated[PartId | AnyInlinePart, BeforeValidator(_choose_inline)]
 
 
 class PairQuestion(Asked):
-    """Do these two parts suit each other?"""
+    """Are these two parts compatible?"""
 
     a: PartRef
     b: PartRef
@@ -253,7 +253,7 @@ class PairQuestion(Asked):
 
 
 class PartnersQuestion(Asked):
-    """Which archetypes of a kind suit this part?"""
+    """Which archetypes of a kind fit this part?"""
 
     part: PartRef
     kind: PartnerKind = "fitting"
@@ -295,7 +295,7 @@ class FindQuestion(Asked):
 
 
 class SuitableFluidsQuestion(Asked):
-    """Which fluids suit these materials or parts, best first?"""
+    """Which fluids are compatible with these materials or parts, best first?"""
 
     parts: Annotated[tuple[PartRef, ...], Field(min_length=1, max_length=MOST_PARTS)]
     additives: tuple[PartId, ...] = Field(default=(), max_length=20)
@@ -304,7 +304,7 @@ class SuitableFluidsQuestion(Asked):
 
 
 class SuitableMaterialsQuestion(Asked):
-    """Which materials suit this fluid, best first?"""
+    """Which materials are compatible with this fluid, best first?"""
 
     fluid: PartRef
     family: PartId | None = Field(default=None, examples=["family/plastic"])

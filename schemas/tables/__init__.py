@@ -24,6 +24,7 @@ from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.fluids import Fluid
 from schemas.tables.formulas import Formula
 from schemas.tables.limits import Limit
+from schemas.tables.maintenance import Maintenance
 from schemas.tables.material_properties import MaterialProperty
 from schemas.tables.materials import Material
 from schemas.tables.ports import Port
@@ -42,7 +43,6 @@ from schemas.tables.thread_tolerances import ThreadTolerance
 from schemas.tables.threads import Thread
 from schemas.tables.tolerances import Tolerance
 from schemas.tables.tubes import Tube
-from schemas.tables.upkeep import Upkeep
 from schemas.tables.wetted_materials import WettedMaterial
 
 _ROW_CLASSES: tuple[type[Any], ...] = (
@@ -74,7 +74,7 @@ _ROW_CLASSES: tuple[type[Any], ...] = (
     Additive,
     WettedMaterial,
     Procedure,
-    Upkeep,
+    Maintenance,
     Rule,
     RuleCondition,
     Dispute,

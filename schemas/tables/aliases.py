@@ -11,7 +11,7 @@ from typing import Annotated, ClassVar
 
 from schemas.columns.columns import Column
 from schemas.columns.provenance import Sourced, id_column
-from schemas.tables.rules import RULE_SIDES
+from schemas.tables.rules import RULE_PARTIES
 
 
 class AliasRelation(StrEnum):
@@ -43,7 +43,7 @@ class Alias(Sourced):
             title="meant",
             description="The part or family meant.",
             example="thread/g-1-4",
-            refers_to=RULE_SIDES,
+            refers_to=RULE_PARTIES,
         ),
     ]
     relation: Annotated[

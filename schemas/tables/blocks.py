@@ -47,18 +47,18 @@ class Block(Sourced):
 
     table: ClassVar[str] = "blocks"
 
-    id: Annotated[str, id_column("block", "processor-fine-fins")]
+    id: Annotated[str, id_column("block", "cpu-micro-fin")]
     family_id: Annotated[
         str,
         Column(
             title="family",
             description="The nearest family the row belongs to.",
-            example="family/block-processor",
+            example="family/block-cpu",
             refers_to=("families",),
         ),
     ]
     title: Annotated[
-        str, Column(title="title", description="What people call it, in words.", example="processor block, fine fins")
+        str, Column(title="title", description="What people call it, in words.", example="CPU block, micro-fin")
     ]
     reference_flow_l_min: Annotated[
         float,
@@ -112,8 +112,9 @@ class Block(Sourced):
     memory_share_percent: Annotated[
         float, _share("share of the memory", "Share of the heat that the memory gives to the block.", "12")
     ]
-    power_stage_share_percent: Annotated[
-        float, _share("share of the power stages", "Share of the heat that the power stages give to the block.", "10")
+    vrm_share_percent: Annotated[
+        float,
+        _share("share of the VRM", "Share of the heat that the voltage regulator (VRM) gives to the block.", "10"),
     ]
     port_id: Annotated[
         str,

@@ -1,4 +1,4 @@
-"""What people call a column, wherever a value of it is told.
+"""What people call a column, wherever a value of it is reported.
 
 Owns: column name -> title and unit. Does not own: the titles (they stand at the columns, one file a table).
 """
@@ -32,7 +32,7 @@ _ENDINGS = MappingProxyType(  # the longer ones first
         "_w": "W",
     }
 )
-_UNTOLD_UNITS = frozenset({"1", "1/in"})
+_UNSPOKEN_UNITS = frozenset({"1", "1/in"})
 
 
 def column_words(column: str) -> tuple[str, str]:
@@ -56,6 +56,6 @@ def _all_words() -> dict[str, tuple[str, str]]:
     words: dict[str, tuple[str, str]] = {}
     for row_class in ROW_CLASSES.values():
         for field in fields_of(row_class):
-            unit = "" if field.column.unit in _UNTOLD_UNITS else field.column.unit
+            unit = "" if field.column.unit in _UNSPOKEN_UNITS else field.column.unit
             words.setdefault(field.name, (field.column.title, unit))
     return words

@@ -21,7 +21,7 @@ class EndKind(StrEnum):
     FEMALE_THREAD = "female-thread"
     BARB = "barb"
     SOFT_COMPRESSION = "soft-compression"
-    RIGID_RING = "rigid-ring"
+    RIGID_COMPRESSION = "rigid-compression"
     PUSH_IN = "push-in"
     COUPLING_PLUG = "coupling-plug"
     COUPLING_SOCKET = "coupling-socket"
@@ -69,7 +69,7 @@ class FittingEnd(Sourced):
     seal_id: Annotated[
         str | None,
         Column(
-            title="ring", description="Ring carried by this end.", example="seal/iso-3601-111", refers_to=("seals",)
+            title="O-ring", description="O-ring carried by this end.", example="seal/iso-3601-111", refers_to=("seals",)
         ),
     ]
     collar_diameter_mm: Annotated[
@@ -182,7 +182,7 @@ class FittingEnd(Sourced):
         float | None,
         Column(
             title="groove diameter",
-            description="Diameter at the bottom of the groove that holds the ring.",
+            description="Diameter at the bottom of the groove that holds the O-ring.",
             example="15.2",
             unit="mm",
             quantity="dimension",

@@ -27,13 +27,13 @@ class Limit(Sourced):
 
     table: ClassVar[str] = "limits"
 
-    id: Annotated[str, id_column("limit", "ring-squeeze-small-ring")]
+    id: Annotated[str, id_column("limit", "o-ring-compression-small-rigid-compression")]
     quantity_id: Annotated[
         str,
         Column(
             title="quantity",
             description="The quantity that is limited.",
-            example="quantity/ring-squeeze-min",
+            example="quantity/o-ring-compression-min",
             refers_to=("quantities",),
         ),
     ]
@@ -42,7 +42,7 @@ class Limit(Sourced):
         Column(
             title="applies to",
             description="Family of the part that carries the quantity; the nearest family wins.",
-            example="family/end-rigid-ring",
+            example="family/end-rigid-compression",
             refers_to=("families",),
         ),
     ]
@@ -70,13 +70,13 @@ class Limit(Sourced):
         Column(
             title="consequence",
             description="What happens if the limit is broken, in one plain sentence.",
-            example="The ring may weep when tube and groove both lie at the wrong end of their tolerances.",
+            example="The O-ring may weep when tube and groove both lie at the wrong end of their tolerances.",
         ),
     ]
-    mend: Annotated[
+    remedy: Annotated[
         str | None,
         Column(
-            title="mend",
+            title="remedy",
             description="What would make it right.",
             example="Measure the tube, or choose a fitting made for this outside diameter.",
         ),

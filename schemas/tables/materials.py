@@ -1,4 +1,4 @@
-"""Materials that coolant touches: metals, platings, plastics and elastomers.
+"""Wetted materials: metals, platings, plastics and elastomers.
 
 Owns: the columns of `kb/tables/materials.csv`. Does not own: reading, checking across tables, or using the rows.
 """
@@ -14,7 +14,7 @@ from schemas.columns.provenance import Sourced, id_column
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Material(Sourced):
-    """Materials that coolant touches: metals, platings, plastics and elastomers."""
+    """Wetted materials: metals, platings, plastics and elastomers."""
 
     table: ClassVar[str] = "materials"
 

@@ -93,7 +93,7 @@ class Port(Sourced):
         float | None,
         Column(
             title="O-ring chamfer diameter",
-            description="Diameter of a conical seat for a ring in the corner of the thread.",
+            description="Diameter of a conical seat for an O-ring in the corner of the thread.",
             example="11.1",
             unit="mm",
             quantity="dimension",

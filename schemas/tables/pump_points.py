@@ -18,13 +18,13 @@ class PumpPoint(Sourced):
 
     table: ClassVar[str] = "pump_points"
 
-    id: Annotated[str, id_column("pump-point", "middle-flat-12-v-1")]
+    id: Annotated[str, id_column("pump-point", "medium-12-v-high-flow-1")]
     pump_id: Annotated[
         str,
         Column(
             title="pump",
             description="The pump the point belongs to.",
-            example="pump/middle-flat-12-v",
+            example="pump/medium-12-v-high-flow",
             refers_to=("pumps",),
         ),
     ]

@@ -28,7 +28,7 @@ class Pump(Sourced):
 
     table: ClassVar[str] = "pumps"
 
-    id: Annotated[str, id_column("pump", "middle-flat-12-v")]
+    id: Annotated[str, id_column("pump", "medium-12-v-high-flow")]
     family_id: Annotated[
         str,
         Column(
@@ -39,7 +39,7 @@ class Pump(Sourced):
         ),
     ]
     title: Annotated[
-        str, Column(title="title", description="What people call it, in words.", example="middle pump, flat curve")
+        str, Column(title="title", description="What people call it, in words.", example="medium pump, high flow")
     ]
     speed_control: Annotated[
         SpeedControl, Column(title="speed control", description="How its speed is set.", example="pwm")
@@ -84,7 +84,7 @@ class Pump(Sourced):
     stopped_flow_l_min: Annotated[
         float,
         Column(
-            title="flow through the standing pump",
+            title="flow through the stopped pump",
             description="A flow pushed through it by another pump, to which the drop beside it belongs.",
             example="5",
             unit="l/min",
@@ -96,8 +96,8 @@ class Pump(Sourced):
     stopped_drop_kpa: Annotated[
         float,
         Column(
-            title="drop of the standing pump",
-            description="What the standing pump takes at the flow beside it.",
+            title="drop of the stopped pump",
+            description="What the stopped pump takes at the flow beside it.",
             example="2.5",
             unit="kPa",
             quantity="stated-pressure",

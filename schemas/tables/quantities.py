@@ -18,9 +18,9 @@ class Quantity(Sourced):
 
     table: ClassVar[str] = "quantities"
 
-    id: Annotated[str, id_column("quantity", "ring-squeeze-min")]
+    id: Annotated[str, id_column("quantity", "o-ring-compression-min")]
     title: Annotated[
-        str, Column(title="title", description="What people call it, in words.", example="least squeeze of the ring")
+        str, Column(title="title", description="What people call it, in words.", example="least O-ring compression")
     ]
     unit: Annotated[
         str,
@@ -36,7 +36,7 @@ class Quantity(Sourced):
         Column(
             title="description",
             description="What the number says and how it is formed.",
-            example="Squeeze of the ring's section at the loosest combination of tolerances.",
+            example="Compression of the O-ring section at the loosest combination of tolerances.",
         ),
     ]
     formula_id: Annotated[

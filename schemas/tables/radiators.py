@@ -17,7 +17,7 @@ class FinDensity(StrEnum):
     """How closely the fins stand, in the words of the trade."""
 
     LOW = "low"
-    MIDDLE = "middle"
+    MEDIUM = "medium"
     HIGH = "high"
 
 

@@ -46,8 +46,8 @@ class Reservoir(Sourced):
     air_ml: Annotated[
         float,
         Column(
-            title="air above the mark",
-            description="Room that stays above the usual mark for the coolant to grow into.",
+            title="expansion space",
+            description="Expansion space: the air gap that stays above the usual mark.",
             example="20",
             unit="ml",
             quantity="part-volume",

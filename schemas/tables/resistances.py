@@ -14,8 +14,8 @@ from schemas.columns.columns import Column
 from schemas.columns.provenance import Sourced, id_column
 
 
-class Way(StrEnum):
-    """Which way the coolant takes through a part."""
+class Direction(StrEnum):
+    """Which direction the coolant takes through a part."""
 
     THROUGH = "through"
     BRANCH = "branch"
@@ -37,9 +37,13 @@ class Resistance(Sourced):
             refers_to=("families",),
         ),
     ]
-    way: Annotated[
-        Way,
-        Column(title="way", description="Straight on or round by its angle, or into a side branch.", example="through"),
+    direction: Annotated[
+        Direction,
+        Column(
+            title="direction",
+            description="Straight on or round by its angle, or into a side branch.",
+            example="through",
+        ),
     ]
     angle_deg: Annotated[
         float | None,

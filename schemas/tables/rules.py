@@ -13,7 +13,7 @@ from schemas.columns.columns import Column
 from schemas.columns.provenance import Sourced, id_column
 from schemas.verdict import Verdict
 
-RULE_SIDES = (
+RULE_PARTIES = (
     "families",
     "threads",
     "ports",
@@ -63,7 +63,7 @@ class Rule(Sourced):
 
     table: ClassVar[str] = "rules"
 
-    id: Annotated[str, id_column("rule", "soft-tube-in-ring-fitting")]
+    id: Annotated[str, id_column("rule", "soft-tube-in-rigid-compression")]
     topic: Annotated[
         RuleTopic,
         Column(
@@ -76,7 +76,7 @@ class Rule(Sourced):
             title="subject",
             description="One side: a part or a family.",
             example="family/tube-soft",
-            refers_to=RULE_SIDES,
+            refers_to=RULE_PARTIES,
         ),
     ]
     object_id: Annotated[
@@ -84,8 +84,8 @@ class Rule(Sourced):
         Column(
             title="object",
             description="The other side: a part or a family.",
-            example="family/end-rigid-ring",
-            refers_to=RULE_SIDES,
+            example="family/end-rigid-compression",
+            refers_to=RULE_PARTIES,
         ),
     ]
     is_directed: Annotated[
@@ -105,13 +105,13 @@ class Rule(Sourced):
         Column(
             title="reason",
             description="Why, in one plain sentence.",
-            example="A soft wall gives way under the ring, so the ring neither seals nor holds.",
+            example="A soft wall gives way under the O-ring, so the O-ring neither seals nor holds.",
         ),
     ]
-    mend: Annotated[
+    remedy: Annotated[
         str | None,
         Column(
-            title="mend",
+            title="remedy",
             description="What would make it right.",
             example="Use a barb or a compression fitting for soft tube.",
         ),

@@ -1,4 +1,4 @@
-"""Rings: inside diameter, section and their tolerances.
+"""O-rings: inside diameter, section and their tolerances.
 
 Owns: the columns of `kb/tables/seals.csv`. Does not own: reading, checking across tables, or using the rows.
 """
@@ -14,7 +14,7 @@ from schemas.columns.provenance import Sourced, id_column
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seal(Sourced):
-    """Rings: inside diameter, section and their tolerances."""
+    """O-rings: inside diameter, section and their tolerances."""
 
     table: ClassVar[str] = "seals"
 
@@ -30,13 +30,15 @@ class Seal(Sourced):
     ]
     designation: Annotated[
         str,
-        Column(title="designation", description="How the standard or the trade writes the ring.", example="AS568-014"),
+        Column(
+            title="designation", description="How the standard or the trade writes the O-ring.", example="AS568-014"
+        ),
     ]
-    ring_id_mm: Annotated[
+    o_ring_id_mm: Annotated[
         float | None,
         Column(
             title="inside diameter",
-            description="Inside diameter of the free ring.",
+            description="Inside diameter of the free O-ring.",
             example="12.42",
             unit="mm",
             quantity="dimension",
@@ -44,7 +46,7 @@ class Seal(Sourced):
             below=1000.0,
         ),
     ]
-    ring_id_tolerance_mm: Annotated[
+    o_ring_id_tolerance_mm: Annotated[
         float | None,
         Column(
             title="tolerance of inside diameter",
@@ -60,7 +62,7 @@ class Seal(Sourced):
         float | None,
         Column(
             title="section",
-            description="Diameter of the ring's cross-section.",
+            description="Diameter of the O-ring's cross-section.",
             example="1.78",
             unit="mm",
             quantity="dimension",

@@ -1,4 +1,4 @@
-"""What parts are usually made of where coolant touches them.
+"""What the wetted surfaces of parts are usually made of.
 
 Owns: the columns of `kb/tables/wetted_materials.csv`.
 Does not own: reading, checking across tables, or using the rows.
@@ -15,7 +15,7 @@ from schemas.columns.provenance import Sourced, id_column
 
 
 class WettedRole(StrEnum):
-    """Surfaces of a part that coolant touches, or would touch if a plating were breached."""
+    """Wetted surfaces of a part, or surfaces that would be wetted if a plating were breached."""
 
     BODY = "body"
     BASE_PLATE = "base-plate"
@@ -31,7 +31,7 @@ class WettedRole(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WettedMaterial(Sourced):
-    """What parts are usually made of where coolant touches them."""
+    """What the wetted surfaces of parts are usually made of."""
 
     table: ClassVar[str] = "wetted_materials"
 

@@ -22,12 +22,12 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from sample_loops import DEMO, LARGE, twelve_parts_with_duty
+from sample_loops import DEMO, LARGE, twelve_parts_with_performance
 from sample_pairs import pairs
 
 from kb.knowledge_base import KnowledgeBase, load
 from kb.load import load_tables
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 from schemas.questions.choices import Section
 from schemas.questions.loop import LoopQuestion
@@ -90,8 +90,8 @@ def bench_pairs(base: KnowledgeBase, repeats: int) -> None:
         ratio = f"{fit:9.2f} us   {fit / floor:6.1f} x floor"
         print(f"  computed fit         {ratio}   goal: at most 100 us   {' | '.join(pair)}")
     question = PairQuestion(a=FIT_PAIRS[0][0], b=FIT_PAIRS[0][1])
-    told = median_us(lambda: base.pair(question), max(20, repeats // 10))
-    print(f"  with words           {told:9.2f} us   {told / floor:6.1f} x floor")
+    reported = median_us(lambda: base.pair(question), max(20, repeats // 10))
+    print(f"  with words           {reported:9.2f} us   {reported / floor:6.1f} x floor")
 
 
 def bench_all_sorts(base: KnowledgeBase, count: int = 20_000) -> None:
@@ -99,7 +99,7 @@ def bench_all_sorts(base: KnowledgeBase, count: int = 20_000) -> None:
 
     Processor time is counted, so that what else the computer does hardly shows.
     """
-    for _ in base.prepare():
+    for _ in base.precompute():
         pass
     asked = list(itertools.islice(pairs(base), 2 * count))
     took = [_processor_us(base, *pair) for pair in asked]
@@ -117,10 +117,10 @@ def _processor_us(base: KnowledgeBase, a: str, b: str) -> float:
 
 def _bare_chain(base: KnowledgeBase) -> Callable[[], object]:
     rules: dict[tuple[str, str], object] = {}
-    for rule in base.snapshot.standing(Rule):
+    for rule in base.snapshot.active(Rule):
         rules[rule.subject_id, rule.object_id] = rules[rule.object_id, rule.subject_id] = rule
     first = base.snapshot.families("family/tube-soft")
-    second = base.snapshot.families("family/end-rigid-ring") + base.snapshot.families(
+    second = base.snapshot.families("family/end-rigid-compression") + base.snapshot.families(
         "family/fitting-rigid-compression"
     )
 
@@ -150,7 +150,7 @@ def bench_loops(base: KnowledgeBase, repeats: int) -> None:
     few = max(10, repeats // 50)
     print("whole loops, with words (floor: reading the question and writing the answer as JSON)")
     for title, text, goal in (
-        ("12-part loop", json.dumps(twelve_parts_with_duty(0)), "   goal: at most 20 ms"),
+        ("12-part loop", json.dumps(twelve_parts_with_performance(0)), "   goal: at most 20 ms"),
         ("demo loop", DEMO.read_text(encoding="utf-8"), ""),
         ("34-part loop", LARGE.read_text(encoding="utf-8"), ""),
     ):
@@ -180,7 +180,7 @@ def bench_growth(repeats: int) -> None:
         print(f"  {size:10_d} {rule:9.1f} us {fit:9.1f} us {partners:9.0f} us {find:9.0f} us")
 
 
-def grown(tables: FrozenTables, size: int) -> FrozenTables:
+def grown(tables: BuiltTables, size: int) -> BuiltTables:
     """Return tables with invented tubes and fittings added: as many parts as `size`, half of either kind."""
     rows: dict[str, tuple[Any, ...]] = dict(tables.rows)
     tube = next(row for row in rows["tubes"] if row.id == "tube/acrylic-13x10")
@@ -197,7 +197,7 @@ def grown(tables: FrozenTables, size: int) -> FrozenTables:
         for index in range(half)
         for end in ends
     )
-    return FrozenTables(MappingProxyType(rows), tables.version, tables.digest)
+    return BuiltTables(MappingProxyType(rows), tables.version, tables.digest)
 
 
 def main() -> None:

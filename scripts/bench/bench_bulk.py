@@ -33,13 +33,13 @@ from kb.bulk.slices import ParquetSource
 from kb.knowledge_base import KnowledgeBase, load
 
 SAMPLE = 2_000
-TURNS = 3
+ROUNDS = 3
 
 
-def seconds(action: Callable[[], object], turns: int = TURNS) -> float:
+def seconds(action: Callable[[], object], rounds: int = ROUNDS) -> float:
     """Return the shortest time that an action took in some turns [s]."""
     times = []
-    for _ in range(turns):
+    for _ in range(rounds):
         start = time.perf_counter()
         action()
         times.append(time.perf_counter() - start)
@@ -50,11 +50,11 @@ def resolved(base: KnowledgeBase, folder: Path) -> ResolvedPairs:
     """Judge every pair, say how long it takes, and keep them for the runs that follow."""
     pairs = ResolvedPairs(base.snapshot.ids())
     with Judges(base, parse_json) as judges:
-        whole = seconds(lambda: pairs.resolve_all(judges), turns=1)
+        whole = seconds(lambda: pairs.resolve_all(judges), rounds=1)
     keep_pairs(base, pairs, folder)
     chosen = np.random.default_rng(1).integers(0, len(pairs.ids), (SAMPLE, 2))
     asked = [Asked(pairs.ids[one], pairs.ids[other]) for one, other in chosen]
-    single = seconds(lambda: [answered(base, one, parse_json) for one in asked], turns=1) / SAMPLE
+    single = seconds(lambda: [answered(base, one, parse_json) for one in asked], rounds=1) / SAMPLE
     count = len(pairs.cells)
     print(f"resolved table: {len(pairs.ids)} parts, {count:,} ordered pairs, {len(pairs.outcomes)} distinct outcomes")
     print(f"  judged with the engine of single questions, on {os.cpu_count()} cores   {whole:8.1f} s")
@@ -115,7 +115,7 @@ def bench_verdicts(base: KnowledgeBase, pairs: ResolvedPairs, folder: Path, rows
         rates["ids in Parquet -> verdicts"] = rows / seconds(lambda: answering.outcomes(parquet))
     for form, other in (("parquet", "parquet"), ("csv", "parquet"), ("csv", "csv")):
         job = BulkJob(folder / f"in.{form}", folder / f"out.{other}", parse_json, folder)
-        rates[f"wetted bulk in.{form} out.{other}"] = rows / seconds(lambda job=job: answer_pairs(base, job), turns=2)  # type: ignore[misc]
+        rates[f"wetted bulk in.{form} out.{other}"] = rows / seconds(lambda job=job: answer_pairs(base, job), rounds=2)  # type: ignore[misc]
     gather, join = list(rates.values())[:2]
     print(f"{rows:,} random pairs, in the order they were asked      million/s   of gather   of join")
     for name, rate in rates.items():

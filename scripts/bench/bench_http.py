@@ -2,8 +2,8 @@
 
 Owns: the floors, timings over HTTP on this computer, and ratios. Does not own: pass or fail: timing is never a test; or
 timings in process (`scripts/bench/bench.py`). Run it in the project's environment: `.venv/bin/python
-scripts/bench/bench_http.py`. Every server gets one core and the client another one; all take turns, several times
-over, and the median turn counts: a busy computer then slows both sides of a ratio. Nobody writes an access log.
+scripts/bench/bench_http.py`. Every server gets one core and the client another one; all take turns, in several
+rounds, and the median round counts: a busy computer then slows both sides of a ratio. Nobody writes an access log.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ import uvicorn  # noqa: E402
 import uvloop  # noqa: E402
 from fastapi import FastAPI, Query  # noqa: E402
 from load_client import STRETCH, Load, calm_p99_ms, closed_loop, cpu_s, get, post, steady_pace  # noqa: E402
-from sample_loops import large_loop, twelve_parts, twelve_parts_with_duty  # noqa: E402
+from sample_loops import large_loop, twelve_parts, twelve_parts_with_performance  # noqa: E402
 from sample_pairs import pairs  # noqa: E402
 from starlette.applications import Starlette  # noqa: E402
 from starlette.requests import Request  # noqa: E402
@@ -63,35 +63,35 @@ class Case:
         name: what it is.
         app: name of the server that answers it, a key of `APPS`.
         requests: endless supply of requests.
-        turns: answers per second, turn by turn.
-        cpu_us: time of the server's core for one answer [us], turn by turn; what others do hardly shows in it.
+        rounds: answers per second, round by round.
+        cpu_us: time of the server's core for one answer [us], round by round; what others do hardly shows in it.
     """
 
     name: str
     app: str
     requests: Iterator[bytes]
-    turns: list[float] = field(default_factory=list)
+    rounds: list[float] = field(default_factory=list)
     cpu_us: list[float] = field(default_factory=list)
 
     @property
     def per_second(self) -> float:
-        """Answers per second in the median turn."""
-        return statistics.median(self.turns)
+        """Answers per second in the median round."""
+        return statistics.median(self.rounds)
 
     @property
     def per_core_second(self) -> float:
-        """Answers per second of the server's core in the median turn, whatever else the computer did."""
+        """Answers per second of the server's core in the median round, whatever else the computer did."""
         return 1e6 / statistics.median(self.cpu_us)
 
 
-def told_pairs(base: KnowledgeBase) -> list[PairAnswer]:
-    """Return ready answers to the first pairs, so that floors send what the service sends."""
+def reported_pairs(base: KnowledgeBase) -> list[PairAnswer]:
+    """Return cached responses to the first pairs, so that floors send what the service sends."""
     return [base.pair(PairQuestion(a=a, b=b)) for a, b in itertools.islice(pairs(base), FLOOR_PAIRS)]
 
 
 def typical_body(base: KnowledgeBase) -> bytes:
     """Return the answer of mean size among them."""
-    bodies = sorted((one.model_dump_json().encode() for one in told_pairs(base)), key=len)
+    bodies = sorted((one.model_dump_json().encode() for one in reported_pairs(base)), key=len)
     mean = statistics.mean(map(len, bodies))
     return min(bodies, key=lambda body: abs(len(body) - mean))
 
@@ -120,7 +120,7 @@ def starlette_app(base: KnowledgeBase) -> ASGIApp:
 
 def fastapi_app(base: KnowledgeBase) -> ASGIApp:
     """FastAPI routes: without parameters, with two, with two and a pydantic answer, and not a coroutine."""
-    body, answers = typical_body(base), itertools.cycle(told_pairs(base))
+    body, answers = typical_body(base), itertools.cycle(reported_pairs(base))
     app = FastAPI(openapi_url=None, telemetry=cast(Any, QUIET))
 
     @app.get("/none")
@@ -202,8 +202,8 @@ def _wait_for(port: int) -> None:
 LoopMaker = Callable[[int], dict[str, Any]]
 LOOPS: dict[str, tuple[LoopMaker, str]] = {
     "12-part loop, chemistry and fit": (twelve_parts, "   goal: at least 150/s on one core"),
-    "12-part loop, with duty": (twelve_parts_with_duty, "   goal: at least 50/s on one core"),
-    "34-part loop, with duty": (large_loop, ""),
+    "12-part loop, with performance": (twelve_parts_with_performance, "   goal: at least 50/s on one core"),
+    "34-part loop, with performance": (large_loop, ""),
 }
 
 
@@ -242,15 +242,15 @@ def acceptable(status: int, _head: bytes, _body: bytes) -> str:
     return "" if status in (200, 304) else f"status {status}"
 
 
-def take_turns(timed: list[Case], servers: dict[str, tuple[int, int]], turns: int, seconds: float) -> list[str]:
+def run_rounds(timed: list[Case], servers: dict[str, tuple[int, int]], rounds: int, seconds: float) -> list[str]:
     """Time all cases in turn; return what failed."""
     failures: list[str] = []
-    for _ in range(turns):
+    for _ in range(rounds):
         for case in timed:
             port, process_id = servers[case.app]
             before = cpu_s(process_id)
             load_ = uvloop.run(closed_loop(port, case.requests, CONNECTIONS, seconds, acceptable, warm_s=0))
-            case.turns.append(load_.per_second)
+            case.rounds.append(load_.per_second)
             case.cpu_us.append((cpu_s(process_id) - before) / load_.answers * 1e6)
             failures += load_.failures
     return failures
@@ -265,11 +265,11 @@ def warm_up(servers: dict[str, tuple[int, int]], base: KnowledgeBase) -> None:
 
 
 def half_load(
-    timed: list[Case], servers: dict[str, tuple[int, int]], turns: int, seconds: float
+    timed: list[Case], servers: dict[str, tuple[int, int]], rounds: int, seconds: float
 ) -> dict[str, list[Load]]:
-    """Ask at half the pace that is kept, turn by turn; the barest floor shows what the computer adds."""
+    """Ask at half the pace that is kept, round by round; the barest floor shows what the computer adds."""
     halves: dict[str, list[Load]] = {case.name: [] for case in timed if case.app in (SERVICE, "bare")}
-    for _ in range(turns):
+    for _ in range(rounds):
         for case in timed:
             if case.name in halves:
                 port, rate = servers[case.app][0], case.per_second / 2
@@ -298,21 +298,21 @@ def _print(timed: list[Case], body_bytes: int) -> None:
 
 
 def _print_latencies(halves: dict[str, list[Load]]) -> None:
-    print(f"latency at half of that pace, in the median turn; calm: the median {STRETCH} answers")
+    print(f"latency at half of that pace, in the median round; calm: the median {STRETCH} answers")
     print(f"  {'goal: p99 at most 3 x p50':38} {'answers/s':>10} {'p50':>10} {'p99':>10} {'':>8} {'calm p99':>10}")
     for name, loads in halves.items():
         pace = statistics.median(one.per_second for one in loads)
         p50, p99 = (statistics.median(one.latency_ms(share) for one in loads) for share in (0.5, 0.99))
         calm = calm_p99_ms(loads)
-        told = "".join(f" {one:7.3f} ms {one / p50:6.1f} x" for one in (p99, calm))
-        print(f"  {name:38} {pace:10.0f} {p50:7.3f} ms{told}")
+        reported = "".join(f" {one:7.3f} ms {one / p50:6.1f} x" for one in (p99, calm))
+        print(f"  {name:38} {pace:10.0f} {p50:7.3f} ms{reported}")
 
 
 def main() -> int:
     """Run all timings and print them."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--turns", type=int, default=5)
-    parser.add_argument("--seconds", type=float, default=1.0, help="length of one turn of one case")
+    parser.add_argument("--rounds", type=int, default=5)
+    parser.add_argument("--seconds", type=float, default=1.0, help="length of one round of one case")
     asked = parser.parse_args()
     cores = sorted(os.sched_getaffinity(0))
     server_core, client_core = (cores[0], cores[1]) if len(cores) > 1 else (None, None)
@@ -323,8 +323,8 @@ def main() -> int:
         if client_core is not None:
             os.sched_setaffinity(0, {client_core})
         warm_up(servers, base)
-        failures = take_turns(timed, servers, asked.turns, asked.seconds)
-        halves = half_load(timed, servers, asked.turns, asked.seconds)
+        failures = run_rounds(timed, servers, asked.rounds, asked.seconds)
+        halves = half_load(timed, servers, asked.rounds, asked.seconds)
     failures += [what for loads in halves.values() for load_ in loads for what in load_.failures]
     _print(timed, len(typical_body(base)))
     _print_latencies(halves)

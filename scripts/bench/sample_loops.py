@@ -1,7 +1,7 @@
 """Invented loops that are timed, the same in process and over HTTP.
 
-Owns: a loop of twelve parts in any number of variants, with and without the figures that its duty follows from, and the
-large loop of the demo. Does not own: timing (`bench.py`, `bench_http.py`).
+Owns: a loop of twelve parts in any number of variants, with and without the figures that its performance follows from,
+and the large loop of the demo. Does not own: timing (`bench.py`, `bench_http.py`).
 """
 
 from __future__ import annotations
@@ -21,12 +21,12 @@ DEVICES: dict[str, dict[str, Any]] = {
     "graphics": {"kind": "block", "ports": PORTS},
     "radiator": {"kind": "radiator", "ports": PORTS},
 }
-DUTY: dict[str, dict[str, Any]] = {
-    "pump": {"is": "pump/middle-steep-12-v", "speed_percent": 70, "height_mm": -200},
-    "processor": {"is": "block/processor-fine-fins", "heat_w": 125},
-    "graphics": {"is": "block/graphics-full-cover", "heat_w": 300, "added_weight_g": 850},
+PERFORMANCE: dict[str, dict[str, Any]] = {
+    "pump": {"is": "pump/medium-12-v-high-head", "speed_percent": 70, "height_mm": -200},
+    "processor": {"is": "block/cpu-micro-fin", "heat_w": 125},
+    "graphics": {"is": "block/gpu-full-cover", "heat_w": 300, "added_weight_g": 850},
     "radiator": {
-        "is": "radiator/360x30-middle",
+        "is": "radiator/360x30-medium",
         "fans": {"is": "fan/balanced-120", "speed_rpm": 1000},
         "place": {"depth_mm": 60},
     },
@@ -64,14 +64,14 @@ def twelve_parts(number: int) -> dict[str, Any]:
     }
 
 
-def twelve_parts_with_duty(number: int) -> dict[str, Any]:
+def twelve_parts_with_performance(number: int) -> dict[str, Any]:
     """Return the same loop with figures for every section.
 
     Args:
         number: another one gives another question.
     """
     loop = twelve_parts(number)
-    return {**loop, "parts": {name: {**part, **DUTY[name]} for name, part in loop["parts"].items()}}
+    return {**loop, "parts": {name: {**part, **PERFORMANCE[name]} for name, part in loop["parts"].items()}}
 
 
 def large_loop(number: int) -> dict[str, Any]:

@@ -31,7 +31,7 @@ ROOT = Path(__file__).resolve().parents[2]
 CONTAINERFILE = ROOT / "scripts" / "deploy" / "Containerfile"
 NOTHING_TO_DO = frozenset({"FROM", "EXPOSE", "STOPSIGNAL"})
 LONGEST_START_S = 60.0
-HOUSE = "/opt/wetted"
+PROJECT = "/opt/wetted"
 OK = 200
 
 
@@ -57,7 +57,7 @@ class Image:
 
     def placed(self, text: str) -> str:
         """Return a text with paths of the image as they are here."""
-        return text.replace(HOUSE, f"{self.root}{HOUSE}")
+        return text.replace(PROJECT, f"{self.root}{PROJECT}")
 
     def start(self, command: list[str]) -> subprocess.Popen[bytes]:
         """Start a command as the image's user, if we may become somebody else."""
@@ -173,8 +173,8 @@ def asked(port: int) -> str:
 def main() -> int:
     """Replay the file, start what it makes, ask it, and end it."""
     with built() as image:
-        house = Path(f"{image.root}{HOUSE}")
-        before = marks(house)
+        project = Path(f"{image.root}{PROJECT}")
+        before = marks(project)
         with socket.create_server(("127.0.0.1", 0)) as free:
             port = free.getsockname()[1]
         image.environment |= {"WETTED_PORT": str(port), "WETTED_HOST": "127.0.0.1"}
@@ -188,11 +188,11 @@ def main() -> int:
             process.terminate()
             code = process.wait(timeout=30)
         found = {
-            "verdict on two threads that do not suit each other": verdict,
+            "verdict on two threads that are not compatible": verdict,
             "the health check agrees": is_healthy,
             "ran as user": " ".join(sorted(users)),
-            "files that the user may write": len(writable(house)),
-            "files that changed while it ran": len(before.items() ^ marks(house).items()),
+            "files that the user may write": len(writable(project)),
+            "files that changed while it ran": len(before.items() ^ marks(project).items()),
             "ended on SIGTERM with code": code,
         }
         for what, value in found.items():

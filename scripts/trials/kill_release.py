@@ -35,7 +35,7 @@ from kb.curation.release.build import build_release
 from kb.curation.release.place_folder import folder_in_the_making, place, settle
 from kb.load import TABLES_FOLDER, judge, read_folder
 from kb.store.digest import tables_digest
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 
 NAME = "release"
 
@@ -55,16 +55,16 @@ class Outcome:
     most_left: int = 0
 
 
-def editions() -> tuple[FrozenTables, FrozenTables]:
+def versions() -> tuple[BuiltTables, BuiltTables]:
     """Return the tables, and the tables with one title changed; no database is opened for it."""
     rows = judge(read_folder(TABLES_FOLDER))[0].rows
     first, *rest = rows["tubes"]
     other = MappingProxyType({**rows, "tubes": (dataclasses.replace(first, title="another title"), *rest)})
-    old, new = (FrozenTables(one, "2026.11.0", tables_digest(one)) for one in (rows, other))
+    old, new = (BuiltTables(one, "2026.11.0", tables_digest(one)) for one in (rows, other))
     return old, new
 
 
-def build(target: Path, tables: FrozenTables) -> None:
+def build(target: Path, tables: BuiltTables) -> None:
     """Build a release as `wetted tables release --replace` does."""
     build_release(target, tables, TABLES_FOLDER, replace=True)
 
@@ -142,15 +142,15 @@ def main() -> int:
     parser.add_argument("--whole", type=int, default=200, help="so many of the trials kill whole builds")
     given = parser.parse_args()
     whole = min(given.whole, given.trials)
-    chance, tables = random.Random(1), editions()
+    chance, tables = random.Random(1), versions()
     bad = 0
     with tempfile.TemporaryDirectory() as folder:
         place_of = {name: Path(folder) / name for name in ("whole", "stage", "built")}
         for one in place_of.values():
             one.mkdir()
         built = [place_of["built"] / name for name in ("old", "new")]
-        for path, edition in zip(built, tables, strict=True):
-            do(partial(build, path, edition))
+        for path, version in zip(built, tables, strict=True):
+            do(partial(build, path, version))
         target = place_of["whole"] / NAME
         works = (partial(build, target, tables[0]), partial(build, target, tables[1]))
         bad += report("whole builds", whole, partial(run, works, whole_build, target, whole, chance))

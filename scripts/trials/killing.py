@@ -67,19 +67,19 @@ def do(work: Callable[[], object]) -> bytes:
     reader, writer = os.pipe()
     child = _started(work, writer)
     os.close(writer)
-    told, end = b"", time.monotonic() + PATIENCE_S
+    output, end = b"", time.monotonic() + PATIENCE_S
     while select.select([reader], [], [], max(0.0, end - time.monotonic()))[0]:
         more = os.read(reader, 65536)
         if not more:
             break
-        told += more
+        output += more
     else:
         os.kill(child, signal.SIGKILL)
     os.close(reader)
     status = os.waitpid(child, 0)[1]
     if status:
         raise StuckError(f"a child took more than {PATIENCE_S:g} s, or failed: wait status {status}")
-    return told
+    return output
 
 
 def _started(work: Callable[[], object], writer: int | None) -> int:
@@ -93,9 +93,9 @@ def _started(work: Callable[[], object], writer: int | None) -> int:
 def _be_child(work: Callable[[], object], writer: int | None) -> NoReturn:
     """Work and end, whatever happens: nothing of the parent's may go on here."""
     try:
-        told = work()
-        if writer is not None and isinstance(told, bytes):
-            os.write(writer, told)
+        output = work()
+        if writer is not None and isinstance(output, bytes):
+            os.write(writer, output)
         os._exit(0)
     except BaseException:
         traceback.print_exc()

@@ -25,8 +25,8 @@ from typing import Any
 
 import kb
 from kb.compatibility.pair import PairDecision
-from kb.curation.diff.loops import judge_loops, read_loops, rows_told
-from kb.curation.diff.meetings import all_pairs, standing_parts
+from kb.curation.diff.kind_pairs import active_parts, all_pairs
+from kb.curation.diff.loops import judge_loops, read_loops, rows_reported
 from kb.evidence.tree import Finding, Number, cited_rows
 
 _ID = re.compile(r"[a-z]+(?:-[a-z]+)*/[a-z0-9]+(?:[-._][a-z0-9]+)*|[a-z0-9]+(?:-[a-z0-9]+)*")
@@ -54,7 +54,7 @@ def _line(*cells: str | list[str]) -> str:
 
 def pair_outcomes(base: kb.KnowledgeBase) -> Iterator[str]:
     """Yield a line for every pair of archetypes that means something."""
-    for a, b in all_pairs(standing_parts(base.snapshot)):
+    for a, b in all_pairs(active_parts(base.snapshot)):
         yield outcome_of_pair(a, b, base.decide(a, b))
 
 
@@ -64,14 +64,14 @@ def loop_outcomes(base: kb.KnowledgeBase) -> Iterator[str]:
         verdict = judged.verdict.value if judged.verdict is not None else judged.refusal
         yield _line(judged.loop.name, "verdict", verdict)
         for finding in judged.answer.findings if judged.answer is not None else ():
-            yield _line(judged.loop.name, *_told(finding))
+            yield _line(judged.loop.name, *_report(finding))
 
 
-def _told(finding: Any) -> Iterator[str | list[str]]:
+def _report(finding: Any) -> Iterator[str | list[str]]:
     yield finding.place
     yield finding.code
     yield finding.verdict.value
-    yield sorted(rows_told(finding))
+    yield sorted(rows_reported(finding))
     yield [f"{one.name}={one.value:.6g}" for one in finding.quantities]
 
 

@@ -1,8 +1,9 @@
 """Hundreds of reloads a minute under load: no request fails, and no answer mixes two versions of the tables.
 
-Owns: making editions of the tables that can be told apart, switching a running service between them, and counting.
+Owns: making tables versions of the tables that can be told apart, switching a running service between them, and
+counting.
 Does not own: the service. Run it in the project's environment: `.venv/bin/python scripts/trials/reload_trial.py`.
-Every edition has a version and a title of its own, so every answer shows which tables it came from, twice.
+Every tables version has a version and a title of its own, so every answer shows which tables it came from, twice.
 """
 
 from __future__ import annotations
@@ -42,7 +43,7 @@ QUESTIONS = (
 )
 LONGEST_START_S = 60.0
 CONNECTIONS = 16
-NEW_PER_MINUTE = 6.0  # judging an edition takes some seconds of one core, and others work as well
+NEW_PER_MINUTE = 6.0  # judging a tables version takes some seconds of one core, and others work as well
 
 
 @dataclass(slots=True)
@@ -66,8 +67,8 @@ class Trial:
     cpu_s: float = 0.0
 
 
-def make_editions(folder: Path, count: int) -> dict[str, tuple[Path, str]]:
-    """Return editions of the tables by version: their folders, and the title that only they give a part.
+def make_tables_versions(folder: Path, count: int) -> dict[str, tuple[Path, str]]:
+    """Return tables versions of the tables by version: their folders, and the title that only they give a part.
 
     Args:
         folder: where to make them.
@@ -75,15 +76,15 @@ def make_editions(folder: Path, count: int) -> dict[str, tuple[Path, str]]:
     """
     made = {}
     for number in range(count):
-        edition, title = folder / f"edition-{number}", f"edition {number} acrylic tube"
-        shutil.copytree(TABLES_FOLDER, edition)
-        (edition / "VERSION").write_text(f"2026.11.{100 + number}\n")
-        table = edition / "tubes.csv"
+        folder_of_version, title = folder / f"edition-{number}", f"edition {number} acrylic tube"
+        shutil.copytree(TABLES_FOLDER, folder_of_version)
+        (folder_of_version / "VERSION").write_text(f"2026.11.{100 + number}\n")
+        table = folder_of_version / "tubes.csv"
         text = table.read_text(encoding="utf-8")
         old = load().record(PART).record.title
         lines = [_retitled(line, old, title) if line.startswith(f"{PART},") else line for line in text.splitlines()]
         table.write_text("\n".join(lines) + "\n", encoding="utf-8")
-        made[load(edition).version] = edition, title
+        made[load(folder_of_version).version] = folder_of_version, title
     return made
 
 
@@ -109,7 +110,7 @@ def serving(
     Args:
         link: leads to the tables.
         core: the only processor core that it may use.
-        cache: folder for frozen tables; by default the user's.
+        cache: folder for built tables; by default the user's.
     """
     with socket.create_server(("127.0.0.1", 0)) as free:
         port = free.getsockname()[1]
@@ -141,20 +142,20 @@ def _wait_for(port: int, process: subprocess.Popen[bytes]) -> None:
 
 
 def run_trial(
-    seconds: float, per_minute: float, rate: float, editions: int, core: int | None = None, are_new: bool = False
+    seconds: float, per_minute: float, rate: float, versions: int, core: int | None = None, are_new: bool = False
 ) -> Trial:
-    """Switch a service between editions under load.
+    """Switch a service between tables versions under load.
 
     Args:
         seconds: how long [s].
         per_minute: how many reloads are asked for in a minute.
         rate: questions per second, whether answers come or not.
-        editions: how many different editions.
+        versions: how many different tables versions.
         core: the only processor core that the service may use.
-        are_new: whether the service finds none of them frozen, and has to have them judged.
+        are_new: whether the service finds none of them built, and has to have them judged.
     """
     with tempfile.TemporaryDirectory() as folder:
-        made = make_editions(Path(folder), editions)
+        made = make_tables_versions(Path(folder), versions)
         titles = {version: title for version, (_, title) in made.items()}
         link = Path(folder) / "tables"
         point(link, next(iter(made.values()))[0])
@@ -207,9 +208,9 @@ def _wrong(status: int, head: bytes, body: bytes, made: dict[str, tuple[Path, st
         return f"status {status}: {body[:200]!r}"
     version = head.lower().partition(b"wetted-version: ")[2].partition(b"\r")[0].decode()
     served[version] += 1
-    told = json.loads(body)["kb_version"]
+    reported = json.loads(body)["kb_version"]
     mixed = [title for one, (_, title) in made.items() if (title.encode() in body) is not (one == version)]
-    return f"version {version}, body of {told}, titles {mixed}" if told != version or mixed else ""
+    return f"version {version}, body of {reported}, titles {mixed}" if reported != version or mixed else ""
 
 
 def _memory_mb(process_id: int) -> float:
@@ -223,23 +224,23 @@ def main() -> int:
     parser.add_argument("--seconds", type=float, default=60)
     parser.add_argument("--per-minute", type=float, default=300, help="reloads asked for in a minute")
     parser.add_argument("--rate", type=float, default=500, help="questions per second")
-    parser.add_argument("--editions", type=int, default=6)
-    parser.add_argument("--new", type=int, default=6, help="editions that nobody has judged yet")
+    parser.add_argument("--versions", type=int, default=6)
+    parser.add_argument("--new", type=int, default=6, help="tables versions that nobody has judged yet")
     parser.add_argument("--core", type=int, help="the only processor core that the service may use")
     asked = parser.parse_args()
     usual, new_s = (asked.seconds, asked.per_minute), 60 / NEW_PER_MINUTE * asked.new
-    held = "to and fro between two editions, both of which the service holds"
-    frozen = f"around {asked.editions} editions: each was let go and is loaded again from its frozen file"
-    unknown = f"{asked.new} editions that nobody has judged yet: each is judged beside the service"
+    held = "to and fro between two tables versions, both of which the service holds"
+    built = f"around {asked.versions} tables versions: each was let go and is loaded again from its snapshot file"
+    unknown = f"{asked.new} tables versions that nobody has judged yet: each is judged beside the service"
     parts: list[tuple[str, int, tuple[float, float], bool]] = [
         (held, 2, usual, False),
-        (frozen, asked.editions, usual, False),
+        (built, asked.versions, usual, False),
         (unknown, asked.new + 1, (new_s, NEW_PER_MINUTE), True),
     ]
     failed = 0
-    for what, editions, (seconds, per_minute), are_new in parts:
+    for what, versions, (seconds, per_minute), are_new in parts:
         print(f"{what}:")
-        trial = run_trial(seconds, per_minute, asked.rate, editions, asked.core, are_new)
+        trial = run_trial(seconds, per_minute, asked.rate, versions, asked.core, are_new)
         _print(trial)
         failed += len(trial.load.failures)
     return 1 if failed else 0

@@ -94,19 +94,19 @@ async def besiege(port: int, count: int, held: Counter[str]) -> None:
     await asyncio.gather(*(dawdle(port, kinds, held) for _ in range(count)))
 
 
-def run_besiegers(port: int, count: int, told: Connection) -> None:
+def run_besiegers(port: int, count: int, stop: Connection) -> None:
     """Besiege until told to stop, in a process of its own, so that the good clients' clock is not disturbed."""
     hard = resource.getrlimit(resource.RLIMIT_NOFILE)[1]
     resource.setrlimit(resource.RLIMIT_NOFILE, (min(hard, count + SPARE_FILES), hard))
     held: Counter[str] = Counter()
 
-    async def until_told() -> None:
+    async def until_stopped() -> None:
         task = asyncio.create_task(besiege(port, count, held))
-        await asyncio.to_thread(told.recv)
+        await asyncio.to_thread(stop.recv)
         task.cancel()
 
-    asyncio.run(until_told())
-    told.send(dict(held))
+    asyncio.run(until_stopped())
+    stop.send(dict(held))
 
 
 @contextmanager

@@ -126,7 +126,7 @@ async def _status(reader: asyncio.StreamReader) -> str:
     return found or "none"
 
 
-def _run_streams(port: int, name: str, seconds: float, connections: int, told: Connection) -> None:
+def _run_streams(port: int, name: str, seconds: float, connections: int, reported: Connection) -> None:
     """Pour in a process of its own, so that the clock of the probe is not disturbed."""
     statuses: Counter[str] = Counter()
 
@@ -135,7 +135,7 @@ def _run_streams(port: int, name: str, seconds: float, connections: int, told: C
         return sum(await asyncio.gather(*(_pour(port, STREAMS[name], end_s, statuses) for _ in range(connections))))
 
     sent = asyncio.run(all_of_them())
-    told.send((sent, statuses))
+    reported.send((sent, statuses))
 
 
 async def _probe(port: int, latencies_ms: list[float], is_over: Callable[[], bool]) -> None:
@@ -212,9 +212,9 @@ def run_phases(port: int, seconds: float, connections: int, memory_mb: Callable[
             if not is_bad:
                 break
         bad += is_bad
-        told = ", ".join(f"{status}: {count}" for status, count in noticed.statuses.most_common(3))
+        reported = ", ".join(f"{status}: {count}" for status, count in noticed.statuses.most_common(3))
         figures = f"{worst_ms:7.1f} ({floor_ms:5.1f})  {growth_mb:+6.1f} MB  {noticed.sent_mb:8.1f} MB sent"
-        print(f"  {name:26} {figures}  {told}{'  TOO MUCH' if is_bad else ''}", flush=True)
+        print(f"  {name:26} {figures}  {reported}{'  TOO MUCH' if is_bad else ''}", flush=True)
     print(f"goals: at most {MOST_ABOVE_MS:g} ms above quiet, and {MOST_GROWTH_MB:g} MB; {bad} beyond them")
     print(f"resident memory {first_mb:.0f} MB before all of them, {memory_mb():.0f} MB after")
     return 1 if bad else 0

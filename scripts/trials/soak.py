@@ -2,7 +2,7 @@
 
 Owns: the mix of questions, what counts as right, and the figures. Does not own: the client (`load_client.py`) or the
 service. It speaks to this computer only. Run it in the project's environment: `.venv/bin/python
-scripts/trials/soak.py`. Ready answers get a small place, so that it is full before measuring begins: what grows then
+scripts/trials/soak.py`. Cached responses get a small place, so that it is full before measuring begins: what grows then
 is a leak.
 """
 
@@ -33,7 +33,7 @@ from kb.load import TABLES_FOLDER  # noqa: E402
 from kb.store.examples import read_example  # noqa: E402
 
 MOST_DRIFT_PERCENT = 2.0
-READY_BYTES = 2_000_000
+CACHE_BYTES = 2_000_000
 WARM_SHARE = 0.2  # of the time, in which memory may still find its size
 BATCH = 200
 PAUSE_S = 1.0
@@ -84,9 +84,9 @@ async def batches(port: int, load: Load) -> None:
         writer.write(f"{head}Content-Length: {len(body)}\r\n\r\n".encode() + body)
         received = await reader.read(-1)
         writer.close()
-        told = received.count(b'{"index":')
-        if not received.startswith(b"HTTP/1.1 200") or told != BATCH:
-            load.failures.append(f"a batch of {BATCH} got {told} entries: {received[:100]!r}")
+        reported = received.count(b'{"index":')
+        if not received.startswith(b"HTTP/1.1 200") or reported != BATCH:
+            load.failures.append(f"a batch of {BATCH} got {reported} entries: {received[:100]!r}")
         await asyncio.sleep(PAUSE_S)
 
 
@@ -135,7 +135,7 @@ def main() -> int:
     parser.add_argument("--minutes", type=float, default=10)
     parser.add_argument("--connections", type=int, default=4)
     asked = parser.parse_args()
-    os.environ |= {"WETTED_LOG_REQUESTS": "false", "WETTED_CACHE_BYTES": str(READY_BYTES)}
+    os.environ |= {"WETTED_LOG_REQUESTS": "false", "WETTED_CACHE_BYTES": str(CACHE_BYTES)}
     with tempfile.TemporaryDirectory() as folder:
         link = Path(folder) / "tables"
         link.symlink_to(TABLES_FOLDER)

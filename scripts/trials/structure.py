@@ -89,11 +89,11 @@ def asked_on_the_command_line(words: Iterable[str]) -> Callable[[], Any]:
 
     def question() -> None:
         with tempfile.TemporaryFile("w") as nowhere:
-            told, sys.stdout = sys.stdout, nowhere
+            reported, sys.stdout = sys.stdout, nowhere
             try:
                 wetted(list(words))
             finally:
-                sys.stdout = told
+                sys.stdout = reported
 
     return question
 

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-HOUSES = ("schemas", "kb", "api")
-MODULES = sorted(path for house in HOUSES for path in (ROOT / house).rglob("*.py"))
+PACKAGES = ("schemas", "kb", "api")
+MODULES = sorted(path for package in PACKAGES for path in (ROOT / package).rglob("*.py"))
 LONGEST_FILE = 520
 ROOMS = {
     "bulk",

@@ -85,8 +85,8 @@ def test_every_command_is_carried_out_somewhere_or_listed_with_the_reason() -> N
 
 
 def test_a_line_that_shows_a_command_is_seen_wherever_it_stands() -> None:
-    shown = [span for span in PAGE.spans() if "wetted " in span]
-    assert [span for span in shown if span not in {one.text for one in PAGE.commands()}] == []
+    shown = [dimension for dimension in PAGE.dimensions() if "wetted " in dimension]
+    assert [dimension for dimension in shown if dimension not in {one.text for one in PAGE.commands()}] == []
 
 
 @pytest.mark.parametrize("command", SET_UP, ids=lambda one: one.text)
@@ -129,7 +129,7 @@ def test_python_prints_what_the_readme_shows() -> None:
     with contextlib.redirect_stdout(printed):
         exec(compile(code, "README.md", "exec"), names)
     assert printed.getvalue() == first_answer()
-    [decided] = [span for span in PAGE.spans() if span.startswith("base.")]
+    [decided] = [dimension for dimension in PAGE.dimensions() if dimension.startswith("base.")]
     assert eval(decided, names) in set(Verdict)
 
 
@@ -148,7 +148,7 @@ def takes(model: type[BaseModel], name: str, value: Any) -> bool:
     return True
 
 
-@pytest.mark.parametrize("fragment", [span for span in PAGE.spans() if re.match(r'"\w+": ', span)])
+@pytest.mark.parametrize("fragment", [dimension for dimension in PAGE.dimensions() if re.match(r'"\w+": ', dimension)])
 def test_fields_of_a_loop_take_what_the_readme_writes(fragment: str) -> None:
     [(name, value)] = json.loads(f"{{{fragment}}}").items()
     assert any(takes(model, name, value) for model in models_of_loops())

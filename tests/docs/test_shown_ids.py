@@ -16,7 +16,7 @@ from api.cli.main import wetted
 from api.http.app import create_app
 from api.http.openapi.openapi import describe
 from kb import KnowledgeBase
-from kb.load import FrozenTables, load_tables
+from kb.load import BuiltTables, load_tables
 from kb.store.examples import EXAMPLES_FOLDER
 from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
@@ -41,7 +41,7 @@ INVENTED = {
 
 
 @pytest.fixture(scope="module")
-def tables() -> FrozenTables:
+def tables() -> BuiltTables:
     return load_tables()
 
 
@@ -61,7 +61,7 @@ def helps(command: click.Command, name: str = "wetted") -> Iterator[str]:
         yield from helps(sub, sub_name)
 
 
-def unknown_ids(text: str, tables: FrozenTables) -> set[str]:
+def unknown_ids(text: str, tables: BuiltTables) -> set[str]:
     """Return what looks like the id of a row, and is none; the kind may be misspelt, too."""
     ids = {row.id for rows in tables.rows.values() for row in rows}
     kinds = {one.partition("/")[0] for one in ids}
@@ -70,12 +70,12 @@ def unknown_ids(text: str, tables: FrozenTables) -> set[str]:
     return {one for one, word in found.items() if word in near and one not in ids and not (ROOT / one).exists()}
 
 
-def test_an_unknown_id_would_be_found(tables: FrozenTables) -> None:
+def test_an_unknown_id_would_be_found(tables: BuiltTables) -> None:
     text = 'say "tube/soft-10x16", `tube/soft-10x17`, fiting/barb-10-g-1-4 or text/csv in `kb/tables` at 5 l/min.'
     assert unknown_ids(text, tables) == {"tube/soft-10x17", "fiting/barb-10-g-1-4"}
 
 
-def test_ids_in_the_description_of_the_service_exist(base: KnowledgeBase, tables: FrozenTables) -> None:
+def test_ids_in_the_description_of_the_service_exist(base: KnowledgeBase, tables: BuiltTables) -> None:
     described = describe(create_app(base), base)
     shown = "\n".join(texts_of(described))
     assert "tube/soft-10x16" in shown
@@ -83,20 +83,20 @@ def test_ids_in_the_description_of_the_service_exist(base: KnowledgeBase, tables
 
 
 @pytest.mark.parametrize("page", INVENTED)
-def test_ids_in_the_pages_exist_or_are_invented_on_purpose(page: str, tables: FrozenTables) -> None:
+def test_ids_in_the_pages_exist_or_are_invented_on_purpose(page: str, tables: BuiltTables) -> None:
     assert unknown_ids((ROOT / page).read_text(encoding="utf-8"), tables) == INVENTED[page]
 
 
-def test_ids_in_help_texts_exist(tables: FrozenTables) -> None:
+def test_ids_in_help_texts_exist(tables: BuiltTables) -> None:
     assert unknown_ids("\n".join(helps(wetted)), tables) == set()
 
 
 @pytest.mark.parametrize("path", sorted(EXAMPLES_FOLDER.glob("*.json")), ids=lambda path: path.name)
-def test_ids_in_the_demo_exist(path: Path, tables: FrozenTables) -> None:
+def test_ids_in_the_demo_exist(path: Path, tables: BuiltTables) -> None:
     assert unknown_ids("\n".join(texts_of(json.loads(path.read_text(encoding="utf-8")))), tables) == set()
 
 
 @pytest.mark.parametrize("table", ROW_CLASSES)
-def test_ids_in_examples_of_columns_exist(table: str, tables: FrozenTables) -> None:
+def test_ids_in_examples_of_columns_exist(table: str, tables: BuiltTables) -> None:
     shown = [f"{field.column.example} {field.column.description}" for field in fields_of(ROW_CLASSES[table])]
     assert unknown_ids("\n".join(shown), tables) == set()

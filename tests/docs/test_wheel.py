@@ -40,9 +40,9 @@ pytestmark = [
     pytest.mark.long,
     pytest.mark.skipif(sys.platform == "win32", reason="the places in an environment are those of other systems"),
 ]
-HOUSES = ("api", "kb", "schemas")
+PACKAGES = ("api", "kb", "schemas")
 FILES = ("MANIFEST.in", "pyproject.toml", "requirements*.lock", "*.md", "LICENSE")
-SOURCES = (*HOUSES, "scripts", "tests", *FILES)
+SOURCES = (*PACKAGES, "scripts", "tests", *FILES)
 NOT_COPIED = shutil.ignore_patterns("__pycache__", ".*", "*.py[cod]", "*.duckdb*", "*.egg-info")
 SHOWN_ADDRESS = "http://127.0.0.1:8000"
 PATIENCE_S = 60.0
@@ -50,7 +50,7 @@ WHERE_MODULES_ARE = f"""
 import sys
 import api.cli.main, api.client, api.http.app, api.notebook
 for name, module in list(sys.modules.items()):
-    if name.split(".")[0] in {HOUSES}:
+    if name.split(".")[0] in {PACKAGES}:
         print(module.__file__)
 """
 A_USERS_SCRIPT = """
@@ -162,7 +162,7 @@ def wetted(installed: Installed, elsewhere: dict[str, str]) -> Iterator[Wetted]:
 def test_the_wheel_holds_every_file_of_the_packages(built: Built) -> None:
     with zipfile.ZipFile(built.wheel) as wheel:
         held = {name for name in wheel.namelist() if ".dist-info/" not in name}
-    assert held == {name for name in built.files if name.startswith(tuple(f"{house}/" for house in HOUSES))}
+    assert held == {name for name in built.files if name.startswith(tuple(f"{project}/" for project in PACKAGES))}
 
 
 def test_the_source_distribution_holds_every_file_of_the_checkout(built: Built) -> None:
@@ -192,8 +192,8 @@ def test_wetted_answers_beside_a_project_with_an_api_of_its_own(
     installed: Installed, elsewhere: dict[str, str]
 ) -> None:
     command = next(one for one in ANYWHERE if one.words[1] == "pair")
-    told = run("bash", "-c", command.text, cwd=installed.project, code=right_code(command), **elsewhere)
-    assert_printed(command.promised, told, command.text)
+    reported = run("bash", "-c", command.text, cwd=installed.project, code=right_code(command), **elsewhere)
+    assert_printed(command.promised, reported, command.text)
 
 
 def test_commands_of_the_readme_answer_anywhere(wetted: Wetted, installed: Installed) -> None:
@@ -211,9 +211,9 @@ def test_python_of_the_readme_answers_anywhere_and_all_of_it_comes_from_the_whee
 ) -> None:
     [here] = [text for text in PAGE.texts("python") if SHOWN_ADDRESS not in text]
     (tmp_path / "example.py").write_text(here + WHERE_MODULES_ARE)
-    told = run(installed.programs / "python", "example.py", cwd=tmp_path, **elsewhere)
-    assert told.startswith(first_answer())
-    loaded = told.removeprefix(first_answer()).splitlines()
+    reported = run(installed.programs / "python", "example.py", cwd=tmp_path, **elsewhere)
+    assert reported.startswith(first_answer())
+    loaded = reported.removeprefix(first_answer()).splitlines()
     assert len(loaded) > 100
     assert [path for path in loaded if not Path(path).is_relative_to(installed.packages)] == []
 
@@ -257,5 +257,5 @@ def test_types_are_seen_by_whoever_uses_the_packages(installed: Installed, tmp_p
     (tmp_path / "mine.py").write_text(A_USERS_SCRIPT)
     (tmp_path / "mypy.ini").write_text(SKIP_THE_REST)
     options = ("--python-executable", installed.programs / "python", "--cache-dir", tmp_path / "cache")
-    told = run(sys.executable, "-m", "mypy", *options, "mine.py", cwd=tmp_path)
-    assert told.count('Revealed type is "schemas.answers.answers.PairAnswer"') == 2
+    reported = run(sys.executable, "-m", "mypy", *options, "mine.py", cwd=tmp_path)
+    assert reported.count('Revealed type is "schemas.answers.answers.PairAnswer"') == 2

@@ -17,10 +17,10 @@ from figure_questions import INLINE, LOOP
 
 from kb.compatibility.materials.wetted_surfaces import surfaces_of
 from kb.compatibility.pair import decide_pair
-from kb.curation.diff.meetings import all_pairs, standing_parts
+from kb.curation.diff.kind_pairs import active_parts, all_pairs
 from kb.evidence.tree import Fact, Finding, LimitCheck, Node, Number, Rival, RuleHit, Settled
 from kb.knowledge_base import KnowledgeBase
-from kb.load import FrozenTables
+from kb.load import BuiltTables
 from kb.loops.flow.elements import curve_of
 from kb.loops.heat.radiators import table_curve
 from kb.parts.part import Part
@@ -55,8 +55,8 @@ WATER, PREMIX = "fluid/distilled-water", "fluid/propylene-glycol-inhibited-premi
 TUBE, FITTING, PORT = "tube/soft-10x16", "fitting/compression-10x16-g-1-4", "port/g-1-4-loop"
 PORTS = {"in": PORT, "out": PORT}
 TANK = {"kind": "reservoir", "is": "reservoir/tube-150"}
-PUMP = {"kind": "pump", "is": "pump/middle-flat-12-v", "ports": PORTS}
-BLOCK = {"kind": "block", "is": "block/processor-fine-fins", "heat_w": 150}
+PUMP = {"kind": "pump", "is": "pump/medium-12-v-high-flow", "ports": PORTS}
+BLOCK = {"kind": "block", "is": "block/cpu-micro-fin", "heat_w": 150}
 COOLED = {"kind": "radiator", "is": "radiator/240x30-low", "fans": {"is": "fan/balanced-120"}}
 WET = ["chemistry", "fill"]
 EVERY_SECTION = [section.value for section in Section]
@@ -69,7 +69,7 @@ NEAREST = 4  # partners that are tried for each part, closest first
 class ListeningSnapshot(Snapshot):
     """Frozen knowledge that notes which single rows are asked for under their key: no answer need cite these."""
 
-    def __init__(self, tables: FrozenTables) -> None:
+    def __init__(self, tables: BuiltTables) -> None:
         super().__init__(tables)
         self.heard: set[str] = set()
 
@@ -88,7 +88,7 @@ class ListeningSnapshot(Snapshot):
 class Reached:
     """Asks questions and keeps the ids of all rows that came up."""
 
-    def __init__(self, tables: FrozenTables) -> None:
+    def __init__(self, tables: BuiltTables) -> None:
         self.snapshot = ListeningSnapshot(tables)
         self.base = KnowledgeBase(self.snapshot)
         self.resolver = Resolver(self.snapshot)
@@ -112,13 +112,13 @@ class Reached:
 
     def _pairs(self) -> None:
         """Ask pairs of archetypes: all of substances, and of other parts one for all that rules cannot tell apart."""
-        parts = {one: self.resolver.archetype(one, "part") for one in standing_parts(self.snapshot)}
+        parts = {one: self.resolver.archetype(one, "part") for one in active_parts(self.snapshot)}
         sorts = {one: _sort_of(part) for one, part in parts.items()}
         self.rows.update(parts)
         self.rows.update(family for part in parts.values() for end in part.elements for family in end.families)
         alike = ((one, one) for one, part in parts.items() if part.kind in SUBSTANCES)
         asked = set()
-        for a, b in (*all_pairs(standing_parts(self.snapshot)), *alike):
+        for a, b in (*all_pairs(active_parts(self.snapshot)), *alike):
             if (sorts[a], sorts[b]) not in asked:
                 asked.add((sorts[a], sorts[b]))
                 self._decide(parts[a], parts[b])
@@ -138,7 +138,7 @@ class Reached:
     def _rules_under_their_conditions(self) -> None:
         """Ask, for every rule with conditions, parts of both sides with values for which the conditions hold."""
         conditions: dict[str, list[RuleCondition]] = {}
-        for row in self.snapshot.standing(RuleCondition):
+        for row in self.snapshot.active(RuleCondition):
             conditions.setdefault(row.rule_id, []).append(row)
         for rule_id, rows in conditions.items():
             if rule_id in self.rows and {row.id for row in rows} <= self.rows:
@@ -152,8 +152,8 @@ class Reached:
 
     def _typed_parts(self) -> None:
         """Ask every ring in a fitting for a rigid tube, tubes of other sizes, and ends that no archetype has."""
-        for seal in self.snapshot.standing(Seal):
-            end = {"kind": "rigid-ring", "seal": seal.id, "socket_bore_mm": 16.2, "groove_diameter_mm": 19.2}
+        for seal in self.snapshot.active(Seal):
+            end = {"kind": "rigid-compression", "seal": seal.id, "socket_bore_mm": 16.2, "groove_diameter_mm": 19.2}
             self._pair({"kind": "fitting", "ends": {"a": end}}, "tube/acrylic-16x12")
         for family, od_mm in product(TUBES_WITHOUT_SIZES, (12, 14, 20, 28)):
             self._pair({"kind": "tube", "family": family, "od_mm": od_mm, "id_mm": od_mm - 2}, "fitting/rigid-14-g-1-4")
@@ -168,30 +168,30 @@ class Reached:
     def _loops(self) -> Iterator[dict[str, Any]]:
         """Yield loops of every device, fan, fluid, additive, fitting and material, and broken ones."""
         s = self.snapshot
-        for pump in s.standing(Pump):
+        for pump in s.active(Pump):
             yield ring(pump={"kind": "pump", "is": pump.id, "ports": PORTS, "speed_percent": 50}, sections=["flow"])
-        for block in s.standing(Block):
+        for block in s.active(Block):
             yield ring(cpu={"kind": "block", "is": block.id, "heat_w": 150, "areas_cm2": {"base-plate": 400}})
-        for reservoir in s.standing(Reservoir):
+        for reservoir in s.active(Reservoir):
             yield ring(
                 **({"tank": {**TANK, "is": reservoir.id}} if reservoir.ports > 1 else {}), sections=["flow", *WET]
             )
             yield {"parts": {"tank": {"kind": "reservoir", "is": reservoir.id}}, "sections": ["fill"]}
-        for fan in s.standing(Fan):
-            yield ring(rad={**COOLED, "is": radiator_for(s.standing(Radiator), fan), "fans": {"is": fan.id}})
-        for radiator in s.standing(Radiator):
+        for fan in s.active(Fan):
+            yield ring(rad={**COOLED, "is": radiator_for(s.active(Radiator), fan), "fans": {"is": fan.id}})
+        for radiator in s.active(Radiator):
             yield {"parts": {"rad": {"kind": "radiator", "is": radiator.id}}, "sections": ["space", "fill"]}
-        for splitter in (row for row in s.standing(Fitting) if "family/fitting-splitter" in s.families(row.family_id)):
+        for splitter in (row for row in s.active(Fitting) if "family/fitting-splitter" in s.families(row.family_id)):
             yield split(splitter.id)
-        for fluid in s.standing(Fluid):
+        for fluid in s.active(Fluid):
             yield ring(fluid=fluid.id, sections=WET)
-        for additive in s.standing(Additive):
+        for additive in s.active(Additive):
             yield ring(fluid={"is": WATER, "additives": [additive.id]}, sections=WET)
-        for material in s.standing(Material):
+        for material in s.active(Material):
             yield ring(cpu={**BLOCK, "materials": {"base-plate": material.id}}, sections=WET)
             core = {**COOLED, "materials": {"core": material.id}}
             yield {"parts": {"rad": core}, "fluid": WATER, "air_c": 25, "sections": ["heat"]}
-        for fitting in {(row.family_id, row.angle_deg): row for row in s.standing(Fitting)}.values():
+        for fitting in {(row.family_id, row.angle_deg): row for row in s.active(Fitting)}.values():
             yield ring(first=[fitting.id], sections=["flow"])
         for family in TUBES_WITHOUT_SIZES:
             yield ring(tube={"kind": "tube", "family": family, "id_mm": 10, "od_mm": 12}, sections=WET)
@@ -199,10 +199,10 @@ class Reached:
 
     def _words(self) -> None:
         """Ask for every other name; it is reached if it leads to the part it stands for."""
-        for alias in self.snapshot.standing(Alias):
+        for alias in self.snapshot.active(Alias):
             found = self.base.find(FindQuestion(words=alias.words, limit=50))
-            told = set(IDS.findall(found.model_dump_json()))
-            if alias.part_id in told or self._meant(alias.part_id, told):
+            reported = set(IDS.findall(found.model_dump_json()))
+            if alias.part_id in reported or self._meant(alias.part_id, reported):
                 self.rows.add(alias.id)
 
     def _mixtures(self) -> None:
@@ -219,11 +219,11 @@ class Reached:
     def _curves(self) -> None:
         """Take up the points that lie on the curves computed with."""
         s = self.snapshot
-        for point in s.standing(PumpPoint):
+        for point in s.active(PumpPoint):
             curve = curve_of(s, s.get(Pump, point.pump_id))
             if (point.flow_l_min, point.head_kpa) in set(zip(curve.flows_l_min, curve.heads_kpa, strict=True)):
                 self.rows.add(point.id)
-        for spot in s.standing(FanPoint):
+        for spot in s.active(FanPoint):
             if spot.pressure_pa in table_curve(s, s.get(Fan, spot.fan_id)).pressures_pa:
                 self.rows.add(spot.id)
 
@@ -236,7 +236,7 @@ class Reached:
     def _heard(self) -> None:
         """Take up rows that were asked for under their key, with those that competed with them for it."""
         self.rows |= self.snapshot.heard
-        properties = self.snapshot.standing(MaterialProperty)
+        properties = self.snapshot.active(MaterialProperty)
         asked = {(row.material_id, row.property) for row in properties if row.id in self.snapshot.heard}
         self.rows.update(row.id for row in properties if (row.material_id, row.property) in asked)
 
@@ -311,12 +311,12 @@ class Reached:
         """Return archetypes that are a side of a rule, or belong to it."""
         if not side.startswith("family/"):
             return (self.resolver.archetype(side, "side"),)
-        found = (self.resolver.archetype(one, "side") for one in standing_parts(self.snapshot))
-        return tuple(part for part in found if any(side in end.rule_sides for end in part.elements))
+        found = (self.resolver.archetype(one, "side") for one in active_parts(self.snapshot))
+        return tuple(part for part in found if any(side in end.rule_keys for end in part.elements))
 
-    def _meant(self, part_id: str, told: set[str]) -> bool:
+    def _meant(self, part_id: str, reported: set[str]) -> bool:
         """Return whether some part of a family was found, where the name stands for the family."""
-        rows = (self.snapshot.row(one) for one in told)
+        rows = (self.snapshot.row(one) for one in reported)
         return any(part_id in self.snapshot.families(getattr(row, "family_id", "")) for row in rows if row is not None)
 
 
@@ -324,7 +324,7 @@ def _sort_of(part: Part) -> Hashable:
     """Return what a part has in common with all others that rules cannot tell from it; a substance is alone."""
     if part.kind in SUBSTANCES:
         return part.id
-    return tuple((end.kind, end.rule_sides) for end in part.elements)
+    return tuple((end.kind, end.rule_keys) for end in part.elements)
 
 
 def value_for(rows: list[RuleCondition], quantity_id: str) -> float:
@@ -358,7 +358,7 @@ def ring(tube: Any = TUBE, first: list[str] | None = None, **changes: Any) -> di
 def split(fitting: str) -> dict[str, Any]:
     """Return a loop in which the coolant divides and joins again in two of a fitting."""
     tees = {name: {"kind": "fitting", "is": fitting} for name in ("fork", "join")}
-    whole = ring(gpu={"kind": "block", "is": "block/graphics-full-cover", "heat_w": 100}, sections=["flow"])
+    whole = ring(gpu={"kind": "block", "is": "block/gpu-full-cover", "heat_w": 100}, sections=["flow"])
     ways = [("tank.out", "pump.in"), ("pump.out", "fork.a"), ("fork.b", "cpu.in"), ("fork.c", "gpu.in")]
     ways += [("cpu.out", "join.b"), ("gpu.out", "join.c"), ("join.a", "rad.in"), ("rad.out", "tank.in")]
     runs = [{**whole["runs"][0], "from": one, "to": other} for one, other in ways]
@@ -378,11 +378,11 @@ def broken_loops() -> Iterator[dict[str, Any]]:
     yield ring(rad={**COOLED, "fans": {"is": "fan/balanced-140"}, "screws": {"length_mm": 30}})
     for length_mm in (1, 26, 28, 35, 60):
         screws = {"length_mm": length_mm, "thread": "m3", "behind_plate_mm": 3}
-        yield ring(rad={**COOLED, "screws": screws, "place": {"depth_mm": 40, "port_room_mm": 20}})
+        yield ring(rad={**COOLED, "screws": screws, "place": {"depth_mm": 40, "port_clearance_mm": 20}})
     yield ring(spacings=[{"ports": ["cpu.in", "cpu.out"], "distance_mm": 15}])
     yield ring(cpu={**BLOCK, "added_weight_g": 5000, "supported": True})
     yield ring(cpu={**BLOCK, "added_weight_g": 5000, "supported": False})
-    yield ring(wanted={"coolant_over_air_k": 1, "sound_level_db": 5})
+    yield ring(target={"coolant_to_air_delta_t_k": 1, "sound_level_db": 5})
     plated = {"materials": {"base-plate": "metal/steel-carbon", "plating": "metal/nickel-plate-electroless"}}
     yield ring(cpu={**BLOCK, **plated}, sections=WET)
     bare = {"materials": {"base-plate": "metal/aluminium-6061", "plating": None}, "areas_cm2": {"base-plate": 1}}

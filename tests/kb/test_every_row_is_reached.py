@@ -39,7 +39,7 @@ LISTED = tuple(
 
 @pytest.fixture(scope="module")
 def reached(base: KnowledgeBase) -> Reached:
-    reached = Reached(base.snapshot.frozen)
+    reached = Reached(base.snapshot.built)
     reached.ask_everything()
     return reached
 
@@ -48,28 +48,28 @@ def listed(row_id: str) -> bool:
     return any(fnmatchcase(row_id, one.rows) for one in LISTED)
 
 
-def standing(snapshot: Snapshot) -> dict[str, str]:
-    """Return the table of every standing row but sources, by its id."""
+def active(snapshot: Snapshot) -> dict[str, str]:
+    """Return the table of every active row but sources, by its id."""
     tables = {table: row_class for table, row_class in ROW_CLASSES.items() if row_class is not Source}
-    return {row.id: table for table, row_class in tables.items() for row in snapshot.standing(row_class)}
+    return {row.id: table for table, row_class in tables.items() for row in snapshot.active(row_class)}
 
 
 @pytest.mark.parametrize("table", [table for table in ROW_CLASSES if table != Source.table])
 def test_every_row_comes_up_or_is_listed_with_a_reason(reached: Reached, table: str) -> None:
-    rows = {row_id for row_id, of in standing(reached.snapshot).items() if of == table}
+    rows = {row_id for row_id, of in active(reached.snapshot).items() if of == table}
     assert {row_id for row_id in rows - reached.rows if not listed(row_id)} == set()
 
 
 def test_every_source_is_that_of_a_row_or_says_that_it_is_none(reached: Reached) -> None:
     """The reason of a listed row is that of its source."""
     named = {getattr(row, "source_id", "") for table in ROW_CLASSES for row in reached.snapshot.all_rows(table)}
-    for source in reached.snapshot.standing(Source):
+    for source in reached.snapshot.active(Source):
         assert source.id in reached.rows | named or (source.note or "").startswith(UNUSED_SOURCE), source.id
 
 
 @pytest.mark.parametrize("entry", LISTED, ids=lambda entry: entry.rows)
 def test_no_entry_of_the_list_is_stale(reached: Reached, entry: Listed) -> None:
-    meant = {row_id for row_id in standing(reached.snapshot) if fnmatchcase(row_id, entry.rows)}
+    meant = {row_id for row_id in active(reached.snapshot) if fnmatchcase(row_id, entry.rows)}
     assert meant, "no row has such an id; take the entry out"
     assert meant & reached.rows == set(), "these rows come up; take the entry out, or narrow it"
     assert len(entry.reason) > 20

@@ -26,13 +26,13 @@ DEMO = LoopQuestion.model_validate(json.loads(read_example("example/first-loop",
 def cramped(monkeypatch: pytest.MonkeyPatch) -> Iterator[KnowledgeBase]:
     """A base with nearly no room for what is kept, whose threads interrupt one another as often as they can."""
     for module, name in (
-        (kb.report.pair_json, "MOST_TOLD"),
+        (kb.report.pair_json, "MOST_REPORTED"),
         (kb.report.pair_json, "MOST_SETTLED"),
-        (kb.store.snapshot, "MOST_TOLD"),
+        (kb.store.snapshot, "MOST_REPORTED"),
         (kb.store.snapshot, "MOST_WRITTEN"),
         (kb.store.snapshot, "MOST_RULED"),
         (kb.store.snapshot, "MOST_MATED"),
-        (kb.compatibility.fitting_index, "MOST_KEPT"),
+        (kb.compatibility.fitting_index, "MOST_CACHED"),
     ):
         monkeypatch.setattr(module, name, SMALL)
     usual = sys.getswitchinterval()
@@ -45,11 +45,11 @@ def answers(base: KnowledgeBase, seed: int) -> list[bytes]:
     """Return answers of all sorts, to questions drawn by a seed."""
     chance, ids = random.Random(seed), base.snapshot.ids()
     parts = base.snapshot.ids(("tubes", "fittings", "ports"))
-    told = [base.pair_json(PairQuestion(a=chance.choice(ids), b=chance.choice(ids))) for _ in range(PAIRS)]
-    told += [base.partners(PartnersQuestion(part=chance.choice(parts), limit=5)).model_dump_json().encode()]
-    told += [base.find(FindQuestion(words="10x16")).model_dump_json().encode()]
-    told += [base.loop(DEMO).model_dump_json().encode()]
-    return told
+    reported = [base.pair_json(PairQuestion(a=chance.choice(ids), b=chance.choice(ids))) for _ in range(PAIRS)]
+    reported += [base.partners(PartnersQuestion(part=chance.choice(parts), limit=5)).model_dump_json().encode()]
+    reported += [base.find(FindQuestion(words="10x16")).model_dump_json().encode()]
+    reported += [base.loop(DEMO).model_dump_json().encode()]
+    return reported
 
 
 def test_threads_that_ask_one_base_at_once_get_the_answers_of_one_who_asks_alone(cramped: KnowledgeBase) -> None:
@@ -58,5 +58,5 @@ def test_threads_that_ask_one_base_at_once_get_the_answers_of_one_who_asks_alone
     expected = [answers(alone, seed) for seed in seeds]
     with ThreadPoolExecutor(THREADS) as threads:
         together = list(threads.map(lambda seed: answers(cramped, seed), seeds))
-    assert [len(told) for told in together] == [PAIRS + 3] * THREADS
+    assert [len(reported) for reported in together] == [PAIRS + 3] * THREADS
     assert together == expected

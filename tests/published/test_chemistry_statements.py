@@ -4,7 +4,7 @@
 topic, the verdict that the statement itself gives (not our rules), and the circumstances. How it stands here:
 
 - `agrees`: our verdict on that topic is the statement's, and the whole answer is at least as severe;
-- `disputed`: sources disagree; ours follows another one and the answer must tell this statement beside it;
+- `disputed`: sources disagree; ours follows another one and the answer must report this statement beside it;
 - `stricter` or `milder`: ours differs on purpose; the row says why. No other row may.
 
 Statements about materials that we do not carry (nickel braze, stainless 347) are left out rather than carried over.
@@ -21,7 +21,7 @@ from typing import NamedTuple
 import pytest
 
 from kb.knowledge_base import KnowledgeBase
-from schemas.answers.answers import FindingTold, PairAnswer
+from schemas.answers.answers import Finding, PairAnswer
 from schemas.questions.questions import PairQuestion
 from schemas.verdict import Verdict
 
@@ -62,53 +62,53 @@ def read_statements() -> list[Statement]:
 STATEMENTS = read_statements()
 
 
-def standing(*ways: str) -> list[Statement]:
+def statements_that(*ways: str) -> list[Statement]:
     return [one for one in STATEMENTS if one.stands in ways]
 
 
-Ask = Callable[[Statement], tuple[PairAnswer, FindingTold]]
+Ask = Callable[[Statement], tuple[PairAnswer, Finding]]
 
 
 @pytest.fixture(scope="module")
 def ask(base: KnowledgeBase) -> Ask:
-    """Return the answer to a statement and what is told there on its topic."""
+    """Return the answer to a statement and what is reported there on its topic."""
 
-    def answer(statement: Statement) -> tuple[PairAnswer, FindingTold]:
-        told = base.pair(PairQuestion(a=statement.one, b=statement.other, conditions=statement.conditions))
-        on_topic = [one for one in told.findings if one.code == f"rule-{statement.topic}"]
-        assert len(on_topic) == 1, f"{statement} is not spoken of: {[one.code for one in told.findings]}"
-        return told, on_topic[0]
+    def answer(statement: Statement) -> tuple[PairAnswer, Finding]:
+        reported = base.pair(PairQuestion(a=statement.one, b=statement.other, conditions=statement.conditions))
+        on_topic = [one for one in reported.findings if one.code == f"rule-{statement.topic}"]
+        assert len(on_topic) == 1, f"{statement} is not spoken of: {[one.code for one in reported.findings]}"
+        return reported, on_topic[0]
 
     return answer
 
 
-@pytest.mark.parametrize("statement", standing("agrees"), ids=str)
+@pytest.mark.parametrize("statement", statements_that("agrees"), ids=str)
 def test_verdict_is_that_of_the_statement(ask: Ask, statement: Statement) -> None:
-    answer, told = ask(statement)
-    assert told.verdict is statement.expected
+    answer, reported = ask(statement)
+    assert reported.verdict is statement.expected
     assert answer.verdict.severity >= statement.expected.severity
 
 
-@pytest.mark.parametrize("statement", standing("disputed"), ids=str)
-def test_statement_that_lost_is_told_beside_the_one_that_decides(ask: Ask, statement: Statement) -> None:
-    _, told = ask(statement)
-    assert told.verdict is not statement.expected
-    assert statement.expected in {one.verdict for one in told.disputes}
-    assert all(one.source and one.reason for one in told.disputes)
+@pytest.mark.parametrize("statement", statements_that("disputed"), ids=str)
+def test_statement_that_lost_is_reported_beside_the_one_that_decides(ask: Ask, statement: Statement) -> None:
+    _, reported = ask(statement)
+    assert reported.verdict is not statement.expected
+    assert statement.expected in {one.verdict for one in reported.disputes}
+    assert all(one.source and one.reason for one in reported.disputes)
 
 
-@pytest.mark.parametrize("statement", standing("stricter"), ids=str)
+@pytest.mark.parametrize("statement", statements_that("stricter"), ids=str)
 def test_verdict_is_more_severe_than_the_statement_on_purpose(ask: Ask, statement: Statement) -> None:
-    _, told = ask(statement)
+    _, reported = ask(statement)
     assert statement.why
-    assert told.verdict.severity > statement.expected.severity
+    assert reported.verdict.severity > statement.expected.severity
 
 
-@pytest.mark.parametrize("statement", standing("milder"), ids=str)
+@pytest.mark.parametrize("statement", statements_that("milder"), ids=str)
 def test_verdict_is_milder_than_the_statement_on_purpose_yet_never_compatible(ask: Ask, statement: Statement) -> None:
-    answer, told = ask(statement)
+    answer, reported = ask(statement)
     assert statement.why
-    assert Verdict.CONDITIONAL.severity <= told.verdict.severity < statement.expected.severity
+    assert Verdict.CONDITIONAL.severity <= reported.verdict.severity < statement.expected.severity
     assert answer.verdict is not Verdict.COMPATIBLE
 
 

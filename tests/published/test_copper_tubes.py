@@ -12,7 +12,7 @@ from collections.abc import Callable
 import pytest
 
 from kb.knowledge_base import KnowledgeBase
-from kb.parts.dimensions import Span, span_of
+from kb.parts.dimensions import TolerancedDimension, toleranced_dimension
 from kb.parts.resolver import Resolver
 from schemas.tables.tubes import Tube
 
@@ -25,7 +25,7 @@ def test_every_water_tube_of_the_tables_agrees_with_the_carrier(
     base: KnowledgeBase, warehouse: Callable[[str], Rows]
 ) -> None:
     printed = {(row["nps"], row["identifier"]): row for row in warehouse("pipe.csv") if row["material"] == "copper"}
-    tubes = [row for row in base.snapshot.standing(Tube) if row.family_id == "family/tube-copper-b88"]
+    tubes = [row for row in base.snapshot.active(Tube) if row.family_id == "family/tube-copper-b88"]
     assert len(tubes) >= 15
     for tube in tubes:
         nominal, letter = tube.designation.split(" type ")
@@ -102,7 +102,7 @@ def test_tolerance_on_the_mean_outside_diameter(
 ) -> None:
     """EN 1057 Table 4 through the mill's table; ASTM B280-20 Table 1, drawn, through a text copy."""
     element = Resolver(base.snapshot).archetype(tube, "tube").elements[0]
-    span = span_of(base.snapshot, element, "od_mm")
-    assert isinstance(span, Span)
-    deviations = (span.nominal - span.low, span.high - span.nominal)
+    dimension = toleranced_dimension(base.snapshot, element, "od_mm")
+    assert isinstance(dimension, TolerancedDimension)
+    deviations = (dimension.nominal - dimension.low, dimension.high - dimension.nominal)
     assert deviations == pytest.approx((deviation, deviation), abs=half_digit)

@@ -1,4 +1,4 @@
-"""Growth of water, air under test, patterns of fan holes and threads of screws, held against the outside.
+"""Expansion of water, air under pressure test, patterns of fan holes and threads of screws, held against the outside.
 
 Carriers: density of water as a second library prints it (package iapws 1.5.5, IAPWS-97, 20 to 60 degC, which
 lies up to 15 millionths above IAPWS-95); linear expansion of metals and acrylic from an engineering table site and two
@@ -15,7 +15,7 @@ import math
 import pytest
 
 from kb.formulas.coolant.coolant import water_at
-from kb.formulas.coolant.expansion import growth_ml
+from kb.formulas.coolant.expansion import expansion_ml
 from kb.formulas.coolant.leak_test import pressure_per_kelvin_bar
 from kb.formulas.fit.fan_screws import thread_diameter_mm
 from kb.store.snapshot import Snapshot
@@ -29,13 +29,13 @@ LINEAR_EXPANSION_PER_K = {"copper": 16.7e-6, "brass": 21e-6, "acrylic": 75e-6}
 
 @pytest.mark.parametrize("hot", [40, 50, 60])
 def test_a_litre_of_water_grows_as_another_library_says(hot: int) -> None:
-    ours = growth_ml(1000, water_at(20.0).density_kg_per_m3, water_at(float(hot)).density_kg_per_m3)
+    ours = expansion_ml(1000, water_at(20.0).density_kg_per_m3, water_at(float(hot)).density_kg_per_m3)
     theirs = 1000 * (DENSITY_BY_ANOTHER_LIBRARY[20] / DENSITY_BY_ANOTHER_LIBRARY[hot] - 1)
     assert ours == pytest.approx(theirs, abs=0.02)
 
 
 def test_parts_grow_less_than_the_water_in_them_so_stiff_walls_are_the_safe_side() -> None:
-    water = growth_ml(1000, water_at(20.0).density_kg_per_m3, water_at(40.0).density_kg_per_m3)
+    water = expansion_ml(1000, water_at(20.0).density_kg_per_m3, water_at(40.0).density_kg_per_m3)
     for material, per_kelvin in LINEAR_EXPANSION_PER_K.items():
         inside = 1000 * ((1 + per_kelvin * 20) ** 3 - 1)
         assert 0 < inside < water, material
@@ -46,8 +46,8 @@ def test_a_kelvin_moves_the_needle_as_the_gas_law_says() -> None:
 
 
 def test_holes_of_fans_and_radiators_stand_as_public_designs_have_them(snapshot: Snapshot) -> None:
-    fans = {row.fan_size_mm: row.hole_spacing_mm for row in snapshot.standing(Fan)}
-    radiators = {row.fan_size_mm: row.fan_hole_spacing_mm for row in snapshot.standing(Radiator)}
+    fans = {row.fan_size_mm: row.hole_spacing_mm for row in snapshot.active(Fan)}
+    radiators = {row.fan_size_mm: row.fan_hole_spacing_mm for row in snapshot.active(Radiator)}
     for size in (120, 140, 200):
         assert fans[size] == HOLE_SPACINGS[size]
     assert radiators == {size: fans[size] for size in radiators}
@@ -55,7 +55,7 @@ def test_holes_of_fans_and_radiators_stand_as_public_designs_have_them(snapshot:
 
 
 def test_holes_lie_inside_the_frame_and_outside_the_blades(snapshot: Snapshot) -> None:
-    for row in snapshot.standing(Fan):
+    for row in snapshot.active(Fan):
         assert row.hole_spacing_mm < row.fan_size_mm
         assert row.hole_spacing_mm * math.sqrt(2) > row.blade_diameter_mm, row.id
 

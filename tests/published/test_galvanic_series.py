@@ -1,7 +1,7 @@
 """Galvanic order and couples against series that are not in our tables, and couples worked out by hand.
 
 1. Ranked list of MIL-STD-889 (seawater, 1 = most anodic), read in a numbered copy; none of its ranks is in our
-   tables. Copper stands in it twice (33 and 55), so ranks from 33 up are one loose band in which order means nothing.
+   tables. Copper stands in it twice (33 and 55), so ranks from 33 up are one loose range in which order means nothing.
 2. Galvanic-series chart of a marine-corrosion course, seawater of 25 degC against Ag/AgCl [mV]: kept in our tables, but
    never used to name an anode.
 3. MIL-STD-889C (2016) Table I, seawater column, bare metals, as transcribed in a naval data file. Seawater is the
@@ -9,8 +9,8 @@
 4. Potentials of the US Naval Research Laboratory's data file SeawaterPotentialData.xml and the anodic index with its
    practice limits; couples subtracted by hand.
 
-A metal that the base calls the anode must never be the nobler one of the outside list, but for the disagreements named
-here; where two series disagree, or bands of printed values overlap, the base must name none.
+A metal that the base calls the anode must never be the more noble one of the outside list, but for the disagreements
+named here; where two series disagree, or ranges of printed values overlap, the base must name none.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ import pytest
 from kb.compatibility.materials.galvanic_couples import Couple, place_couple
 from kb.knowledge_base import KnowledgeBase
 from kb.parts.substances import material_element
-from schemas.answers.answers import FindingTold
+from schemas.answers.answers import Finding
 from schemas.questions.questions import PairQuestion
 from schemas.tables.limits import Limit
 from schemas.verdict import Verdict
@@ -56,7 +56,7 @@ CONTRADICTED = {
     ("metal/lead", "metal/cast-iron"): "metal/cast-iron",
 }
 # No anode is named: measured potentials put tin and lead on the noble side of copper alloys, the index on the other;
-# casting alloys have one band for all; iron and steel stand level; tin and chromium plate share a group of the index.
+# casting alloys have one range for all; iron and steel stand level; tin and chromium plate share a group of the index.
 UNNAMED = {
     ("metal/aluminium-3003", "metal/aluminium-cast"),
     ("metal/aluminium-6061", "metal/aluminium-cast"),
@@ -104,7 +104,7 @@ CHART_MV = {
     "metal/brass-naval": -450,
     "metal/brass-yellow": -450,
 }
-CHART_SCATTER_MV = 40  # the chart's own, for alloys of iron and nickel
+CHART_SPREAD_MV = 40  # the chart's own, for alloys of iron and nickel
 
 
 @pytest.mark.parametrize(
@@ -112,7 +112,7 @@ CHART_SCATTER_MV = 40  # the chart's own, for alloys of iron and nickel
     [
         pair
         for pair in combinations(CHART_MV, 2)
-        if abs(CHART_MV[pair[0]] - CHART_MV[pair[1]]) > CHART_SCATTER_MV and pair != ("metal/tin", "metal/brass-naval")
+        if abs(CHART_MV[pair[0]] - CHART_MV[pair[1]]) > CHART_SPREAD_MV and pair != ("metal/tin", "metal/brass-naval")
     ],
     ids="|".join,
 )
@@ -149,14 +149,14 @@ def test_couple_voltages_by_hand(place: Place, one: str, other: str, seawater_v:
     assert couple.by_index.voltage == pytest.approx(index_v, abs=1e-9)
 
 
-Galvanic = Callable[..., FindingTold]
+Galvanic = Callable[..., Finding]
 
 
 @pytest.fixture(scope="module")
 def galvanic(base: KnowledgeBase) -> Galvanic:
-    """Return what a couple is told first: the rule or the screening figure."""
+    """Return what a couple is reported first: the rule or the screening figure."""
 
-    def ask(one: str, other: str, **conditions: float) -> FindingTold:
+    def ask(one: str, other: str, **conditions: float) -> Finding:
         return base.pair(PairQuestion(a=one, b=other, conditions=conditions)).findings[0]
 
     return ask
@@ -167,7 +167,7 @@ HARSH_V, NORMAL_V = 0.15, 0.25
 
 def test_practice_limits_of_the_anodic_index(base: KnowledgeBase) -> None:
     """Environment rule beside the index: 0.15 V harsh, 0.25 V normal, 0.50 V dry and warm; a loop is never dry."""
-    limits = {row.id: row for row in base.snapshot.standing(Limit) if row.quantity_id.startswith("quantity/couple-")}
+    limits = {row.id: row for row in base.snapshot.active(Limit) if row.quantity_id.startswith("quantity/couple-")}
     harsh, normal = limits["limit/couple-voltage-harsh-attack"], limits["limit/couple-voltage-normal-attack"]
     assert (harsh.value, normal.value) == (HARSH_V, NORMAL_V)
     assert {harsh.verdict, normal.verdict} == {Verdict.CONDITIONAL}
@@ -188,8 +188,8 @@ def test_practice_limits_of_the_anodic_index(base: KnowledgeBase) -> None:
 def test_screened_couples_on_either_side_of_the_practice_limits(
     galvanic: Galvanic, one: str, other: str, inhibited: float, verdict: Verdict
 ) -> None:
-    told = galvanic(one, other, inhibited=inhibited)
-    assert (told.code, told.verdict) == (f"couple-voltage-{'normal' if inhibited else 'harsh'}", verdict)
+    reported = galvanic(one, other, inhibited=inhibited)
+    assert (reported.code, reported.verdict) == (f"couple-voltage-{'normal' if inhibited else 'harsh'}", verdict)
 
 
 SEAWATER_INCOMPATIBLE = [
@@ -212,11 +212,13 @@ def test_what_seawater_forbids_is_never_compatible_without_inhibitor(galvanic: G
 @pytest.mark.parametrize(
     "pair", [("metal/copper", "metal/nickel"), ("metal/stainless-304", "metal/nickel")], ids="|".join
 )
-def test_seawater_verdict_against_trade_groups_is_told_as_a_dispute(galvanic: Galvanic, pair: tuple[str, str]) -> None:
+def test_seawater_verdict_against_trade_groups_is_reported_as_a_dispute(
+    galvanic: Galvanic, pair: tuple[str, str]
+) -> None:
     """MIL-STD-889C forbids them bare in seawater; airframe groups (Niu, 1988) put them together."""
-    told = galvanic(*pair)
-    assert told.verdict is Verdict.COMPATIBLE
-    assert [(one.verdict, one.source) for one in told.disputes] == [(Verdict.INCOMPATIBLE, "source/mil-std-889c")]
+    reported = galvanic(*pair)
+    assert reported.verdict is Verdict.COMPATIBLE
+    assert [(one.verdict, one.source) for one in reported.disputes] == [(Verdict.INCOMPATIBLE, "source/mil-std-889c")]
 
 
 @pytest.mark.parametrize("noble", ["metal/copper", "metal/lead", "metal/nickel", "metal/tin"])
@@ -230,17 +232,17 @@ def test_copper_on_aluminium_above_0_45_v_is_unsuitable(galvanic: Galvanic) -> N
     assert galvanic("metal/copper", "metal/aluminium-6061").verdict is Verdict.INCOMPATIBLE
 
 
-def test_mild_verdict_for_tin_on_aluminium_in_humid_air_is_told_beside_the_severe_one(galvanic: Galvanic) -> None:
+def test_mild_verdict_for_tin_on_aluminium_in_humid_air_is_reported_beside_the_severe_one(galvanic: Galvanic) -> None:
     """The same page calls tinned copper on aluminium mild in humid air; the handbook counts tin among the attackers."""
-    told = galvanic("metal/tin", "metal/aluminium-6061")
-    assert told.verdict is Verdict.INCOMPATIBLE
+    reported = galvanic("metal/tin", "metal/aluminium-6061")
+    assert reported.verdict is Verdict.INCOMPATIBLE
     assert (Verdict.COMPATIBLE, "source/cern-cooling-water-materials") in {
-        (one.verdict, one.source) for one in told.disputes
+        (one.verdict, one.source) for one in reported.disputes
     }
 
 
 def test_electroless_nickel_severely_attacks_steel(galvanic: Galvanic) -> None:
-    """Electroless nickel in harbour water, abstract: nobler than steel, severe attack on the steel."""
-    told = galvanic("metal/nickel-plate-electroless", "metal/steel-carbon")
-    assert told.verdict is Verdict.INCOMPATIBLE
-    assert "carbon steel" in {fact.value for fact in told.facts if fact.column == "anode"}
+    """Electroless nickel in harbour water, abstract: more noble than steel, severe attack on the steel."""
+    reported = galvanic("metal/nickel-plate-electroless", "metal/steel-carbon")
+    assert reported.verdict is Verdict.INCOMPATIBLE
+    assert "carbon steel" in {fact.value for fact in reported.facts if fact.column == "anode"}

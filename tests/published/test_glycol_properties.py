@@ -1,4 +1,4 @@
-"""Glycol and water as the mix question tells them, against other carriers than the fit that computes them.
+"""Glycol and water as the mix question reports them, against other carriers than the fit that computes them.
 
 1. Second fit (SecCool) of the same book, Melinder, "Properties of secondary working fluids" (IIR, 2010), as fluids MEG2
    and MPG2 of CoolProp 8.0.0: the fits may differ by what either leaves over, so the tolerances below are theirs.
@@ -71,13 +71,13 @@ def test_properties_agree_with_the_second_fit(
 ) -> None:
     ours = mixture_properties(glycol, share, temperature)
     assert ours.dynamic_viscosity_mpa_s is not None
-    told = {
+    reported = {
         "D": ours.density_kg_per_m3,
         "V": ours.dynamic_viscosity_mpa_s / 1e3,
         "C": ours.heat_capacity_j_per_kg_k,
         "L": ours.thermal_conductivity_w_per_m_k,
     }
-    for name, value in told.items():
+    for name, value in reported.items():
         theirs = second_fit(name, glycol, share, temperature)
         assert value == pytest.approx(theirs, rel=SECOND_FIT_TOLERANCES[name]), name
 
@@ -170,9 +170,9 @@ def test_freezing_points_by_mass(glycol: Glycol, mass_percent: float, printed_c:
 
 def test_half_ethylene_glycol_by_volume_is_52_7_percent_by_mass(mix: Mix) -> None:
     """Ideal volumes, 0.5 * 1113.2 / (0.5 * 1113.2 + 0.5 * 998.2) = 0.5272, worked out by hand."""
-    told = mix(EG, 50)
-    assert told.glycol_percent_volume == 50
-    assert told.glycol_percent_mass == pytest.approx(52.72, abs=0.005)
+    reported = mix(EG, 50)
+    assert reported.glycol_percent_volume == 50
+    assert reported.glycol_percent_mass == pytest.approx(52.72, abs=0.005)
 
 
 @pytest.mark.parametrize(("volume_percent", "mass_percent"), [(0, 0), (100, 100)])
@@ -211,8 +211,8 @@ def test_density_of_water_in_the_tables(cell: Callable[[str, str], float]) -> No
 @pytest.mark.parametrize(
     ("glycol", "volume_percent", "temperature"), [(EG, 60, 20.0), (PG, 100, 20.0), (EG, 20, -20.0)]
 )
-def test_outside_the_range_of_the_library_nothing_is_told(
+def test_outside_the_range_of_the_library_nothing_is_reported(
     mix: Mix, glycol: Glycol, volume_percent: float, temperature: float
 ) -> None:
-    told = mix(glycol, volume_percent, temperature)
-    assert told.density_kg_per_m3 is told.dynamic_viscosity_mpa_s is told.heat_capacity_j_per_kg_k is None
+    reported = mix(glycol, volume_percent, temperature)
+    assert reported.density_kg_per_m3 is reported.dynamic_viscosity_mpa_s is reported.heat_capacity_j_per_kg_k is None

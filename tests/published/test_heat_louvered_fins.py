@@ -67,8 +67,8 @@ def test_the_form_of_2000_steps_at_150_and_the_amendment_does_not() -> None:
     factors = louver_factors(FIN)
     assert factors.slow_branch(150.0) == pytest.approx(0.196, abs=0.0005)
     assert factors.fast_branch(150.0) == pytest.approx(0.168, abs=0.0005)
-    for meeting in (BRIDGE_FROM, BRIDGE_TO, factors.creeping_below):
-        below, above = fanning_f(FIN, meeting * (1 - 1e-9)), fanning_f(FIN, meeting * (1 + 1e-9))
+    for pair in (BRIDGE_FROM, BRIDGE_TO, factors.creeping_below):
+        below, above = fanning_f(FIN, pair * (1 - 1e-9)), fanning_f(FIN, pair * (1 + 1e-9))
         assert below == pytest.approx(above, rel=1e-7)
 
 

@@ -34,7 +34,7 @@ def printed(warehouse: Callable[[str], Rows]) -> dict[str, dict[str, str]]:
 
 
 def test_every_g_thread_of_the_tables_is_held_against_the_carrier(snapshot: Snapshot) -> None:
-    ours = {row.id for row in snapshot.standing(Thread) if row.family_id == "family/thread-parallel-pipe"}
+    ours = {row.id for row in snapshot.active(Thread) if row.family_id == "family/thread-parallel-pipe"}
     assert ours == {thread_id(size) for size in SIZES}
 
 
@@ -55,7 +55,7 @@ def test_basic_size_of_g_thread(
 
 
 def tolerance(base: KnowledgeBase, size: str, side: ThreadSide, tolerance_class: str) -> ThreadTolerance:
-    rows = base.snapshot.standing(ThreadTolerance)
+    rows = base.snapshot.active(ThreadTolerance)
     wanted = (thread_id(size), side, tolerance_class)
     return next(row for row in rows if (row.thread_id, row.side, row.tolerance_class) == wanted)
 

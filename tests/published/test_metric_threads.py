@@ -53,7 +53,7 @@ def basic_pitch_diameter(thread: Thread) -> float:
 
 
 def test_every_metric_thread_of_the_tables_is_held_against_the_carrier(base: KnowledgeBase) -> None:
-    ours = {row.id for row in base.snapshot.standing(Thread) if row.family_id == "family/thread-metric"}
+    ours = {row.id for row in base.snapshot.active(Thread) if row.family_id == "family/thread-metric"}
     assert ours == {f"thread/{row.thread}" for row in TABLE}
 
 

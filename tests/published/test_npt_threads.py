@@ -94,7 +94,7 @@ def test_outside_diameter_is_that_of_steel_pipe(
 
 @ROWS
 def test_hand_tight_turns_follow_from_where_the_threads_bind(row: Printed, cell: Callable[[str, str], float]) -> None:
-    """A public page prints L1 in threads; the play between E1 and E0 must be eaten after as many turns.
+    """A public page prints L1 in threads; the play between E1 and E0 must be taken up after as many turns.
 
     L1 is printed to 3 or 4 decimals, so turns may differ by half its last digit times n besides their own half digit.
     """

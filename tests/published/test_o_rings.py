@@ -1,8 +1,8 @@
-"""ISO 3601-1, class A (the sizes of SAE AS568): inside diameter, section and their tolerances of every ring we carry.
+"""ISO 3601-1, class A (the sizes of SAE AS568): inside diameter, section and their tolerances of every O-ring we carry.
 
 Carrier read: package bd_warehouse 0.4.0, data/o-ring_parameters.csv, printed to 0.01 mm. Its static gland table,
 data/o-ring_static_gland_parameters.csv (a seal maker's guide; the package itself says it is not held against ISO
-3601-2), prints squeeze in whole percent for given depths and so checks our formula at both ends of the tolerances.
+3601-2), prints compression in whole percent for given depths and so checks our formula at both ends of the tolerances.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 import pytest
 
-from kb.formulas.fit.ring_squeeze import ring_squeeze_percent, ring_stretch_percent
+from kb.formulas.fit.o_ring_compression import o_ring_compression_percent, o_ring_stretch_percent
 from kb.knowledge_base import KnowledgeBase
 from schemas.tables.seals import Seal
 
@@ -29,28 +29,28 @@ def printed(warehouse: Callable[[str], Rows]) -> dict[str, dict[str, str]]:
 def test_every_ring_of_the_standard_agrees_with_the_carrier(
     base: KnowledgeBase, printed: dict[str, dict[str, str]]
 ) -> None:
-    rings = [row for row in base.snapshot.standing(Seal) if row.id.startswith(PREFIX)]
+    rings = [row for row in base.snapshot.active(Seal) if row.id.startswith(PREFIX)]
     assert len(rings) >= 70
-    for ring in rings:
-        row = printed[ring.id.removeprefix(PREFIX)]
-        ours = (ring.ring_id_mm, ring.ring_id_tolerance_mm, ring.section_mm, ring.section_tolerance_mm)
+    for o_ring in rings:
+        row = printed[o_ring.id.removeprefix(PREFIX)]
+        ours = (o_ring.o_ring_id_mm, o_ring.o_ring_id_tolerance_mm, o_ring.section_mm, o_ring.section_tolerance_mm)
         theirs = [float(row[f"iso3601:{name}"]) for name in ("id", "id_tol", "w", "w_tol")]
-        assert ours == pytest.approx(theirs, abs=HALF_DIGIT_MM), ring.id
+        assert ours == pytest.approx(theirs, abs=HALF_DIGIT_MM), o_ring.id
 
 
 def squeeze_at_depth(section: float, depth: float) -> float:
-    """A ring between a rod of 10 mm and a groove that leaves the named depth."""
-    return ring_squeeze_percent(section, 10.0 + 2 * depth, 10.0)
+    """An O-ring between a rod of 10 mm and a groove that leaves the named depth."""
+    return o_ring_compression_percent(section, 10.0 + 2 * depth, 10.0)
 
 
 @pytest.mark.parametrize("section", ["1.78", "2.62", "3.53", "5.33"])
 def test_squeeze_of_the_radial_gland_table(
     section: str, warehouse: Callable[[str], Rows], printed: dict[str, dict[str, str]]
 ) -> None:
-    """Least squeeze: thinnest ring in the deepest gland; most: thickest ring in the shallowest."""
+    """Least compression: thinnest O-ring in the deepest gland; most: thickest O-ring in the shallowest."""
     gland = next(row for row in warehouse("data/o-ring_static_gland_parameters.csv") if row["w"] == section)
-    ring = next(row for row in printed.values() if float(row["iso3601:w"]) == float(section))
-    width, tolerance = float(ring["iso3601:w"]), float(ring["iso3601:w_tol"])
+    o_ring = next(row for row in printed.values() if float(row["iso3601:w"]) == float(section))
+    width, tolerance = float(o_ring["iso3601:w"]), float(o_ring["iso3601:w_tol"])
     least = squeeze_at_depth(width - tolerance, float(gland["d_r_max"]))
     most = squeeze_at_depth(width + tolerance, float(gland["d_r_min"]))
     assert (least, most) == pytest.approx((float(gland["sq_r_p_min"]), float(gland["sq_r_p_max"])), abs=HALF_PERCENT)
@@ -72,7 +72,7 @@ def test_squeeze_of_the_radial_gland_table(
 def test_squeeze_of_the_metric_housing_table_by_hand(
     section: float, tolerance: float, depth: float, nominal: float, least: float, most: float
 ) -> None:
-    """A seal seller's table of static radial housings prints section and depth; the squeeze is worked out by hand.
+    """A seal seller's table of static radial housings prints section and depth; the compression is worked out by hand.
 
     Section 2.00 in depth 1.50: (2.00 - 1.50) / 2.00 = 25.0 %; with the section tolerance of 0.08:
     (1.92 - 1.50) / 1.92 = 21.9 % and (2.08 - 1.50) / 2.08 = 27.9 %. The others likewise, to 0.1 %.
@@ -82,18 +82,18 @@ def test_squeeze_of_the_metric_housing_table_by_hand(
 
 
 def test_worst_squeeze_of_a_ring_fitting_by_hand(base: KnowledgeBase) -> None:
-    """Own arithmetic, pencil and paper, for 12 mm copper tube (EN 1057, +-0.04) in the ring fitting for 12 mm.
+    """Own arithmetic, pencil and paper, for 12 mm copper tube (EN 1057, +-0.04) in the compression fitting for 12 mm.
 
-    Groove 15.2 +-0.05, ring 12 x 2 with section 2.00 +-0.08.
+    Groove 15.2 +-0.05; O-ring 12 x 2 with section 2.00 +-0.08.
     Least: depth (15.25 - 11.96) / 2 = 1.645; (1.92 - 1.645) / 1.92 = 14.3 %.
     Most:  depth (15.15 - 12.04) / 2 = 1.555; (2.08 - 1.555) / 2.08 = 25.2 %.
     """
     decision = base.decide("tube/copper-en-1057-12x1", "fitting/rigid-12-g-1-4")
     values = {finding.code: finding.evidence[0].value for finding in decision.joint.findings}
-    assert values["ring-squeeze-min"] == pytest.approx(14.3, abs=0.05)
-    assert values["ring-squeeze-max"] == pytest.approx(25.2, abs=0.05)
+    assert values["o-ring-compression-min"] == pytest.approx(14.3, abs=0.05)
+    assert values["o-ring-compression-max"] == pytest.approx(25.2, abs=0.05)
 
 
 def test_stretch_by_hand() -> None:
-    """A ring of 12.42 mm (size 014) on a tube of 12.70 mm: 0.28 / 12.42 = 2.25 %."""
-    assert ring_stretch_percent(12.42, 12.70) == pytest.approx(2.25, abs=0.005)
+    """An O-ring of 12.42 mm (size 014) on a tube of 12.70 mm: 0.28 / 12.42 = 2.25 %."""
+    assert o_ring_stretch_percent(12.42, 12.70) == pytest.approx(2.25, abs=0.005)

@@ -71,16 +71,16 @@ def test_a_commit_that_leaves_the_tables_alone_is_not_held_up(
     assert hook.check(checkout) == 0
 
 
-def test_staged_faults_are_refused_even_if_the_work_tree_is_mended(
+def test_staged_faults_are_refused_even_if_the_work_tree_is_fixed(
     hook: Any, checkout: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
     spoil(checkout)
     hook.git(checkout, "add", "kb")
     shutil.copytree(ROOT / "kb" / "tables", checkout / "kb" / "tables", dirs_exist_ok=True)
     assert hook.check(checkout) == 3
-    told = capfd.readouterr()
-    assert told.out.startswith("tubes.csv:")
-    assert told.err.rstrip().endswith("commit again")
+    reported = capfd.readouterr()
+    assert reported.out.startswith("tubes.csv:")
+    assert reported.err.rstrip().endswith("commit again")
 
 
 def test_faults_of_the_work_tree_alone_do_not_count(hook: Any, checkout: Path) -> None:

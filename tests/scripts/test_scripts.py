@@ -374,7 +374,7 @@ INSIDES = {  # how code leans on what a package does not promise
 
 @pytest.mark.parametrize("package", INSIDES)
 def test_a_package_whose_insides_are_used_is_bounded_on_both_sides(package: str) -> None:
-    sources = [path for house in ("api", "kb", "schemas") for path in (CHECKOUT / house).rglob("*.py")]
+    sources = [path for project in ("api", "kb", "schemas") for path in (CHECKOUT / project).rglob("*.py")]
     if any(re.search(INSIDES[package], path.read_text(encoding="utf-8")) for path in sources):
         assert {each.operator for each in dependencies()[package]} == {">=", "<"}
 

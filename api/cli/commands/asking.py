@@ -32,7 +32,7 @@ def ask_pair(a: str, b: str, conditions: Sequence[str], as_json: bool) -> ExitCo
 
 
 def ask_partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
-    """Print the parts of a kind that suit a part.
+    """Print the parts of a kind that fit a part.
 
     Raises:
         QuestionError, WrongFieldsError: if this cannot be asked.
@@ -68,7 +68,7 @@ def ask_find(words: str, limit: int, as_json: bool) -> ExitCode:
 
 
 def ask_loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
-    """Print whether the loop in a file goes together and does its work.
+    """Print whether the loop in a file can be assembled and does its work.
 
     Args:
         file: file with the question, `-` for standard input.

@@ -39,7 +39,7 @@ def limit_option(default: int) -> Callable[[Any], Any]:
 @conditions_option
 @as_json_option
 def pair(a: str, b: str, conditions: tuple[str, ...], as_json: bool) -> ExitCode:
-    """Do these two parts suit each other?
+    """Are these two parts compatible?
 
     A and B are ids, JSON, @FILE or the words of a spec sheet.
     """
@@ -60,7 +60,7 @@ def pair(a: str, b: str, conditions: tuple[str, ...], as_json: bool) -> ExitCode
 @limit_option(20)
 @as_json_option
 def partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
-    """Which parts suit this one? Best first."""
+    """Which parts fit this one? Best first."""
     from api.cli.commands import asking  # noqa: PLC0415
 
     return asking.ask_partners(part, kind, limit, as_json)
@@ -100,7 +100,7 @@ def find(words: tuple[str, ...], limit: int, as_json: bool) -> ExitCode:
 )
 @as_json_option
 def loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
-    """Does this loop go together and do its work, and what is missing?
+    """Can this loop be assembled and do its work, and what is missing?
 
     FILE holds the loop as JSON: parts, runs between them, coolant, heat, fans, places; - reads it from standard input,
     example/first-loop and the like are loops that come with the program.

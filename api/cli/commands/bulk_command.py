@@ -41,8 +41,8 @@ def bulk(source: Path, target: Path, kind: str) -> ExitCode:  # noqa: ARG001 - o
     from kb.bulk.run import BulkJob, answer_pairs  # noqa: PLC0415
 
     start = time.monotonic()
-    with _bar(source.name) as tell:
-        report = answer_pairs(load(), BulkJob(source, target, parse_json), tell)
+    with _bar(source.name) as on_progress:
+        report = answer_pairs(load(), BulkJob(source, target, parse_json), on_progress)
     remark(_last_line(report, time.monotonic() - start))
     return ExitCode.DONE
 
@@ -59,11 +59,11 @@ def _bar(title: str) -> Iterator[Callable[[Progress], None]]:
     with rich_progress.Progress(*columns, console=console, disable=not console.is_terminal, transient=True) as bar:
         task = bar.add_task(title, total=1.0)
 
-        def tell(progress: Progress) -> None:
+        def on_progress(progress: Progress) -> None:
             judging = f", {progress.judged:,} questions judged" if progress.judged else ""
             bar.update(task, completed=progress.share, description=f"{progress.rows:,} rows{judging}")
 
-        yield tell
+        yield on_progress
 
 
 def _last_line(report: BulkReport, seconds: float) -> str:

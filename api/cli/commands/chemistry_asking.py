@@ -26,7 +26,7 @@ CSV_HEADER = ("row", "column", "verdict", "decided_by")
 def ask_fluids(
     parts: Sequence[str], additives: Sequence[str], conditions: Sequence[str], limit: int, as_json: bool
 ) -> ExitCode:
-    """Print which fluids suit materials or parts.
+    """Print which fluids are compatible with materials or parts.
 
     Raises:
         QuestionError, WrongFieldsError: if this cannot be asked.
@@ -40,7 +40,7 @@ def ask_fluids(
 
 
 def ask_materials(fluid: str, family: str | None, conditions: Sequence[str], limit: int, as_json: bool) -> ExitCode:
-    """Print which materials suit a fluid.
+    """Print which materials are compatible with a fluid.
 
     Raises:
         QuestionError, WrongFieldsError: if this cannot be asked.

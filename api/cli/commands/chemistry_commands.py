@@ -30,7 +30,7 @@ GLYCOLS = ("propylene-glycol", "ethylene-glycol")
 def fluids(
     parts: tuple[str, ...], additives: tuple[str, ...], conditions: tuple[str, ...], limit: int, as_json: bool
 ) -> ExitCode:
-    """Which fluids suit all these materials or parts? Best first.
+    """Which fluids are compatible with all these materials or parts? Best first.
 
     Each PART is a material (metal/copper) or a part whose materials are usual or given in its JSON.
     """
@@ -46,7 +46,7 @@ def fluids(
 @limit_option(100)
 @as_json_option
 def materials(fluid: str, family: str | None, conditions: tuple[str, ...], limit: int, as_json: bool) -> ExitCode:
-    """Which materials suit this fluid? Best first."""
+    """Which materials are compatible with this fluid? Best first."""
     from api.cli.commands import chemistry_asking  # noqa: PLC0415
 
     return chemistry_asking.ask_materials(fluid, family, conditions, limit, as_json)

@@ -63,4 +63,4 @@ def serve(
     return ExitCode.DONE
 
 
-UPKEEP_COMMANDS: tuple[click.Command, ...] = (serve,)
+SERVICE_COMMANDS: tuple[click.Command, ...] = (serve,)

@@ -7,22 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from schemas.answers.band import BandTold
+from schemas.answers.uncertainty_range import UncertaintyRange
 from schemas.columns.amounts import FLOW, TEMPERATURE, amount_in
 from schemas.columns.sizes import MM_PER_INCH
 
 _LITRES_FROM_ML = 1000.0
 
 
-def band(told: BandTold, unit: str, digits: int = 1) -> str:
-    """Return a band as `4.6 l/min (3.9 to 5.2)`; the number alone if both ends look like it.
+def with_range(one: UncertaintyRange, unit: str, digits: int = 1) -> str:
+    """Return a range as `4.6 l/min (3.9 to 5.2)`; the number alone if both ends look like it.
 
-    >>> band(BandTold(low=3.9, likely=4.6, high=5.2), "l/min")
+    >>> with_range(UncertaintyRange(low=3.9, likely=4.6, high=5.2), "l/min")
     '4.6 l/min (3.9 to 5.2)'
-    >>> band(BandTold(low=4.0, likely=4.0, high=4.0), "K")
+    >>> with_range(UncertaintyRange(low=4.0, likely=4.0, high=4.0), "K")
     '4.0 K'
     """
-    low, likely, high = (f"{value:.{digits}f}" for value in (told.low, told.likely, told.high))
+    low, likely, high = (f"{value:.{digits}f}" for value in (one.low, one.likely, one.high))
     return f"{likely} {unit}" if low == likely == high else f"{likely} {unit} ({low} to {high})"
 
 

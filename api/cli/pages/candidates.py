@@ -11,19 +11,19 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from api.cli.pages.layout import QUIET, STRONG, bullets, colour, foot, indented, section, sign
-from schemas.answers.answers import BetweenAnswer, ChainTold, FindAnswer, PartnersAnswer, PartnerTold
+from schemas.answers.answers import BetweenAnswer, FindAnswer, FittingChain, Partner, PartnersAnswer
 from schemas.verdict import Verdict
 
 _DIRECT = {
-    Verdict.COMPATIBLE: "They suit each other directly.",
-    Verdict.CONDITIONAL: "They suit each other directly, under conditions.",
-    Verdict.UNKNOWN: "Whether they suit each other directly is not known.",
-    Verdict.INCOMPATIBLE: "They do not suit each other directly.",
+    Verdict.COMPATIBLE: "They are directly compatible.",
+    Verdict.CONDITIONAL: "They are directly compatible, under conditions.",
+    Verdict.UNKNOWN: "Whether they are directly compatible is not known.",
+    Verdict.INCOMPATIBLE: "They are not directly compatible.",
 }
 
 
 def partners_page(answer: PartnersAnswer) -> Iterator[RenderableType]:
-    """Yield the page of parts that suit a part."""
+    """Yield the page of parts that fit a part."""
     shown = len(answer.partners)
     lead = (
         f"{_count(shown, answer.kind)} for {answer.part}, best first"
@@ -65,13 +65,13 @@ def find_page(answer: FindAnswer) -> Iterator[RenderableType]:
     yield foot(answer.kb_version)
 
 
-def _partner(partner: PartnerTold) -> Group:
+def _partner(partner: Partner) -> Group:
     verdict = (f"  {partner.verdict.value}", colour(partner.verdict))
     name = Text.assemble((partner.part, STRONG), verdict)
     return Group(name, Text(partner.title), Text(partner.reason, style=QUIET))
 
 
-def _chain(number: int, chain: ChainTold) -> Group:
+def _chain(number: int, chain: FittingChain) -> Group:
     lead = Text(f" {number}. ").append_text(sign(chain.verdict)).append(f" {chain.verdict.value}: ")
     lead.append(" + ".join(chain.parts), style=STRONG)
     joints = ((sign(one.verdict), Text(one.place)) for one in chain.joints)

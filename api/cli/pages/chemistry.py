@@ -1,7 +1,7 @@
-"""The section of a loop page on what its coolant touches.
+"""The section of a loop page on its wetted materials.
 
-Owns: the order of its parts, what is told in full and what in brief. Does not own: the look of reasons (`reasons.py`).
-What is wrong or open is told from the findings, each reason once; what is well is only named.
+Owns: the order of its parts, what is reported in full and what in brief. Does not own: the look of reasons
+(`reasons.py`). What is wrong or open is reported from the findings, each reason once; what is well is only named.
 """
 
 from __future__ import annotations
@@ -16,22 +16,22 @@ from api.cli.pages.layout import QUIET, STRONG, bullets, colour, indented, secti
 from api.cli.pages.names import WITH, Names
 from kb.compatibility.joints.joint import NOTHING_KNOWN
 from kb.compatibility.materials.exposure import MATERIAL_MISSING
-from schemas.answers.answers import FindingTold
-from schemas.answers.loop import ChemistryTold, MeetingTold, SurfaceTold
+from schemas.answers.answers import Finding
+from schemas.answers.loop import ChemistrySection, SubstancePair, WettedSurface
 from schemas.verdict import Verdict
 
 _NOTHING = (Text(), Text())
-_USUAL = "(usual) is what such parts are mostly made of, as nobody named it; name yours under materials."
+_USUAL = "(usual) is what such parts are mostly made of, as it was not specified; name yours under materials."
 _STATE_YOURS = "conditions in the loop's JSON, or properties of its fluid"
 
 
 def chemistry_section(
-    chemistry: ChemistryTold, findings: Sequence[FindingTold], names: Names
+    chemistry: ChemistrySection, findings: Sequence[Finding], names: Names
 ) -> Iterator[RenderableType]:
     """Yield the section: verdict, change interval, metals, contacts, mixture, platings, materials.
 
     Args:
-        chemistry: what the loop answer tells of its substances.
+        chemistry: what the loop answer reports about its substances.
         findings: those of this section that are not well.
         names: words for ids.
     """
@@ -40,20 +40,20 @@ def chemistry_section(
         lead.append(f"; this coolant is usually changed after {chemistry.change_after_months:g} months")
     yield section(f"Chemistry: {names.title(chemistry.fluid)}", lead)
     groups = (
-        ("Metals side by side", chemistry.couples, _couples),
+        ("Galvanic couples", chemistry.couples, _couples),
         ("Materials in the coolant", chemistry.contacts, _contacts),
         ("Additives", chemistry.mixture, _contacts),
         ("Platings", chemistry.platings, _contacts),
     )
-    for title, meetings, show in groups:
-        if meetings:
-            wrong = [one for one in findings if _is_among(one, meetings)]
-            yield _subsection(title, *([show(wrong, names)] if wrong else []), *_well(meetings, names))
-    yield _subsection("What the coolant touches", *_gaps(findings), *_surfaces(chemistry.surfaces))
+    for title, pairs, show in groups:
+        if pairs:
+            wrong = [one for one in findings if _is_among(one, pairs)]
+            yield _subsection(title, *([show(wrong, names)] if wrong else []), *_well(pairs, names))
+    yield _subsection("Wetted materials", *_gaps(findings), *_surfaces(chemistry.surfaces))
     yield from map(indented, reasons.usual_values(findings, _STATE_YOURS))
 
 
-def _meetings(chemistry: ChemistryTold) -> tuple[MeetingTold, ...]:
+def _pairs(chemistry: ChemistrySection) -> tuple[SubstancePair, ...]:
     return (*chemistry.contacts, *chemistry.couples, *chemistry.mixture, *chemistry.platings)
 
 
@@ -67,19 +67,19 @@ def _single_places(place: str) -> Iterator[str]:
     yield from (f"{material}{found}{other}" for material in materials.split(", ")) if found else (place,)
 
 
-def _is_among(finding: FindingTold, meetings: Iterable[MeetingTold]) -> bool:
-    return next(_single_places(finding.place)) in {one.place for one in meetings}
+def _is_among(finding: Finding, pairs: Iterable[SubstancePair]) -> bool:
+    return next(_single_places(finding.place)) in {one.place for one in pairs}
 
 
-def _contacts(findings: Sequence[FindingTold], names: Names) -> RenderableType:
+def _contacts(findings: Sequence[Finding], names: Names) -> RenderableType:
     unknown = [one for one in findings if one.code == NOTHING_KNOWN]
     known = [one for one in findings if one.code != NOTHING_KNOWN]
-    told = reasons.by_place(known, names, lambda place: Text(names.meeting(place), style=STRONG))
-    words = f"Nothing is known about these: {'; '.join(names.meeting(one.place) for one in unknown)}"
-    return Group(*([told] if known else []), *_at_once(unknown, words))
+    reported = reasons.by_place(known, names, lambda place: Text(names.pair(place), style=STRONG))
+    words = f"Nothing is known about these: {'; '.join(names.pair(one.place) for one in unknown)}"
+    return Group(*([reported] if known else []), *_at_once(unknown, words))
 
 
-def _couples(findings: Sequence[FindingTold], names: Names) -> RenderableType:
+def _couples(findings: Sequence[Finding], names: Names) -> RenderableType:
     """Return couples under the rule that speaks of them, each with its voltage and its anode."""
     items: list[tuple[Text, RenderableType]] = []
     for same in _by_rule(findings):
@@ -87,54 +87,54 @@ def _couples(findings: Sequence[FindingTold], names: Names) -> RenderableType:
         if same[0].rules:
             items.append((sign(same[0].verdict), _ruled_couples(same, names)))
         else:
-            items.append((Text(), Text(names.meeting(same[0].place), style=STRONG)))
+            items.append((Text(), Text(names.pair(same[0].place), style=STRONG)))
             items += [(sign(one.verdict), _computed_couple(one, names)) for one in same]
     return bullets(items)
 
 
-def _ruled_couples(same: Sequence[FindingTold], names: Names) -> Group:
+def _ruled_couples(same: Sequence[Finding], names: Names) -> Group:
     reason = same[0].rules[0].reason
     couples = (
-        Text.assemble((names.meeting(one.place), STRONG), (one.sentence.replace(reason, "", 1), QUIET)) for one in same
+        Text.assemble((names.pair(one.place), STRONG), (one.sentence.replace(reason, "", 1), QUIET)) for one in same
     )
-    return reasons.with_mend(same[0], Group(*couples, Text(names.within(reason))), names, set())
+    return reasons.with_remedy(same[0], Group(*couples, Text(names.within(reason))), names, set())
 
 
-def _computed_couple(finding: FindingTold, names: Names) -> Group:
+def _computed_couple(finding: Finding, names: Names) -> Group:
     words = names.within(finding.sentence.replace(f"{finding.place}: ", ""))  # the heading says it
-    return reasons.with_mend(finding, Text(words), names, set())
+    return reasons.with_remedy(finding, Text(words), names, set())
 
 
-def _by_rule(findings: Iterable[FindingTold]) -> Iterable[list[FindingTold]]:
+def _by_rule(findings: Iterable[Finding]) -> Iterable[list[Finding]]:
     """Return couples that one rule speaks of together, and what was computed of one couple."""
-    groups: dict[tuple[str, ...], list[FindingTold]] = {}
+    groups: dict[tuple[str, ...], list[Finding]] = {}
     for one in findings:
         key = (one.verdict.value, *(rule.id for rule in one.rules)) if one.rules else (one.place,)
         groups.setdefault(key, []).append(one)
     return groups.values()
 
 
-def _well(meetings: Iterable[MeetingTold], names: Names) -> Iterator[RenderableType]:
-    places = (one.place for one in meetings if one.verdict is Verdict.COMPATIBLE)
-    words = "; ".join(dict.fromkeys(names.meeting(place) for place in places))
+def _well(pairs: Iterable[SubstancePair], names: Names) -> Iterator[RenderableType]:
+    places = (one.place for one in pairs if one.verdict is Verdict.COMPATIBLE)
+    words = "; ".join(dict.fromkeys(names.pair(place) for place in places))
     if words:
         yield bullets([(sign(Verdict.COMPATIBLE), Text(f"Nothing against: {words}"))])
 
 
-def _gaps(findings: Iterable[FindingTold]) -> Iterator[RenderableType]:
+def _gaps(findings: Iterable[Finding]) -> Iterator[RenderableType]:
     gaps = [one for one in findings if one.code == MATERIAL_MISSING]
-    yield from _at_once(gaps, f"Nobody knows what these are made of: {', '.join(one.place for one in gaps)}")
+    yield from _at_once(gaps, f"What these are made of is not known: {', '.join(one.place for one in gaps)}")
 
 
-def _at_once(alike: Sequence[FindingTold], words: str) -> Iterator[RenderableType]:
+def _at_once(alike: Sequence[Finding], words: str) -> Iterator[RenderableType]:
     """Yield one line for findings that say the same of several things, and what to do about it."""
     if alike:
-        yield bullets([(sign(alike[0].verdict), Group(Text(words), Text(f"Mend: {alike[0].mend}")))])
+        yield bullets([(sign(alike[0].verdict), Group(Text(words), Text(f"Fix: {alike[0].remedy}")))])
 
 
-def _surfaces(surfaces: Sequence[SurfaceTold]) -> Iterator[RenderableType]:
+def _surfaces(surfaces: Sequence[WettedSurface]) -> Iterator[RenderableType]:
     """Yield the materials of every part; parts of the same materials share a line."""
-    parts: dict[str, list[SurfaceTold]] = {}
+    parts: dict[str, list[WettedSurface]] = {}
     for one in surfaces:
         parts.setdefault(one.place, []).append(one)
     alike: dict[str, list[str]] = {}
@@ -148,7 +148,7 @@ def _surfaces(surfaces: Sequence[SurfaceTold]) -> Iterator[RenderableType]:
         yield indented(Text(_USUAL, style=QUIET))
 
 
-def _surface(surface: SurfaceTold) -> str:
+def _surface(surface: WettedSurface) -> str:
     usual = " (usual)" if surface.usual else ""
     below = ", below the plating" if surface.plated else ""
     return f"{surface.role.replace('-', ' ')}: {surface.title}{usual}{below}"

@@ -1,4 +1,4 @@
-"""What a finding stands on, as quiet lines below its sentence: values, limits, rules, conditions, other sources.
+"""What a finding cites, as quiet lines below its sentence: values, limits, rules, conditions, other sources.
 
 Owns: their look. Does not own: the findings (`reasons.py`).
 """
@@ -12,7 +12,7 @@ from rich.text import Text
 from api.cli.pages.layout import QUIET, colour, spoken_column
 from api.cli.pages.names import Names, origin_word
 from kb.report.sentences.findings import number_text
-from schemas.answers.answers import ConditionTold, DisputeTold, FactTold, FindingTold, LimitTold
+from schemas.answers.answers import CitedCondition, CitedDispute, CitedFact, CitedLimit, Finding
 from schemas.tables.column_words import column_words
 
 _COMPARISONS = {"at-least": "at least", "at-most": "at most"}
@@ -21,10 +21,10 @@ _TOLERANCES = ("tolerance/", "thread-tolerance/")
 _YES_OR_NO = {("=", 1.0): "yes", (">=", 1.0): "yes", ("=", 0.0): "no", ("<", 1.0): "no"}  # of 0 and 1
 
 
-def grounds(finding: FindingTold, names: Names, shown: set[str]) -> Iterator[Text]:
-    """Yield what a finding stands on.
+def grounds(finding: Finding, names: Names, shown: set[str]) -> Iterator[Text]:
+    """Yield what a finding cites.
 
-    A rule decides without the numbers beside it, and its sentence tells those, so their rows are left to --json.
+    A rule decides without the numbers beside it, and its sentence states those, so their rows are left to --json.
 
     Args:
         finding: any finding.
@@ -45,30 +45,30 @@ def grounds(finding: FindingTold, names: Names, shown: set[str]) -> Iterator[Tex
         yield _ground(rule.id, rule.confidence, rule.source, rule.locator)
     yield from other_sources(finding)
     if finding.rivals:
-        yield Text(f"Other sources for the same value, set aside: {', '.join(finding.rivals)}", style=QUIET)
+        yield Text(f"Other sources for the same value, not used: {', '.join(finding.rivals)}", style=QUIET)
 
 
-def other_sources(finding: FindingTold) -> Iterator[Text]:
+def other_sources(finding: Finding) -> Iterator[Text]:
     """Yield what other sources say against the rule of a finding."""
     yield from map(_other_source, finding.disputes)
 
 
-def limit_words(limit: LimitTold) -> str:
+def limit_words(limit: CitedLimit) -> str:
     """Return a limit such as `at least 10 %`."""
     return f"{_COMPARISONS[limit.comparison]} {number_text(limit.value, limit.unit)}"
 
 
-def conditions_words(conditions: Iterable[ConditionTold], names: Names) -> str:
+def conditions_words(conditions: Iterable[CitedCondition], names: Names) -> str:
     """Return conditions with what is known of them, such as `pH below 8.2 (usual: 5.6)`."""
     return " and ".join(_condition_words(one, names) for one in conditions)
 
 
-def is_taken_as_usual(finding: FindingTold) -> bool:
-    """Return whether a finding rests on a value that nobody stated."""
+def is_taken_as_usual(finding: Finding) -> bool:
+    """Return whether a finding uses a value that nobody stated."""
     return any(condition.origin for rule in finding.rules for condition in rule.conditions)
 
 
-def _condition_words(condition: ConditionTold, names: Names) -> str:
+def _condition_words(condition: CitedCondition, names: Names) -> str:
     title = names.quantity(condition.quantity)
     wanted = _YES_OR_NO.get((condition.operator, condition.value)) if condition.unit == "1" else None
     if wanted is not None:
@@ -78,7 +78,7 @@ def _condition_words(condition: ConditionTold, names: Names) -> str:
     return f"{limit} ({_known(condition, lambda value: number_text(value, condition.unit))})"
 
 
-def _known(condition: ConditionTold, words: Callable[[float], str]) -> str:
+def _known(condition: CitedCondition, words: Callable[[float], str]) -> str:
     """Return the value that is compared, and how it came to be known."""
     if condition.actual is None:
         return "not stated"
@@ -89,13 +89,13 @@ def _spoken(value: float) -> str:
     return "yes" if value >= 1 else "no"
 
 
-def _applies(conditions: Iterable[ConditionTold], names: Names) -> Iterator[Text]:
-    known = [one for one in conditions if one.actual is not None]  # the sentence tells the others
+def _applies(conditions: Iterable[CitedCondition], names: Names) -> Iterator[Text]:
+    known = [one for one in conditions if one.actual is not None]  # the sentence states the others
     if known:
         yield Text(f"Applies with {conditions_words(known, names)}", style=QUIET)
 
 
-def _other_source(dispute: DisputeTold) -> Text:
+def _other_source(dispute: CitedDispute) -> Text:
     lead = Text("Another source says ", style=QUIET).append(dispute.verdict.value, style=colour(dispute.verdict))
     return lead.append_text(_ground(f": {dispute.reason}", dispute.confidence, dispute.source, dispute.locator))
 
@@ -105,8 +105,8 @@ def _ground(lead: str, confidence: str, source: str, locator: str | None) -> Tex
     return Text(f"{lead} (confidence {confidence}; {source}{where})", style=QUIET)
 
 
-def _facts_by_row(facts: Iterable[FactTold], names: Names) -> Iterator[str]:
-    by_row: dict[str, list[FactTold]] = {}
+def _facts_by_row(facts: Iterable[CitedFact], names: Names) -> Iterator[str]:
+    by_row: dict[str, list[CitedFact]] = {}
     tolerances: dict[str, None] = {}
     for fact in facts:
         known = names.value(fact)
@@ -122,7 +122,7 @@ def _facts_by_row(facts: Iterable[FactTold], names: Names) -> Iterator[str]:
         yield f"with {', '.join(tolerances)}"
 
 
-def _fact_words(fact: FactTold) -> str:
+def _fact_words(fact: CitedFact) -> str:
     words, unit = column_words(fact.column)
     value = f"{fact.value:g}" if isinstance(fact.value, float) else str(fact.value)
     return f"{spoken_column(words)} {value} {unit}".rstrip()

@@ -1,4 +1,4 @@
-"""The section of a loop page on filling and upkeep.
+"""The section of a loop page on filling and maintenance.
 
 Owns: the order and look of its parts. Does not own: reasons (`reasons.py`) or amounts (`amounts.py`).
 """
@@ -18,8 +18,8 @@ from api.cli.pages.amounts import or_unknown, volume
 from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section
 from api.cli.pages.names import Names
 from api.cli.pages.section_common import found, lead, more, subsection
-from schemas.answers.answers import FindingTold
-from schemas.answers.fill import AdditiveTold, FillTold, PlaceTold, UpkeepTold
+from schemas.answers.answers import Finding
+from schemas.answers.fill import AdditiveDose, FillSection, MaintenanceTask, ServicePoint
 
 _KNOWN = MappingProxyType(
     {
@@ -34,90 +34,93 @@ _DASH = Text("-", style=QUIET)
 
 
 def fill_section(
-    told: FillTold, findings: Sequence[FindingTold], names: Names, *, brief: bool
+    reported: FillSection, findings: Sequence[Finding], names: Names, *, brief: bool
 ) -> Iterator[RenderableType]:
     """Yield the section: how much, how to fill, test and keep it.
 
     Args:
-        told: what the loop answer tells of filling.
+        reported: what the loop answer reports about filling.
         findings: those of this section that are not well.
         names: words for ids.
-        brief: whether the page has many sections, so that only the main figures are told.
+        brief: whether the page has many sections, so that only the main figures are shown.
     """
-    low, high = volume(told.total_ml.low), volume(told.total_ml.high)
-    yield section("Filling and upkeep", lead(told.verdict, f"; {volume(told.total_ml.likely)} ({low} to {high})"))
+    low, high = volume(reported.total_ml.low), volume(reported.total_ml.high)
+    yield section(
+        "Filling and maintenance", lead(reported.verdict, f"; {volume(reported.total_ml.likely)} ({low} to {high})")
+    )
     yield from found(findings, names)
     if not brief:
-        yield subsection("What it holds", _volumes(told))
-    items = [*_mix(told), *map(_additive, told.additives), *_expansion(told), *_leak_test(told)]
+        yield subsection("What it holds", _volumes(reported))
+    items = [*_mix(reported), *map(_additive, reported.additives), *_expansion(reported), *_leak_test(reported)]
     if items:
         yield subsection("Amounts", bullets((_DASH, one) for one in items))
-    points = [*_points("Fill", told.fill_points), *_points("Drain", told.drain_points)]
+    points = [*_points("Fill", reported.fill_ports), *_points("Drain", reported.drain_points)]
     if points:
         yield subsection("Where", bullets((_DASH, one) for one in points))
     if brief:
-        yield more("fill", "what each part holds, filling and testing step by step, upkeep")
+        yield more("fill", "what each part holds, filling and testing step by step, maintenance")
         return
-    if told.steps:
-        yield subsection("Step by step", *_steps(told))
-    if told.upkeep:
-        yield subsection("Upkeep", bullets((_DASH, _upkeep(one)) for one in told.upkeep))
+    if reported.steps:
+        yield subsection("Step by step", *_steps(reported))
+    if reported.maintenance:
+        yield subsection("Maintenance", bullets((_DASH, _maintenance(one)) for one in reported.maintenance))
 
 
-def _volumes(told: FillTold) -> Table:
+def _volumes(reported: FillSection) -> Table:
     table = columns("", "part", "", "")
-    for one in told.volumes:
+    for one in reported.volumes:
         amount = volume(one.volume_ml.likely) if one.volume_ml else "not known"
         table.add_row("  ", one.place, Text(amount, justify="right"), Text(_KNOWN[one.how_known], style=QUIET))
     return table
 
 
-def _mix(told: FillTold) -> Iterator[Text]:
-    if told.mix is None:
+def _mix(reported: FillSection) -> Iterator[Text]:
+    if reported.mix is None:
         return
-    mix = told.mix
+    mix = reported.mix
     if mix.ready_to_use:
         poured = f"{volume(mix.premix_ml or mix.water_ml)} of {mix.title}, as bought"
     else:
         poured = f"{volume(mix.concentrate_ml)} of {mix.title} and {volume(mix.water_ml)} of water"
     share = f"; {mix.glycol_percent_volume:.0f} % glycol by volume" if mix.glycol_percent_volume else ""
     frost = f"; freezes at {mix.freezing_point_c:.0f} degC" if mix.freezing_point_c is not None else ""
-    yield Text(f"Pour in {poured}{share}{frost}")
-    yield Text(f"Have {volume(mix.buy_ml)} at hand: the loop at its largest and {mix.reserve_percent:.0f} % in reserve")
+    yield Text(f"Fill volume: {poured}{share}{frost}")
+    yield Text(f"Buy at least {volume(mix.buy_ml)}: the loop at its largest and {mix.reserve_percent:.0f} % in reserve")
 
 
-def _additive(one: AdditiveTold) -> Text:
+def _additive(one: AdditiveDose) -> Text:
     if one.amount_low_mg is None or one.amount_high_mg is None:
         return Text(f"{one.title}: no dose is known; follow its label")
     return Text(f"{one.title}: {one.amount_low_mg:.0f} to {one.amount_high_mg:.0f} mg for this loop")
 
 
-def _expansion(told: FillTold) -> Iterator[Text]:
-    if told.expansion is not None:
-        one = told.expansion
-        room = or_unknown(one.room_ml, volume)
+def _expansion(reported: FillSection) -> Iterator[Text]:
+    if reported.expansion is not None:
+        one = reported.expansion
+        space = or_unknown(one.expansion_space_ml, volume)
         warm = f"From {one.from_c:.0f} to {one.to_c:.0f} degC ({one.to_known})"
         yield Text(
-            f"{warm} it grows by {one.growth_ml:.0f} ml ({one.growth_percent:.1f} %); air above the mark: {room}"
+            f"{warm} it expands by {one.expansion_ml:.0f} ml ({one.expansion_percent:.1f} %); expansion space: {space}"
         )
 
 
-def _leak_test(told: FillTold) -> Iterator[Text]:
-    if told.leak_test is not None:
-        one = told.leak_test
+def _leak_test(reported: FillSection) -> Iterator[Text]:
+    if reported.leak_test is not None:
+        one = reported.leak_test
         yield Text(
-            f"A test with air: no more than {one.pressure_bar:.2g} bar, for the sake of {one.weakest}; one kelvin "
+            f"Pressure test with air: no more than {one.pressure_bar:.2g} bar, for the sake of {one.weakest}; one "
+            f"kelvin "
             f"moves the needle by {1000 * one.bar_per_kelvin:.1f} mbar without any leak"
         )
 
 
-def _points(word: str, points: Sequence[PlaceTold]) -> Iterator[Text]:
+def _points(word: str, points: Sequence[ServicePoint]) -> Iterator[Text]:
     for one in points:
         yield Text.assemble(f"{word} at ", (one.place, STRONG), f": {one.reason}")
 
 
-def _steps(told: FillTold) -> Iterator[RenderableType]:
-    for stage, steps in groupby(told.steps, key=attrgetter("stage")):
+def _steps(reported: FillSection) -> Iterator[RenderableType]:
+    for stage, steps in groupby(reported.steps, key=attrgetter("stage")):
         yield Text(f"  {stage.replace('-', ' ')}", style=STRONG)
         numbered = enumerate(steps, start=1)
         yield bullets(
@@ -125,7 +128,7 @@ def _steps(told: FillTold) -> Iterator[RenderableType]:
         )
 
 
-def _upkeep(one: UpkeepTold) -> RenderableType:
+def _maintenance(one: MaintenanceTask) -> RenderableType:
     times = []
     if one.first_after_days is not None:
         times.append(f"first after {one.first_after_days:g} days")

@@ -26,8 +26,8 @@ from api.cli.pages.layout import QUIET, STRONG, bullets, colour, columns, foot, 
 from api.cli.pages.names import Names
 from api.cli.pages.section_common import more
 from api.cli.pages.space import space_section
-from schemas.answers.answers import FindingTold
-from schemas.answers.loop import LoopAnswer, LoopJointTold, NeededTold
+from schemas.answers.answers import Finding
+from schemas.answers.loop import LoopAnswer, LoopJoint, PartsListLine
 from schemas.questions.choices import Section
 from schemas.verdict import Verdict
 
@@ -35,10 +35,10 @@ MOST_SECTIONS_IN_FULL = 2
 PLACES_NAMED = 2  # of one reason that many joints share
 _SECTION_WORDS = MappingProxyType(
     {
-        Section.JOINTS: "does it go together",
-        Section.CHEMISTRY: "do the materials stand each other and the coolant",
+        Section.JOINTS: "can it be assembled",
+        Section.CHEMISTRY: "are the materials compatible with each other and the coolant",
         Section.FLOW: "does the pump move enough",
-        Section.HEAT: "do the radiators shed the heat",
+        Section.HEAT: "do the radiators reject the heat",
         Section.FILL: "can it be filled and kept",
         Section.SPACE: "does it fit its place, and is it screwed on safely",
     }
@@ -50,7 +50,7 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
     """Yield the page: verdict, what is wrong, chemistry, the joints, what is needed, cautions, sources."""
     yield headline(answer.verdict, answer.summary)
     found = answer.findings
-    wrong = (*reasons.deciding(found, answer.verdict), *reasons.milder(found, answer.verdict))
+    wrong = (*reasons.deciding(found, answer.verdict), *reasons.lesser(found, answer.verdict))
     of = {section_: tuple(one for one in wrong if one.section == section_) for section_ in Section}
     mechanical = of[Section.JOINTS] + (() if answer.chemistry else of[Section.CHEMISTRY])
     brief = len(answer.sections) > MOST_SECTIONS_IN_FULL
@@ -58,7 +58,7 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
         yield section("In short", _sections(answer))
     if mechanical:
         heading = partial(_place, runs=_runs_by_place(answer.joints))
-        yield section("What is wrong or open", reasons.by_place(_told_once(mechanical), names, heading))
+        yield section("What is wrong or open", reasons.by_place(_each_once(mechanical), names, heading))
     if answer.flow:
         yield from flow_section(answer.flow, of[Section.FLOW], names, brief=brief)
     if answer.heat:
@@ -73,8 +73,8 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
         yield section("Joints", _joints_in_brief(answer.joints))
     elif answer.joints:
         yield section("Joints", *_joints(answer.joints))
-    if answer.needed:
-        yield section("What it takes", _needed(answer.needed))
+    if answer.parts_list:
+        yield section("Parts list", _parts_list(answer.parts_list))
     circumstances = reasons.elsewhere(found, answer.verdict)
     if circumstances:
         yield section("Under other circumstances", reasons.in_circumstances(circumstances, names))
@@ -82,9 +82,9 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
     yield foot(answer.kb_version, "; every number with its row and source: --json")
 
 
-def _told_once(findings: Sequence[FindingTold]) -> list[FindingTold]:
-    """Return findings with the same words told once, under the first places they speak of."""
-    alike: dict[tuple[str, Verdict, str], list[FindingTold]] = {}
+def _each_once(findings: Sequence[Finding]) -> list[Finding]:
+    """Return findings with the same words reported once, under the first places they speak of."""
+    alike: dict[tuple[str, Verdict, str], list[Finding]] = {}
     for one in findings:
         alike.setdefault((one.code, one.verdict, one.sentence), []).append(one)
     return [group[0].model_copy(update={"place": _places(one.place for one in group)}) for group in alike.values()]
@@ -106,14 +106,14 @@ def _place(place: str, runs: Mapping[str, str]) -> Text:
     return Text.assemble((place, STRONG), (f"  {runs[place]}" if place in runs else "", QUIET))
 
 
-def _runs_by_place(joints: Sequence[LoopJointTold]) -> dict[str, str]:
+def _runs_by_place(joints: Sequence[LoopJoint]) -> dict[str, str]:
     runs: dict[str, dict[str, None]] = {}
     for joint in joints:
         runs.setdefault(joint.place, {})[joint.run] = None
     return {place: f"({'; '.join(names)})" for place, names in runs.items()}
 
 
-def _joints(joints: Sequence[LoopJointTold]) -> Iterator[RenderableType]:
+def _joints(joints: Sequence[LoopJoint]) -> Iterator[RenderableType]:
     """Yield a small table for each run."""
     for run, of_run in groupby(joints, key=attrgetter("run")):
         table = columns("", "")
@@ -125,16 +125,16 @@ def _joints(joints: Sequence[LoopJointTold]) -> Iterator[RenderableType]:
         yield table
 
 
-def _joints_in_brief(joints: Sequence[LoopJointTold]) -> RenderableType:
+def _joints_in_brief(joints: Sequence[LoopJoint]) -> RenderableType:
     counts = Counter(joint.verdict for joint in joints)
     ordered = sorted(counts.items(), key=lambda item: item[0].severity)
-    told = bullets((sign(verdict), Text(f"{count} {verdict.value}")) for verdict, count in ordered)
-    return Group(told, more("joints", "every joint by run"))
+    reported = bullets((sign(verdict), Text(f"{count} {verdict.value}")) for verdict, count in ordered)
+    return Group(reported, more("joints", "every joint by run"))
 
 
-def _needed(needed: Sequence[NeededTold]) -> Table:
+def _parts_list(parts_list: Sequence[PartsListLine]) -> Table:
     table = columns("", "count", "part", "")
-    for line in needed:
+    for line in parts_list:
         length = f", {line.length_mm:g} mm in all" if line.length_mm is not None else ""
         title = Text.assemble(line.part, (f"\n{line.title}{length}", QUIET))
         table.add_row("  ", Text(f"{line.count} x", justify="right"), title, "suggested" if line.suggested else "")

@@ -16,7 +16,7 @@ from rich.text import Text
 
 from api.cli.pages.layout import QUIET, SIGNS, STRONG, bullets, colour, foot, section, sign
 from api.cli.pages.names import Names
-from schemas.answers.answers import CellTold, MatrixAnswer
+from schemas.answers.answers import MatrixAnswer, MatrixCell
 from schemas.verdict import Verdict
 
 _MOST_REASONS = 12  # the rest is one --csv away; more on a page nobody reads
@@ -75,20 +75,20 @@ class _Matrix:
         columns = "; ".join(map(self.names.title, self.answer.columns))
         yield Group(Text(), Text.assemble(("The columns: ", STRONG), columns))
 
-    def _members(self, verdict: Verdict, cells: Sequence[CellTold]) -> str:
+    def _members(self, verdict: Verdict, cells: Sequence[MatrixCell]) -> str:
         """Return the columns of a verdict; what holds for more than half of them is only counted."""
         titles = [self.names.title(cell.column) for cell in cells if cell.verdict is verdict]
         if len(titles) * 2 <= len(cells):
             return "; ".join(titles)
         return f"{verdict.value} with {'all' if len(titles) == len(cells) else 'the other'} {len(titles)}"
 
-    def _rows(self) -> Iterator[tuple[str, Sequence[CellTold]]]:
+    def _rows(self) -> Iterator[tuple[str, Sequence[MatrixCell]]]:
         wide = len(self.answer.columns)
         for at, row in enumerate(self.answer.rows):
             yield row, self.answer.cells[at * wide : (at + 1) * wide]
 
 
-def _legend(cells: Sequence[CellTold]) -> Text:
+def _legend(cells: Sequence[MatrixCell]) -> Text:
     counts = Counter(cell.verdict for cell in cells)
     words = (
         Text(f"{SIGNS[one]} {one.value} {counts[one]}", style=colour(one))
@@ -97,7 +97,7 @@ def _legend(cells: Sequence[CellTold]) -> Text:
     return Text("   ").join(words)
 
 
-def _reasons(cells: Sequence[CellTold], names: Names) -> Iterator[RenderableType]:
+def _reasons(cells: Sequence[MatrixCell], names: Names) -> Iterator[RenderableType]:
     """Yield what decides the cells that are not well, the worst and most frequent first."""
     wrong = (cell for cell in cells if cell.verdict is not Verdict.COMPATIBLE)
     counts = Counter((cell.verdict, decider) for cell in wrong for decider in cell.decided_by)

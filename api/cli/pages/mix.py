@@ -32,7 +32,7 @@ def mix_page(answer: MixAnswer, names: Names) -> Iterator[RenderableType]:
     yield indented(Text(f"Properties from {answer.library}; {_PURE}", style=QUIET))
     shown: set[str] = set()
     yield section("What the share means", reasons.in_full(answer.findings, names, shown))
-    yield from reasons.mends(answer.findings)
+    yield from reasons.remedies(answer.findings)
     yield from reasons.cautions_and_sources(answer, answer.findings)
     yield foot(answer.kb_version, "; every number with its row and source: --json")
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from kb.report.sentences.findings import number_text, row_name
 from kb.store.snapshot import Snapshot
-from schemas.answers.answers import FactTold
+from schemas.answers.answers import CitedFact
 from schemas.tables.additives import Additive
 from schemas.tables.assumptions import Assumption
 from schemas.tables.fluid_properties import FluidProperty
@@ -46,15 +46,15 @@ class Names:
         """Return a text in which substances, and values of theirs, are called by titles instead of ids."""
         return _ID.sub(lambda match: self._substance(match.group()), text)
 
-    def meeting(self, place: str) -> str:
+    def pair(self, place: str) -> str:
         """Return what meets at a place in a fluid, without the fluid; an additive is named.
 
         >>> from kb import load
-        >>> Names(load().snapshot).meeting("metal/copper beside metal/tin in fluid/distilled-water")
+        >>> Names(load().snapshot).pair("metal/copper beside metal/tin in fluid/distilled-water")
         'copper beside tin'
         """
-        meeting, _, other = place.rpartition(WITH if WITH in place else _IN)
-        return self.within(place if other.startswith("additive/") else meeting)
+        pair, _, other = place.rpartition(WITH if WITH in place else _IN)
+        return self.within(place if other.startswith("additive/") else pair)
 
     def quantity(self, quantity_id: str) -> str:
         """Return what people call a quantity."""
@@ -67,7 +67,7 @@ class Names:
             return row.reason
         return row.consequence if isinstance(row, Limit) else row_id
 
-    def value(self, fact: FactTold) -> str | None:
+    def value(self, fact: CitedFact) -> str | None:
         """Return a value of a substance in words, with its unit; `None` if the fact is about something else."""
         row = self.snapshot.row(fact.row)
         if isinstance(row, MaterialProperty):

@@ -13,24 +13,24 @@ from rich.text import Text
 from api.cli.pages import reasons
 from api.cli.pages.layout import QUIET, bullets, foot, headline, section, sign
 from api.cli.pages.names import WITH, Names
-from schemas.answers.answers import FindingTold, PairAnswer
+from schemas.answers.answers import Finding, PairAnswer
 
 _STATE_YOURS = "--condition ph=7.5, or properties in the fluid's JSON"
 
 
 def pair_page(answer: PairAnswer, names: Names) -> Iterator[RenderableType]:
-    """Yield the page: verdict, what decides, what mends it, the rest in brief, cautions, sources."""
+    """Yield the page: verdict, what decides, what fixes it, the rest in brief, cautions, sources."""
     yield headline(answer.verdict, answer.summary)
     yield Text(_what_was_judged(answer), style=QUIET)
     found = answer.findings
-    decides, also = reasons.deciding(found, answer.verdict), reasons.milder(found, answer.verdict)
+    decides, also = reasons.deciding(found, answer.verdict), reasons.lesser(found, answer.verdict)
     shown: set[str] = set()
     with_places = _is_of_substances(answer) and len({one.place for one in found}) > 1
     if decides:
         yield section("What decides", reasons.in_full(decides, names, shown, with_places))
     if also:
         yield section("What else to know", reasons.in_full(also, names, shown, with_places))
-    yield from reasons.mends((*decides, *also))
+    yield from reasons.remedies((*decides, *also))
     yield from reasons.suggestions(found)
     well = reasons.fitting(found)
     yield from _rest(answer, well, names, with_places)
@@ -47,7 +47,7 @@ def _is_of_substances(answer: PairAnswer) -> bool:
     return WITH in answer.joint
 
 
-def _rest(answer: PairAnswer, well: Sequence[FindingTold], names: Names, with_places: bool) -> Iterator[RenderableType]:
+def _rest(answer: PairAnswer, well: Sequence[Finding], names: Names, with_places: bool) -> Iterator[RenderableType]:
     if well:
         yield section("What fits", *reasons.in_brief(well, names, with_places))
     circumstances = reasons.elsewhere(answer.findings, answer.verdict)

@@ -1,6 +1,6 @@
 """Reasons, cautions and sources as text: what pair, loop and mix answers have in common.
 
-Owns: the look of a finding. Does not own: its sentence (`kb/report/sentences/findings.py`) or what it stands on
+Owns: the look of a finding. Does not own: its sentence (`kb/report/sentences/findings.py`) or what it cites
 (`grounds.py`).
 """
 
@@ -17,7 +17,7 @@ from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign
 from api.cli.pages.names import Names
 from kb.evidence.rules import RULE_NOT_MET
 from kb.report.sentences.findings import number_text
-from schemas.answers.answers import CautionTold, FindingTold, MixAnswer, Reasoned, RuleTold, SourceTold
+from schemas.answers.answers import CitedCaution, CitedRule, CitedSource, Finding, MixAnswer, Reasoned
 from schemas.tables.rules import RuleTopic
 from schemas.tables.sources import HowSeen
 from schemas.verdict import Verdict
@@ -27,32 +27,32 @@ _OF_THE_WHOLE = frozenset({RuleTopic.CONTACT, RuleTopic.GALVANIC, RuleTopic.MIXI
 _HOW_SEEN = {
     HowSeen.ORIGINAL: "seen in the original",
     HowSeen.ABSTRACT: "abstract seen",
-    HowSeen.SECOND_HAND: "seen second-hand",
+    HowSeen.SECOND_HAND: "secondary source",
     HowSeen.COMPUTED: "own computation",
     HowSeen.NOT_SEEN: "no document seen",
 }
 
 
-def deciding(findings: Sequence[FindingTold], verdict: Verdict) -> tuple[FindingTold, ...]:
+def deciding(findings: Sequence[Finding], verdict: Verdict) -> tuple[Finding, ...]:
     """Return the findings that make the verdict what it is; none if all is well."""
     if verdict is Verdict.COMPATIBLE:
         return ()
     return _pair_first(one for one in findings if one.verdict is verdict and one.code != RULE_NOT_MET)
 
 
-def milder(findings: Sequence[FindingTold], verdict: Verdict) -> tuple[FindingTold, ...]:
+def lesser(findings: Sequence[Finding], verdict: Verdict) -> tuple[Finding, ...]:
     """Return the findings that are not well, but do not decide."""
     return _pair_first(
         one for one in findings if one.verdict not in (verdict, Verdict.COMPATIBLE) and one.code != RULE_NOT_MET
     )
 
 
-def fitting(findings: Sequence[FindingTold]) -> tuple[FindingTold, ...]:
+def fitting(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     """Return the findings that are well."""
     return _pair_first(one for one in findings if one.verdict is Verdict.COMPATIBLE and one.code != RULE_NOT_MET)
 
 
-def elsewhere(findings: Sequence[FindingTold], verdict: Verdict) -> tuple[FindingTold, ...]:
+def elsewhere(findings: Sequence[Finding], verdict: Verdict) -> tuple[Finding, ...]:
     """Return what rules would say under other circumstances, worst first; if all is well, only what would be worse."""
     unmet = [one for one in findings if one.code == RULE_NOT_MET]
     if verdict is Verdict.COMPATIBLE:
@@ -60,8 +60,8 @@ def elsewhere(findings: Sequence[FindingTold], verdict: Verdict) -> tuple[Findin
     return tuple(sorted(unmet, key=lambda one: -_unmet(one).verdict.severity))
 
 
-def in_full(findings: Iterable[FindingTold], names: Names, shown: set[str], with_places: bool = False) -> Table:
-    """Return findings with what they stand on; one reason of several places is told once.
+def in_full(findings: Iterable[Finding], names: Names, shown: set[str], with_places: bool = False) -> Table:
+    """Return findings with what they cite; one reason of several places is reported once.
 
     Args:
         findings: what to show.
@@ -71,7 +71,7 @@ def in_full(findings: Iterable[FindingTold], names: Names, shown: set[str], with
     """
     items: list[tuple[Text, RenderableType]] = []
     for same in _by_reason(findings):
-        places = "; ".join(dict.fromkeys(names.meeting(one.place) for one in same))
+        places = "; ".join(dict.fromkeys(names.pair(one.place) for one in same))
         lead = [Text(places, style=STRONG)] if with_places else []
         items += [_NOTHING] if items else []
         first = same[0]
@@ -79,14 +79,14 @@ def in_full(findings: Iterable[FindingTold], names: Names, shown: set[str], with
     return bullets(items)
 
 
-def in_circumstances(findings: Iterable[FindingTold], names: Names) -> Table:
+def in_circumstances(findings: Iterable[Finding], names: Names) -> Table:
     """Return what rules would say under other circumstances, with what is the case now."""
-    told = dict.fromkeys((rule.verdict, _if_words(rule, names), rule.reason) for rule in map(_unmet, findings))
-    return bullets((sign(verdict), Text.assemble(words, (why, QUIET))) for verdict, words, why in told)
+    reported = dict.fromkeys((rule.verdict, _if_words(rule, names), rule.reason) for rule in map(_unmet, findings))
+    return bullets((sign(verdict), Text.assemble(words, (why, QUIET))) for verdict, words, why in reported)
 
 
-def usual_values(findings: Iterable[FindingTold], how: str) -> Iterator[RenderableType]:
-    """Yield how to state what was taken as usual or assumed, if findings rest on such values.
+def usual_values(findings: Iterable[Finding], how: str) -> Iterator[RenderableType]:
+    """Yield how to state what was taken as usual or assumed, if findings use such values.
 
     Args:
         findings: what is shown.
@@ -94,18 +94,18 @@ def usual_values(findings: Iterable[FindingTold], how: str) -> Iterator[Renderab
     """
     if any(map(is_taken_as_usual, findings)):
         yield Text()
-        yield Text(f"Nobody stated the values called usual or assumed; to state yours: {how}", style=QUIET)
+        yield Text(f"The values called usual or assumed were not specified; to state yours: {how}", style=QUIET)
 
 
-def by_place(findings: Iterable[FindingTold], names: Names, heading: Callable[[str], Text]) -> Table:
-    """Return findings under the places they speak of, each with what would mend it.
+def by_place(findings: Iterable[Finding], names: Names, heading: Callable[[str], Text]) -> Table:
+    """Return findings under the places they speak of, each with how to fix it.
 
     Args:
         findings: what to show, the most severe first.
         names: words for ids.
         heading: place -> the line over its findings.
     """
-    places: dict[str, list[FindingTold]] = {}
+    places: dict[str, list[Finding]] = {}
     for one in findings:
         places.setdefault(one.place, []).append(one)
     items: list[tuple[Text, RenderableType]] = []
@@ -113,12 +113,12 @@ def by_place(findings: Iterable[FindingTold], names: Names, heading: Callable[[s
         items += [_NOTHING] if items else []
         items.append((Text(), heading(place)))
         shown: set[str] = set()
-        items += [(sign(one.verdict), with_mend(one, _sentence(one, names), names, shown)) for one in here]
+        items += [(sign(one.verdict), with_remedy(one, _sentence(one, names), names, shown)) for one in here]
     return bullets(items)
 
 
-def with_mend(finding: FindingTold, lead: RenderableType, names: Names, shown: set[str]) -> Group:
-    """Return words about a finding, then what would mend it and what it stands on.
+def with_remedy(finding: Finding, lead: RenderableType, names: Names, shown: set[str]) -> Group:
+    """Return words about a finding, then how to fix it and what it cites.
 
     Args:
         finding: any finding.
@@ -127,15 +127,15 @@ def with_mend(finding: FindingTold, lead: RenderableType, names: Names, shown: s
         shown: lines shown before, which are not shown again; those shown now are added.
     """
     lines: list[RenderableType] = [lead]
-    if finding.mend and finding.mend not in shown:
-        lines.append(Text(f"Mend: {finding.mend}"))
-        shown.add(finding.mend)
-    if finding.mend_parts:
-        lines.append(Text(f"Would suit: {', '.join(finding.mend_parts)}"))
+    if finding.remedy and finding.remedy not in shown:
+        lines.append(Text(f"Fix: {finding.remedy}"))
+        shown.add(finding.remedy)
+    if finding.remedy_parts:
+        lines.append(Text(f"Compatible parts: {', '.join(finding.remedy_parts)}"))
     return Group(*lines, *grounds(finding, names, shown))
 
 
-def in_brief(findings: Sequence[FindingTold], names: Names, with_places: bool = False) -> Iterator[RenderableType]:
+def in_brief(findings: Sequence[Finding], names: Names, with_places: bool = False) -> Iterator[RenderableType]:
     """Yield findings that are well: numbers as a table, then one line a topic.
 
     Args:
@@ -145,7 +145,7 @@ def in_brief(findings: Sequence[FindingTold], names: Names, with_places: bool = 
     """
     numbers, sentences = columns("", "", ""), columns("", "")
     for one in findings:
-        place = f"{names.meeting(one.place)}: " if with_places else ""
+        place = f"{names.pair(one.place)}: " if with_places else ""
         mark = Text("  ").append_text(sign(one.verdict))
         if one.quantities and one.limits:
             value = one.quantities[0]
@@ -154,74 +154,74 @@ def in_brief(findings: Sequence[FindingTold], names: Names, with_places: bool = 
             numbers.add_row(title, number, Text(" and ".join(map(limit_words, one.limits)), style=QUIET))
         else:
             topic = one.rules[0].topic.replace("-", " ") if one.rules else ""
-            told = Group(Text(f"{place}{names.within(one.sentence)}"), *other_sources(one))
-            sentences.add_row(mark.append(f" {topic}", style=QUIET), told)
+            reported = Group(Text(f"{place}{names.within(one.sentence)}"), *other_sources(one))
+            sentences.add_row(mark.append(f" {topic}", style=QUIET), reported)
     for table in (numbers, sentences):
         if table.row_count:
             yield table
 
 
-def mends(findings: Iterable[FindingTold]) -> Iterator[RenderableType]:
+def remedies(findings: Iterable[Finding]) -> Iterator[RenderableType]:
     """Yield what would make findings right, each way once."""
-    ways = dict.fromkeys(one.mend for one in findings if one.mend)
+    ways = dict.fromkeys(one.remedy for one in findings if one.remedy)
     if ways:
-        yield section("What would mend it", bullets((Text("-"), Text(way)) for way in ways))
+        yield section("How to fix it", bullets((Text("-"), Text(way)) for way in ways))
 
 
-def suggestions(findings: Iterable[FindingTold]) -> Iterator[RenderableType]:
+def suggestions(findings: Iterable[Finding]) -> Iterator[RenderableType]:
     """Yield the parts that would make findings right."""
-    parts = dict.fromkeys(part for one in findings for part in one.mend_parts)
+    parts = dict.fromkeys(part for one in findings for part in one.remedy_parts)
     if parts:
-        yield section("Parts that would suit", bullets((Text("-"), Text(part)) for part in parts))
+        yield section("Compatible parts", bullets((Text("-"), Text(part)) for part in parts))
 
 
-def cautions_and_sources(answer: Reasoned | MixAnswer, shown: Iterable[FindingTold]) -> Iterator[RenderableType]:
+def cautions_and_sources(answer: Reasoned | MixAnswer, shown: Iterable[Finding]) -> Iterator[RenderableType]:
     """Yield the cautions in full, then the list of sources of the findings that are shown."""
     if answer.cautions:
-        yield section("Take care", bullets(map(_caution, answer.cautions)))
+        yield section("Safety", bullets(map(_caution, answer.cautions)))
     cited = {source for one in shown for source in (*one.sources, *(dispute.source for dispute in one.disputes))}
     sources = [one for one in answer.sources if one.id in cited]
     if sources:
         yield section("Sources", bullets((Text("-", style=QUIET), _source(one)) for one in sources))
 
 
-def source_words(source: SourceTold) -> str:
+def source_words(source: CitedSource) -> str:
     """Return a source in one line, and how it was really seen."""
     parts = (source.title, source.publisher, source.edition)
     return f"{', '.join(part for part in parts if part)} ({_HOW_SEEN[HowSeen(source.how_seen)]})"
 
 
-def _pair_first(findings: Iterable[FindingTold]) -> tuple[FindingTold, ...]:
+def _pair_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Put what is said of a pair as a whole before what is said of single circumstances."""
     return tuple(sorted(findings, key=lambda one: not any(rule.topic in _OF_THE_WHOLE for rule in one.rules)))
 
 
-def _by_reason(findings: Iterable[FindingTold]) -> Iterable[list[FindingTold]]:
-    groups: dict[tuple[str, tuple[RuleTold, ...]], list[FindingTold]] = {}
+def _by_reason(findings: Iterable[Finding]) -> Iterable[list[Finding]]:
+    groups: dict[tuple[str, tuple[CitedRule, ...]], list[Finding]] = {}
     for one in findings:
         groups.setdefault((one.sentence, one.rules), []).append(one)
     return groups.values()
 
 
-def _sentence(finding: FindingTold, names: Names) -> Text:
+def _sentence(finding: Finding, names: Names) -> Text:
     return Text(names.within(finding.sentence))
 
 
-def _unmet(finding: FindingTold) -> RuleTold:
+def _unmet(finding: Finding) -> CitedRule:
     return finding.rules[0]
 
 
-def _if_words(rule: RuleTold, names: Names) -> str:
+def _if_words(rule: CitedRule, names: Names) -> str:
     return f"{rule.verdict.value} if {conditions_words(rule.conditions, names)}: "
 
 
-def _caution(caution: CautionTold) -> tuple[Text, Text]:
+def _caution(caution: CitedCaution) -> tuple[Text, Text]:
     return Text("!", style=f"{STRONG} yellow"), Text.assemble(
         (f"{_upper_first(caution.title)}. ", STRONG), caution.text
     )
 
 
-def _source(source: SourceTold) -> Text:
+def _source(source: CitedSource) -> Text:
     return Text.assemble(source.id, (f"  {source_words(source)}", QUIET))
 
 

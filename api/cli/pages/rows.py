@@ -13,7 +13,7 @@ from rich.text import Text
 
 from api.cli.pages.layout import QUIET, STRONG, columns, foot, indented, section, spoken_column
 from api.cli.pages.reasons import source_words
-from schemas.answers.answers import Cell, RecordAnswer, RecordsAnswer, RecordTold, VersionAnswer
+from schemas.answers.answers import Cell, Record, RecordAnswer, RecordsAnswer, VersionAnswer
 
 _PROVENANCE = frozenset(("source_id", "locator", "basis", "confidence", "checked_on", "note"))
 _WITHDRAWAL = frozenset(("withdrawn_on", "withdrawn_reason"))
@@ -83,7 +83,7 @@ def _group_rows(blocks: Iterable[Text]) -> Table:
     return table
 
 
-def _cells(record: RecordTold, names: Iterable[str]) -> Table:
+def _cells(record: Record, names: Iterable[str]) -> Table:
     """Return cells as name and value; what nobody knows is said, not left out."""
     table = columns("", "")
     for name in names:
@@ -92,7 +92,7 @@ def _cells(record: RecordTold, names: Iterable[str]) -> Table:
     return table
 
 
-def _gist(record: RecordTold) -> str:
+def _gist(record: Record) -> str:
     """Return what a row says in a few words."""
     if record.title != record.id:
         return record.title
@@ -101,16 +101,16 @@ def _gist(record: RecordTold) -> str:
     return next((str(record.values[name]) for name in _GISTS if record.values.get(name)), "")
 
 
-def _is_printed_inches(record: RecordTold, name: str) -> bool:
+def _is_printed_inches(record: Record, name: str) -> bool:
     """Return whether a cell is the inch text of a source, shown beside its millimetres."""
     return name.endswith("_in") and f"{name.removesuffix('_in')}_mm" in record.values
 
 
-def _column_title(record: RecordTold, name: str) -> str:
+def _column_title(record: Record, name: str) -> str:
     return spoken_column(name.removesuffix(f"_{record.units.get(name)}").removesuffix("_id"))
 
 
-def _value(record: RecordTold, name: str) -> Text:
+def _value(record: Record, name: str) -> Text:
     value = record.values[name]
     if value is None:
         return Text(_UNKNOWN, style=QUIET)
@@ -128,7 +128,7 @@ def _with_unit(value: Cell, unit: str | None) -> str:
     return f"{text} {unit}" if unit and unit != "1" else text
 
 
-def _dimensions(record: RecordTold) -> str:
+def _dimensions(record: Record) -> str:
     """Return the known cells that have a unit, such as `inside diameter 10 mm, outside diameter 16 mm`."""
     known = (
         f"{_column_title(record, name)} {_with_unit(record.values[name], unit)}"

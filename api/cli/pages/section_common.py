@@ -14,8 +14,8 @@ from api.cli.pages import reasons
 from api.cli.pages.layout import QUIET, STRONG, colour, indented
 from api.cli.pages.names import Names
 from kb.report.sentences.findings import number_text
-from schemas.answers.answers import FindingTold
-from schemas.answers.assumed import AssumedTold
+from schemas.answers.answers import Finding
+from schemas.answers.assumed import AssumedValue
 from schemas.verdict import Verdict
 
 
@@ -29,7 +29,7 @@ def subsection(title: str, *blocks: RenderableType) -> Group:
     return Group(Text(), Text(f"  {title}", style=QUIET), *blocks)
 
 
-def found(findings: Sequence[FindingTold], names: Names) -> Iterator[RenderableType]:
+def found(findings: Sequence[Finding], names: Names) -> Iterator[RenderableType]:
     """Yield what is wrong or open in a section, under the places it speaks of."""
     if findings:
         yield Text()
@@ -37,16 +37,16 @@ def found(findings: Sequence[FindingTold], names: Names) -> Iterator[RenderableT
 
 
 def more(name: str, words: str) -> RenderableType:
-    """Return the hint at what a section asked for alone tells in addition."""
+    """Return the hint at what a section asked for alone shows in addition."""
     return Group(Text(), indented(Text(f"More ({words}): --section {name}", style=QUIET)))
 
 
-def assumed(values: Iterable[AssumedTold]) -> Iterator[RenderableType]:
+def assumed(values: Iterable[AssumedValue]) -> Iterator[RenderableType]:
     """Yield what nobody stated, in one line."""
     words = "; ".join(f"{one.title} {number_text(one.value, one.unit)}" for one in values)
     if words:
         yield Text()
-        yield indented(Text(f"Assumed, as nobody stated it: {words}.", style=QUIET))
+        yield indented(Text(f"Assumed, as not specified: {words}.", style=QUIET))
 
 
 def left_out(words: Sequence[str]) -> Iterator[RenderableType]:

@@ -14,12 +14,12 @@ from rich.text import Text
 
 from api.cli.pages.layout import QUIET, STRONG, bullets, foot, section, sign
 from api.cli.pages.names import Names
-from schemas.answers.answers import SuitableAnswer, SuitableTold
+from schemas.answers.answers import RankedSubstance, SuitableAnswer
 from schemas.verdict import Verdict
 
 _TITLES = {
     Verdict.COMPATIBLE: "Compatible",
-    Verdict.CONDITIONAL: "Conditional: suits under conditions",
+    Verdict.CONDITIONAL: "Conditional: compatible under conditions",
     Verdict.UNKNOWN: "Unknown: not enough is known",
     Verdict.INCOMPATIBLE: "Incompatible",
 }
@@ -27,7 +27,7 @@ _TITLES = {
 
 def suitable_page(answer: SuitableAnswer, names: Names) -> Iterator[RenderableType]:
     """Yield the page: a section a verdict, neighbours of one reason together."""
-    yield Text(f"What suits {_joined([names.title(one) for one in answer.asked])}, best first", style=STRONG)
+    yield Text(f"Compatible with {_joined([names.title(one) for one in answer.asked])}, best first", style=STRONG)
     if not answer.suitable:
         yield Text("Nothing was found.")
     for verdict, of_verdict in groupby(answer.suitable, key=attrgetter("verdict")):
@@ -38,8 +38,8 @@ def suitable_page(answer: SuitableAnswer, names: Names) -> Iterator[RenderableTy
     yield foot(answer.kb_version)
 
 
-def _reasons(told: Sequence[SuitableTold], names: Names) -> Iterator[RenderableType]:
-    for (reason, faults), alike in groupby(told, key=attrgetter("reason", "faults")):
+def _reasons(reported: Sequence[RankedSubstance], names: Names) -> Iterator[RenderableType]:
+    for (reason, faults), alike in groupby(reported, key=attrgetter("reason", "faults")):
         more = f" (and {_count(faults - 1)})" if faults > 1 else ""
         lines = [(sign(one.verdict), Text.assemble((one.title, STRONG), (f"  {one.id}", QUIET))) for one in alike]
         yield bullets((*lines, (Text(), Text(f"{names.within(reason)}{more}", style=QUIET))))

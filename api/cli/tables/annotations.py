@@ -11,22 +11,22 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from schemas.answers.faults import FaultTold
+    from schemas.answers.faults import TableFault
 
 _IN_MESSAGES = (("%", "%25"), ("\r", "%0D"), ("\n", "%0A"))
 _IN_PROPERTIES = (*_IN_MESSAGES, (":", "%3A"), (",", "%2C"))
 
 
-def annotation(folder: Path, fault: FaultTold) -> str:
+def annotation(folder: Path, fault: TableFault) -> str:
     r"""Return the line that marks one fault; the whole file is marked at its first line.
 
     Args:
         folder: the folder of the tables.
         fault: a fault of one of its files.
 
-    >>> from schemas.answers.faults import FaultTold
+    >>> from schemas.answers.faults import TableFault
     >>> place = {"file": "a,b.csv", "line": 0, "column": "", "row_id": ""}
-    >>> annotation(Path("nowhere"), FaultTold(**place, code="TAB-001", what="100 %", fix="x", promise="y"))
+    >>> annotation(Path("nowhere"), TableFault(**place, code="TAB-001", what="100 %", fix="x", promise="y"))
     '::error file=nowhere/a%2Cb.csv,line=1,title=TAB-001::100 %25; fix: x'
     """
     path = folder / fault.file

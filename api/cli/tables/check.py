@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 @as_json_option
 @click.option("--annotations", is_flag=True, help="One ::error line a fault, for continuous integration.")
 def check(folder: Path | None, as_json: bool, annotations: bool) -> ExitCode:
-    """Name every fault of the tables: file, line, row, column, what is wrong, how to mend it.
+    """Name every fault of the tables: file, line, row, column, what is wrong, how to fix it.
 
     Of a release, which FOLDER may be as well, every file is held against its checksum, too.
     """

@@ -17,10 +17,10 @@ from api.cli.render import write
 @as_json_option
 def codes(code: str | None, as_json: bool) -> ExitCode:
     """Say what the codes of `wetted tables check` promise: one CODE, or all."""
-    from kb.checks.codes import all_codes, code_told  # noqa: PLC0415 - so that the help answers at once
+    from kb.checks.codes import all_codes, reported_code  # noqa: PLC0415 - so that the help answers at once
     from schemas.answers.faults import CodesAnswer  # noqa: PLC0415
 
-    answer = CodesAnswer(codes=(code_told(code),) if code else all_codes())
+    answer = CodesAnswer(codes=(reported_code(code),) if code else all_codes())
     if as_json:
         write((answer.model_dump_json(indent=2) + "\n").encode())
         return ExitCode.DONE

@@ -72,7 +72,7 @@ def new(
             remark(f"{want.path} is missing ({want.what}): {want.fix} Give it with --set {want.path}=...")
         return ExitCode.NOT_A_QUESTION
     except RowRefusedError as refused:
-        return _tell_refusal(refused)
+        return _report_refusal(refused)
     _show(placed, as_json)
     remark("nothing was written (--dry-run)" if dry_run else "written; git diff shows it, git restore takes it back")
     return ExitCode.DONE
@@ -95,7 +95,7 @@ def _add(folder: Path, drafts: list[Draft], is_asking: bool, is_trial: bool) -> 
         except RowRefusedError as refused:
             if not is_asking or refused.is_older:
                 raise
-            _tell_refusal(refused)
+            _report_refusal(refused)
             if not ask_again(drafts, {fault.row_id for fault in refused.faults}, tables):
                 raise
 
@@ -107,9 +107,9 @@ def _show(placed: tuple[PlacedLine, ...], as_json: bool) -> None:
         write("".join(f"{line.file}:{line.line} {line.text}\n" for line in placed))
 
 
-def _tell_refusal(refused: RowRefusedError) -> ExitCode:
+def _report_refusal(refused: RowRefusedError) -> ExitCode:
     if refused.is_older:
-        remark("the tables have faults already, without the new row; mend these first (wetted tables check):")
+        remark("the tables have faults already, without the new row; fix these first (wetted tables check):")
     else:
         remark("nothing was written; with the new row the tables would be refused:")
     for fault in refused.faults[:MOST_FAULTS]:

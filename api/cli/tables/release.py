@@ -15,7 +15,7 @@ from api.cli.exit_codes import ExitCode, exit_codes_help
 from api.cli.render import write
 
 if TYPE_CHECKING:
-    from kb.store.frozen import FrozenTables
+    from kb.store.frozen import BuiltTables
 
 
 @click.command(epilog=exit_codes_help())
@@ -36,12 +36,12 @@ def release(target: Path, since: str | None, replace: bool, as_json: bool, folde
     taken = folder or TABLES_FOLDER
     tables = load_tables(taken)
     build_release(target, tables, taken, since, {"openapi.json": _openapi(tables)}, replace)
-    told = {"folder": str(target), "version": tables.version, "digest": tables.digest}
-    write(json.dumps(told, indent=2) + "\n" if as_json else f"{target} holds release {tables.full_version}\n")
+    reported = {"folder": str(target), "version": tables.version, "digest": tables.digest}
+    write(json.dumps(reported, indent=2) + "\n" if as_json else f"{target} holds release {tables.full_version}\n")
     return ExitCode.DONE
 
 
-def _openapi(tables: FrozenTables) -> bytes:
+def _openapi(tables: BuiltTables) -> bytes:
     from api.http.app import create_app  # noqa: PLC0415
     from api.http.openapi.openapi import describe  # noqa: PLC0415
     from kb.knowledge_base import KnowledgeBase  # noqa: PLC0415

@@ -68,7 +68,7 @@ def ask_again(drafts: Sequence[Draft], ids: Set[str], tables: Tables) -> bool:
         click.echo(f"-- {draft.name or draft.cells['id']} again; Enter keeps a cell, a dash empties it --", err=True)
         for column in draft.columns():
             if column.name not in _NEVER_ASKED and not _is_inches(draft, column):
-                _answer(draft, column, _ask(draft, column, _standing(draft, column), tables))
+                _answer(draft, column, _ask(draft, column, _current(draft, column), tables))
     return bool(refused)
 
 
@@ -76,7 +76,7 @@ def _is_inches(draft: Draft, column: Field) -> bool:
     return any(one.column.inch_column == column.name for one in draft.columns())
 
 
-def _standing(draft: Draft, column: Field) -> str:
+def _current(draft: Draft, column: Field) -> str:
     inches = draft.cells.get(column.column.inch_column, "")
     return f"{inches} in" if inches else draft.cells.get(column.name, "")
 

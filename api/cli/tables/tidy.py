@@ -27,7 +27,7 @@ def tidy(folder: Path | None, is_check: bool) -> ExitCode:
     """Repair the form of the tables without changing a value.
 
     Line ends, quotes, order of rows and columns, outer blanks, style of numbers and days. What could mean two
-    things is left for `wetted tables check` to tell. All files are written, or none.
+    things is left for `wetted tables check` to report. All files are written, or none.
     """
     from kb.curation.rows.tidy import tidy as tidy_table  # noqa: PLC0415 - so that the help answers at once
     from kb.load import TABLES_FOLDER, read_folder  # noqa: PLC0415

@@ -14,7 +14,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from api.http.batch.inbox import Entry, Parsed
+from api.http.batch.request_stream import Entry, Parsed
 from api.http.problems.problem_kinds import INTERNAL_ERROR
 from api.http.problems.problems import ProblemError, problem_document, problem_of_question, problem_of_spent
 from api.http.requests.request_body import posed, usable_json

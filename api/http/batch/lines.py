@@ -1,7 +1,7 @@
 """A body in pieces as lines, whatever the pieces and however long the lines.
 
 Owns: cutting bytes at line ends. Does not own: what stands in a line, or where pieces come from
-(`api/http/batch/inbox.py`).
+(`api/http/batch/request_stream.py`).
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from api.http.batch.entries import Asking, answered
-from api.http.batch.inbox import Parsed
+from api.http.batch.request_stream import Parsed
 from api.http.batch.response import NDJSON
 from api.http.responses.answers import JSON
 from api.http.settings import Settings
@@ -65,8 +65,8 @@ def show_batch(
 ) -> None:
     """Write an example and the answers it really gets into the description of a batch."""
     plain = [dict(question) for question in questions]
-    told = answered(base, asking, 0, [Parsed(question) for question in plain], request_id=SHOWN_REQUEST)
+    reported = answered(base, asking, 0, [Parsed(question) for question in plain], request_id=SHOWN_REQUEST)
     content = operation["requestBody"]["content"]
     content[JSON]["example"] = plain
     content[NDJSON]["example"] = "".join(f"{json.dumps(question)}\n" for question in plain)
-    operation["responses"]["200"]["content"][NDJSON]["example"] = told.decode()
+    operation["responses"]["200"]["content"][NDJSON]["example"] = reported.decode()

@@ -1,4 +1,4 @@
-"""Addresses that will go, told in every answer of theirs (RFC 9745 Deprecation, RFC 8594 Sunset).
+"""Addresses that will go, announced in every answer of theirs (RFC 9745 Deprecation, RFC 8594 Sunset).
 
 Owns: the list of them and their headers. Does not own: the addresses. A deprecated address works as before until its
 sunset; the first number of the API's version grows when it goes.
@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from email.utils import format_datetime
 
-from api.http.responses.ready_answers import HeaderList
+from api.http.responses.response_cache import HeaderList
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Deprecation:
     successor: str = ""
 
     def headers(self) -> HeaderList:
-        """Return the headers that tell it.
+        """Return the headers that announce it.
 
         Source: RFC 9745, section 2 (a structured date); RFC 8594, section 3 (an HTTP date).
 

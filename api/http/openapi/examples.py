@@ -73,11 +73,11 @@ _LOOP = MappingProxyType(
         "parts": {
             "pump": {
                 "kind": "pump",
-                "is": "pump/middle-flat-12-v",
+                "is": "pump/medium-12-v-high-flow",
                 "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"},
                 "speed_percent": 70,
             },
-            "cpu": {"kind": "block", "is": "block/processor-fine-fins", "heat_w": 125},
+            "cpu": {"kind": "block", "is": "block/cpu-micro-fin", "heat_w": 125},
             "radiator": {
                 "kind": "radiator",
                 "is": "radiator/240x30-low",

@@ -16,7 +16,7 @@ from pydantic import BaseModel
 
 from api.http.openapi.batch_description import entry_name, entry_schema, show_batch
 from api.http.openapi.examples import Example, batch_example, examples
-from api.http.openapi.openapi_common import describe_manners
+from api.http.openapi.openapi_common import describe_common_responses
 from api.http.openapi.openapi_links import describe_links
 from api.http.openapi.operations import TAG_TEXTS
 from api.http.openapi.pages import HTML
@@ -73,7 +73,7 @@ def describe(app: FastAPI, base: KnowledgeBase) -> dict[str, Any]:
     )
     _drop_foreign_errors(described)
     complete_questions(described["components"]["schemas"])
-    describe_ranges(described["components"]["schemas"], base.snapshot.standing(Quantity))
+    describe_ranges(described["components"]["schemas"], base.snapshot.active(Quantity))
     described["components"]["schemas"] |= _schemas(Problem, FieldProblem)
     by_id = {example.operation_id: example for example in examples()}
     for operations in described["paths"].values():
@@ -84,7 +84,7 @@ def describe(app: FastAPI, base: KnowledgeBase) -> dict[str, Any]:
     for asking in ASKINGS:
         described["components"]["schemas"][entry_name(asking)] = entry_schema(asking)
         show_batch(described["paths"][asking.path]["post"], asking, batch_example(asking.word), base)
-    describe_manners(described, base.version, app.state.deprecated)
+    describe_common_responses(described, base.version, app.state.deprecated)
     describe_links(described)
     return described
 

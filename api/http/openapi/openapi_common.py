@@ -1,6 +1,6 @@
 """What the description says of every operation alike: request names, pinned versions, entity tags, what will go.
 
-Owns: describing what the edge does. Does not own: doing it (`api/http/responses/edge.py`).
+Owns: describing what the middleware does. Does not own: doing it (`api/http/responses/middleware.py`).
 """
 
 from __future__ import annotations
@@ -9,21 +9,21 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from api.http.openapi.deprecations import Deprecation
-from api.http.responses.answers import MAY_BE_KEPT
+from api.http.responses.answers import MAY_BE_CACHED
 
 _TEXT = {"type": "string"}
 _SAID_ALWAYS = {
     "X-Request-ID": "Name of this request: the one that it came with, if that was sane, else a new one.",
     "Wetted-Version": "Version of the tables that gave this answer.",
 }
-_SAID_OF_KEPT = {
+_SAID_OF_CACHED = {
     "ETag": "Fingerprint of base and question; send it as If-None-Match to hear whether the answer has changed.",
-    "Cache-Control": f"{MAY_BE_KEPT}, and for how many seconds, if anyone may keep the answer; else no-store.",
+    "Cache-Control": f"{MAY_BE_CACHED}, and for how many seconds, if anyone may keep the answer; else no-store.",
 }
 _UNCHANGED = {"description": "The answer is the one that If-None-Match names."}
 
 
-def describe_manners(described: dict[str, Any], kb_version: str, deprecated: Iterable[Deprecation]) -> None:
+def describe_common_responses(described: dict[str, Any], kb_version: str, deprecated: Iterable[Deprecation]) -> None:
     """Write into a description what holds for all of its operations.
 
     Args:
@@ -34,7 +34,7 @@ def describe_manners(described: dict[str, Any], kb_version: str, deprecated: Ite
     for method, operation in _operations(described):
         operation.setdefault("parameters", []).extend(_parameters(method, kb_version))
         for status, response in operation["responses"].items():
-            said = _SAID_ALWAYS | (_SAID_OF_KEPT if (method, status) == ("get", "200") else {})
+            said = _SAID_ALWAYS | (_SAID_OF_CACHED if (method, status) == ("get", "200") else {})
             headers = {name: {"description": text, "schema": _TEXT} for name, text in said.items()}
             response["headers"] = headers | response.get("headers", {})
         if method == "get":

@@ -48,7 +48,7 @@ LINKS = (
         "Read on behind a row.",
     ),
     *(
-        Link(source, "partnersOfFound", "read_partners", MappingProxyType({"part": _FOUND}), "Ask what suits it.")
+        Link(source, "partnersOfFound", "read_partners", MappingProxyType({"part": _FOUND}), "Ask what fits it.")
         for source in ("read_find", "ask_find")
     ),
     *(
@@ -57,7 +57,7 @@ LINKS = (
             "pairWithFirst",
             "read_pair",
             MappingProxyType({"a": "$response.body#/part", "b": "$response.body#/partners/0/part"}),
-            "Ask why they suit each other.",
+            "Ask why they are compatible.",
         )
         for source in ("read_partners", "ask_partners")
     ),
@@ -76,5 +76,5 @@ def describe_links(described: dict[str, Any]) -> None:
         for operation in operations.values()
     }
     for link in LINKS:
-        told = {"operationId": link.target, "parameters": dict(link.parameters), "description": link.text}
-        by_id[link.source]["responses"]["200"].setdefault("links", {})[link.name] = told
+        reported = {"operationId": link.target, "parameters": dict(link.parameters), "description": link.text}
+        by_id[link.source]["responses"]["200"].setdefault("links", {})[link.name] = reported

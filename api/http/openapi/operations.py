@@ -51,10 +51,10 @@ class Tag(StrEnum):
 
 TAG_TEXTS: Mapping[Tag, str] = MappingProxyType(
     {
-        Tag.QUESTIONS: "Ask whether parts, materials and fluids suit each other. POST takes ids or spec sheets, "
+        Tag.QUESTIONS: "Ask whether parts, materials and fluids are compatible. POST takes ids or spec sheets, "
         "GET ids only.",
         Tag.BATCHES: "Ask the same thing of thousands: one question a line, one answer or problem a line, order kept.",
-        Tag.TABLES: "Read the rows that answers stand on.",
+        Tag.TABLES: "Read the rows that answers cite.",
         Tag.SERVICE: "The service itself.",
     }
 )
@@ -136,7 +136,7 @@ def reading(
     return settings
 
 
-def in_forms(settings: Mapping[str, Any], *media_types: str) -> dict[str, Any]:
+def in_media_types(settings: Mapping[str, Any], *media_types: str) -> dict[str, Any]:
     """Return the settings of a route whose answer comes as JSON or in another form, as the request wishes.
 
     Args:

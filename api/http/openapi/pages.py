@@ -1,6 +1,6 @@
 """HTML pages that ask no other host for anything.
 
-Owns: how a page is sent and what it may load. Does not own: what stands on a page.
+Owns: how a page is sent and what it may load. Does not own: what is on a page.
 """
 
 from __future__ import annotations

@@ -107,7 +107,7 @@ def problem_response(error: ProblemError, scope: Scope) -> Response:
 
 
 def problem_document(error: ProblemError, path: str, request_id: str = "") -> Problem:
-    """Return the document that tells a problem.
+    """Return the document that states a problem.
 
     Args:
         error: the problem.

@@ -1,7 +1,7 @@
 """The next tables of a running service, from folder to warm base.
 
-Owns: that only frozen tables are loaded here, sharing what did not change, and indexes made before the first question.
-Does not own: judging and freezing new tables (`api/http/reload/freeze_process.py`), or when to load
+Owns: that only built tables are loaded here, sharing what did not change, and indexes made before the first question.
+Does not own: judging and building new tables (`api/http/reload/snapshot_build.py`), or when to load
 (`api/http/reload/reloading.py`).
 """
 
@@ -13,8 +13,8 @@ import os
 import tempfile
 from pathlib import Path
 
-from api.http.reload.freeze_process import FreezingFailedError, freeze_apart
-from kb.knowledge_base import KnowledgeBase, load_frozen
+from api.http.reload.snapshot_build import SnapshotBuildError, build_snapshot
+from kb.knowledge_base import KnowledgeBase, load_built
 from kb.load import default_cache
 
 _LOG = logging.getLogger("wetted.reloading")
@@ -47,15 +47,15 @@ class NextTables:
 
         Raises:
             TablesRefusedError: if anything is wrong with the tables.
-            FreezingFailedError: if they could not be judged, or kept frozen.
+            SnapshotBuildError: if they could not be judged, or kept as a snapshot.
         """
         cache = self._cache()
-        base = await asyncio.to_thread(self._frozen, folder, cache)
+        base = await asyncio.to_thread(self._built, folder, cache)
         if base is None:
             await self._judge(folder, cache)
-            base = await asyncio.to_thread(self._frozen, folder, cache)
+            base = await asyncio.to_thread(self._built, folder, cache)
         if base is None:
-            raise FreezingFailedError(f"nothing can be kept in {cache}; let WETTED_CACHE_DIR name a folder to write in")
+            raise SnapshotBuildError(f"nothing can be kept in {cache}; let WETTED_CACHE_DIR name a folder to write in")
         self._newest = base
         return base
 
@@ -63,7 +63,7 @@ class NextTables:
         _LOG.info("new tables are being judged, %s answers meanwhile", self._newest.version)
         self.is_judging = True
         try:
-            await freeze_apart(folder, cache, self._patience_s)
+            await build_snapshot(folder, cache, self._patience_s)
         finally:
             self.is_judging = False
 
@@ -75,8 +75,8 @@ class NextTables:
             self._own = tempfile.TemporaryDirectory(prefix="wetted-")
         return Path(self._own.name)
 
-    def _frozen(self, folder: Path, cache: Path) -> KnowledgeBase | None:
-        base = load_frozen(folder, cache, self._newest)
+    def _built(self, folder: Path, cache: Path) -> KnowledgeBase | None:
+        base = load_built(folder, cache, self._newest)
         return None if base is None else warmed(base)
 
 

@@ -1,7 +1,7 @@
 """New tables for a running service: on SIGHUP, and when their files change if the operator wants it.
 
 Owns: when tables are loaded again, that a bad folder changes nothing, and what came of it. Does not own: loading
-(`api/http/reload/loading.py`) or the swap (`api/http/reload/versions.py`).
+(`api/http/reload/loading.py`) or the swap (`api/http/reload/tables_versions.py`).
 """
 
 from __future__ import annotations
@@ -20,8 +20,8 @@ from typing import TypeAlias
 
 from starlette.types import Receive, Scope, Send
 
-from api.http.reload.preparing import Preparing
-from api.http.reload.versions import Editions
+from api.http.reload.precomputation import Precomputation
+from api.http.reload.tables_versions import TablesVersions
 from kb.knowledge_base import KnowledgeBase, tables_key
 from kb.store.faults import TablesRefusedError
 
@@ -59,36 +59,40 @@ class ReloadState:
 
 
 class Reloader:
-    """An application that serves editions and loads new ones while it runs."""
+    """An application that serves tables versions and loads new ones while it runs."""
 
     def __init__(
-        self, editions: Editions, folder: Path, load: Callable[[Path], Awaitable[KnowledgeBase]], watch_s: float = 0.0
+        self,
+        tables_versions: TablesVersions,
+        folder: Path,
+        load: Callable[[Path], Awaitable[KnowledgeBase]],
+        watch_s: float = 0.0,
     ) -> None:
         """Prepare to load.
 
         Args:
-            editions: gets the new bases.
+            tables_versions: gets the new bases.
             folder: folder of the tables; it may be a link that is pointed elsewhere.
             load: loads a folder.
             watch_s: time between two looks at the files [s]; 0 = only on SIGHUP.
         """
-        self._editions = editions
+        self._tables_versions = tables_versions
         self._folder = folder
         self._load = load
         self._watch_s = watch_s
         self._asked = asyncio.Event()
-        self._preparing = Preparing()
+        self._precomputation = Precomputation()
         self._task: asyncio.Task[None] | None = None
-        self._loaded_from: Mapping[str, str] = {}  # hash of the files -> version of an edition that is served
+        self._loaded_from: Mapping[str, str] = {}  # hash of the files -> version of a tables version that is served
         self._tidied = -BETWEEN_TIDYING_S
-        self.state = ReloadState(editions.version, datetime.now(UTC))
+        self.state = ReloadState(tables_versions.version, datetime.now(UTC))
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve a request, or begin and end with the server."""
         if scope["type"] == "lifespan":
             await self._live(receive, send)
         else:
-            await self._editions(scope, receive, send)
+            await self._tables_versions(scope, receive, send)
 
     def ask(self) -> None:
         """Ask for the tables to be loaded again; asking again before that is done is one more time, not many."""
@@ -100,18 +104,18 @@ class Reloader:
         Returns:
             what came of it.
         """
-        before = self._editions.version
+        before = self._tables_versions.version
         try:
             is_loaded = await self._take_up()
         except Exception as error:  # whatever is wrong with new tables, the old ones go on answering
             self._refuse(error)
             return self.state
-        version = self._editions.version
+        version = self._tables_versions.version
         if version != before:
             self.state = ReloadState(version, datetime.now(UTC), self.state.reloads + 1, self.state.refusals)
             _LOG.info("tables %s answer in place of %s", version, before)
             if is_loaded:
-                self._preparing.begin(self._editions.newest)
+                self._precomputation.begin(self._tables_versions.newest)
                 await self._tidy()
         else:
             self.state = replace(self.state, refused="")
@@ -120,7 +124,7 @@ class Reloader:
     async def _take_up(self) -> bool:
         """Let the tables of the folder answer, as they were at one moment; return whether they had to be loaded.
 
-        Files that are those of an edition that is still served bring it back.
+        Files that are those of a tables version that is still served bring it back.
 
         Raises:
             StillChangingError: if they changed under every try.
@@ -128,7 +132,7 @@ class Reloader:
         for _ in range(MOST_TRIES):
             folder = self._folder.resolve()
             before, key = await asyncio.to_thread(_read_marks, folder)
-            if self._recall(key):
+            if self._activate(key):
                 return False
             try:
                 base = await self._load(folder)
@@ -137,22 +141,22 @@ class Reloader:
                     raise
                 continue
             if await asyncio.to_thread(fingerprint, folder) == before:
-                await asyncio.to_thread(self._editions.replace, base)
+                await asyncio.to_thread(self._tables_versions.replace, base)
                 self._note(key, base.version)
                 return True
         raise StillChangingError(f"{self._folder} changed while it was read")
 
-    def _recall(self, key: str) -> bool:
+    def _activate(self, key: str) -> bool:
         version = self._loaded_from.get(key)
-        return version is not None and self._editions.recall(version)
+        return version is not None and self._tables_versions.activate(version)
 
     def _note(self, key: str, version: str) -> None:
-        served = self._editions.versions
+        served = self._tables_versions.versions
         held = {one: version for one, version in self._loaded_from.items() if version in served}
         self._loaded_from = {**held, key: version}
 
     async def _tidy(self) -> None:
-        """Free editions that nobody asks any more: they are full of cycles and would stay for long."""
+        """Free tables versions that nobody asks any more: they are full of cycles and would stay for long."""
         now = time.monotonic()
         if now - self._tidied > BETWEEN_TIDYING_S:
             self._tidied = now
@@ -161,7 +165,7 @@ class Reloader:
     def _refuse(self, error: Exception) -> None:
         reason = _reason(error)
         self.state = replace(self.state, refusals=self.state.refusals + 1, refused=reason)
-        _LOG.error("new tables were refused, %s goes on answering: %s", self._editions.version, reason)
+        _LOG.error("new tables were refused, %s goes on answering: %s", self._tables_versions.version, reason)
 
     async def _live(self, receive: Receive, send: Send) -> None:
         while True:
@@ -178,12 +182,12 @@ class Reloader:
         with contextlib.suppress(ValueError, RuntimeError):  # signals reach the main thread only
             asyncio.get_running_loop().add_signal_handler(signal.SIGHUP, self.ask)
         self._task = asyncio.create_task(self._work())
-        self._preparing.begin(self._editions.newest)
+        self._precomputation.begin(self._tables_versions.newest)
 
     async def _end(self) -> None:
         with contextlib.suppress(ValueError, RuntimeError):
             asyncio.get_running_loop().remove_signal_handler(signal.SIGHUP)
-        self._preparing.end()
+        self._precomputation.end()
         if self._task is not None:
             self._task.cancel()
             with contextlib.suppress(asyncio.CancelledError):

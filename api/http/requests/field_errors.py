@@ -90,7 +90,7 @@ def field_problems(found: Sequence[Found], model: Any, asked: Any) -> tuple[Fiel
 def _first_places(found: Sequence[Found], asked: Any) -> dict[Path, list[Found]]:
     """Return what was found at each of the first places, in the order in which they were found."""
     places: dict[Path, list[Found]] = {}
-    for one in _told_once(found):
+    for one in _each_once(found):
         path = _path_asked(one, asked)
         if path not in places and len(places) == MOST_PROBLEMS:
             break
@@ -98,7 +98,7 @@ def _first_places(found: Sequence[Found], asked: Any) -> dict[Path, list[Found]]
     return places
 
 
-def _told_once(found: Sequence[Found]) -> Iterator[Found]:
+def _each_once(found: Sequence[Found]) -> Iterator[Found]:
     """Yield what was found, but not lists called too short only because what stands in them was refused."""
     around: set[Path] = set()
     if any(one["type"] == "too_short" for one in found):

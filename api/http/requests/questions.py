@@ -1,7 +1,7 @@
 """From what was asked to a question, or to what is wrong with its fields.
 
 Owns: refusing what has not the form of a question, for service and command line, without looking for many more faults
-than are told. Does not own: the form of questions (`schemas/`), or the words for faults
+than are reported. Does not own: the form of questions (`schemas/`), or the words for faults
 (`api/http/requests/field_errors.py`).
 """
 

@@ -1,7 +1,7 @@
 """The name of one request, by which asker and operator speak of the same one.
 
 Owns: taking a sane name from the asker, or making one. Does not own: where it is written
-(`api/http/responses/edge.py`).
+(`api/http/responses/middleware.py`).
 """
 
 from __future__ import annotations

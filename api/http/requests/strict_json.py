@@ -10,7 +10,7 @@ import json
 import sys
 from typing import Any, NoReturn
 
-from schemas.columns.mendable import MendableError
+from schemas.columns.fixable import FixableError
 
 DEEPEST = 32
 MOST_INSIDE = 1000  # names of one object, entries of one list: more than twice the most that any question can use
@@ -19,7 +19,7 @@ _LARGEST = sys.float_info.max
 _LARGEST_EXACT = 2**53  # beyond it, double precision skips whole numbers
 
 
-class JsonError(MendableError):
+class JsonError(FixableError):
     """Bytes that are not JSON we accept."""
 
 
@@ -57,7 +57,7 @@ def parse_json(body: bytes) -> Any:
         raise JsonError(f"byte {error.start} of the JSON text is not UTF-8", "write it in UTF-8") from None
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
-        raise JsonError(f"the JSON text stops being JSON at {place}", "mend the JSON there") from None
+        raise JsonError(f"the JSON text stops being JSON at {place}", "fix the JSON there") from None
     except RecursionError:
         raise _too_deep() from None
     except ValueError:  # the interpreter reads no whole number of thousands of digits

@@ -16,26 +16,26 @@ from api.http.problems.problem_kinds import INVALID_QUESTION
 from api.http.problems.problems import ProblemError, as_parameter
 from api.http.requests.questions import WrongFieldsError, read_question
 
-MAY_BE_KEPT = "public"  # the edge adds for how long, and the tag to ask by
-NOBODY_KEEPS = "no-store"
+MAY_BE_CACHED = "public"  # the middleware adds for how long, and the tag to ask by
+NO_STORE = "no-store"
 JSON = "application/json"
 
 Question = TypeVar("Question", bound=BaseModel)
 
 
-def told(answer: BaseModel) -> Response:
+def uncached(answer: BaseModel) -> Response:
     """Return an answer that nobody keeps, as POST and changing states need it."""
-    return Response(to_json(answer), headers={"Cache-Control": NOBODY_KEEPS}, media_type=JSON)
+    return Response(to_json(answer), headers={"Cache-Control": NO_STORE}, media_type=JSON)
 
 
-def keepable(answer: BaseModel, link: str | None = None) -> Response:
+def cacheable(answer: BaseModel, link: str | None = None) -> Response:
     """Return an answer that anyone may keep for a while.
 
     Args:
         answer: the answer; it depends on nothing but the address and the tables.
         link: value of the Link header.
     """
-    headers = {"Cache-Control": MAY_BE_KEPT}
+    headers = {"Cache-Control": MAY_BE_CACHED}
     if link is not None:
         headers["Link"] = link
     return Response(to_json(answer), headers=headers, media_type=JSON)

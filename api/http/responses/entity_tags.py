@@ -1,7 +1,7 @@
 """Entity tags: the fingerprint of base and question under which an answer may be kept (RFC 9110, section 8.8.3).
 
 Owns: making tags and recognising them in If-None-Match. Does not own: which answers get one
-(`api/http/responses/edge.py`).
+(`api/http/responses/middleware.py`).
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from functools import cache
 from pathlib import Path
 
 _TAG_BYTES = 16
-_HOUSE = Path(__file__).resolve().parents[3]
+_PROJECT = Path(__file__).resolve().parents[3]
 _CODE_FOLDERS = ("api", "kb", "schemas")
 _LISTED = re.compile(rb'(?:W/)?("[\x21\x23-\x7e\x80-\xff]*")')
 
@@ -56,7 +56,7 @@ def code_digest() -> str:
     """Return the fingerprint of the program that answers."""
     hasher = hashlib.sha256()
     for folder in _CODE_FOLDERS:
-        for path in sorted((_HOUSE / folder).glob("**/*.py")):
-            hasher.update(f"{path.relative_to(_HOUSE)}\0".encode())
+        for path in sorted((_PROJECT / folder).glob("**/*.py")):
+            hasher.update(f"{path.relative_to(_PROJECT)}\0".encode())
             hasher.update(path.read_bytes())
     return hasher.hexdigest()

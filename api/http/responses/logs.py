@@ -1,7 +1,7 @@
 """The log: one JSON object a line on standard error.
 
 Owns: the form of the lines, and the line of a request. Does not own: what is logged elsewhere, or what is counted
-(`api/http/responses/traffic.py`). A line holds no body, no address of a client and no text of a question, only its
+(`api/http/responses/metrics.py`). A line holds no body, no address of a client and no text of a question, only its
 digest.
 """
 
@@ -28,15 +28,15 @@ class JsonLines(logging.Formatter):
 
     def format(self, record: logging.LogRecord) -> str:
         """Return a record as one line."""
-        told = {
+        reported = {
             "time": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
             "level": record.levelname.lower(),
             "event": _event(record.name),
             "message": record.getMessage(),
         }
         if record.exc_info:
-            told["trace"] = self.formatException(record.exc_info)
-        return json.dumps(told)
+            reported["trace"] = self.formatException(record.exc_info)
+        return json.dumps(reported)
 
 
 def _event(logger: str) -> str:

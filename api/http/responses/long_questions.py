@@ -1,7 +1,7 @@
 """Questions that take long: some at a time, in threads, and none for ever.
 
-Owns: their places, their time, and that others are answered meanwhile. Does not own: looking at the time while an
-answer is made (`kb/loops/deadline.py`), or batches, which have places of their own (`api/http/batch/response.py`).
+Owns: their slots, their time, and that others are answered meanwhile. Does not own: looking at the time while an
+answer is made (`kb/loops/deadline.py`), or batches, which have slots of their own (`api/http/batch/response.py`).
 """
 
 from __future__ import annotations
@@ -20,16 +20,16 @@ Answer = TypeVar("Answer")
 
 
 class LongQuestions:
-    """Places for questions that take long."""
+    """Slots for questions that take long."""
 
     def __init__(self, at_once: int, longest_s: float) -> None:
-        """Make places.
+        """Make slots.
 
         Args:
             at_once: how many are thought about at the same time; the others wait.
             longest_s: how long one may wait, and how long it may be thought about [s].
         """
-        self._places = asyncio.Semaphore(at_once)
+        self._slots = asyncio.Semaphore(at_once)
         self._longest_s = longest_s
 
     async def ask(self, work: Callable[[Budget], Answer]) -> Answer:
@@ -39,15 +39,15 @@ class LongQuestions:
             work: makes the answer within the time that it is given.
 
         Raises:
-            ProblemError: if no place got free in time.
+            ProblemError: if no slot got free in time.
             BudgetSpentError: if the work took too long.
         """
         try:
             async with asyncio.timeout(self._longest_s):
-                await self._places.acquire()
+                await self._slots.acquire()
         except TimeoutError:
             raise ProblemError(BUSY, headers={"Retry-After": str(RETRY_AFTER_S)}) from None
         try:
             return await asyncio.to_thread(work, Budget(self._longest_s))
         finally:
-            self._places.release()
+            self._slots.release()

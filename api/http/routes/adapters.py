@@ -13,7 +13,7 @@ from starlette.responses import Response
 from api.http.openapi.operations import ID_FORM, asking, asking_by_address
 from api.http.problems.problem_kinds import BUSY
 from api.http.requests.strict_url import WHOLE
-from api.http.responses.answers import keepable, question_from, told
+from api.http.responses.answers import cacheable, question_from, uncached
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import BetweenAnswer
 from schemas.questions.questions import MOST_RESULTS, BetweenQuestion, PartId
@@ -29,7 +29,7 @@ def add_between_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def ask_between(question: BetweenQuestion) -> Response:
         """List the fittings, alone or chained, that lead from one part to the other, best first."""
-        return told(await app.state.long.ask(lambda _: base.between(question)))
+        return uncached(await app.state.long.ask(lambda _: base.between(question)))
 
     @app.get(
         "/v1/between",
@@ -43,4 +43,4 @@ def add_between_routes(app: FastAPI, base: KnowledgeBase) -> None:
     ) -> Response:
         """List the fittings that lead from one archetype to the other, best first."""
         question = question_from(BetweenQuestion, {"a": a, "b": b, "limit": limit})
-        return keepable(await app.state.long.ask(lambda _: base.between(question)))
+        return cacheable(await app.state.long.ask(lambda _: base.between(question)))

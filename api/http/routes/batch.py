@@ -1,7 +1,7 @@
 """/v1/batch/...: thousands of questions in one call, answered line by line in their order.
 
 Owns: the addresses of batches and which questions can be asked so. Does not own: single answers, or the way of entries
-in and out (`api/http/batch/inbox.py`, `api/http/batch/response.py`).
+in and out (`api/http/batch/request_stream.py`, `api/http/batch/response.py`).
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.http.batch.entries import Asking, answered
-from api.http.batch.inbox import Inbox
+from api.http.batch.request_stream import RequestStream
 from api.http.batch.response import NDJSON, BatchResponse
 from api.http.openapi.batch_description import batch_answer, batch_body
 from api.http.openapi.operations import batching
@@ -35,7 +35,7 @@ from schemas.questions.questions import BetweenQuestion, FindQuestion, PairQuest
 ASKINGS = (
     Asking(
         "pair",
-        "Do the parts of each of these pairs suit each other?",
+        "Are the parts of each of these pairs compatible?",
         PairQuestion,
         PairAnswer,
         lambda base, question, _: base.pair(question),
@@ -43,7 +43,7 @@ ASKINGS = (
     ),
     Asking(
         "partners",
-        "Which archetypes suit each of these parts?",
+        "Which archetypes fit each of these parts?",
         PartnersQuestion,
         PartnersAnswer,
         lambda base, question, _: base.partners(question),
@@ -65,27 +65,27 @@ ASKINGS = (
         lambda base, question, _: base.find(question),
         8,
     ),
-    Asking("loop", "Does each of these loops go together?", LoopQuestion, LoopAnswer, KnowledgeBase.loop, 1),
+    Asking("loop", "Can each of these loops be assembled?", LoopQuestion, LoopAnswer, KnowledgeBase.loop, 1),
 )
 
 
 def add_batch_routes(app: FastAPI, base: KnowledgeBase) -> None:
     """Add the routes of batches to an application."""
     settings: Settings = app.state.settings
-    places = asyncio.Semaphore(settings.most_batches)
+    slots = asyncio.Semaphore(settings.most_batches)
     for asking in ASKINGS:
-        _add_batch_route(app, base, asking, places)
+        _add_batch_route(app, base, asking, slots)
 
 
-def _add_batch_route(app: FastAPI, base: KnowledgeBase, asking: Asking, places: asyncio.Semaphore) -> None:
+def _add_batch_route(app: FastAPI, base: KnowledgeBase, asking: Asking, slots: asyncio.Semaphore) -> None:
     async def ask_batch(request: Request) -> Response:
         """Answer many questions in one call, in their order, each with an answer or a problem of its own."""
         settings: Settings = app.state.settings
         _require_acceptable(request)
-        inbox = await _inbox(request, settings)
+        request_stream = await _request_stream(request, settings)
         name = request.scope.get(REQUEST_ID, "")
         answer = partial(answered, base, asking, longest_s=settings.longest_answer_s, request_id=name)
-        return BatchResponse(inbox, answer, asking.at_once, places, settings.send_patience_s)
+        return BatchResponse(request_stream, answer, asking.at_once, slots, settings.send_patience_s)
 
     app.router.add_api_route(
         asking.path,
@@ -99,12 +99,12 @@ def _add_batch_route(app: FastAPI, base: KnowledgeBase, asking: Asking, places: 
     )
 
 
-async def _inbox(request: Request, settings: Settings) -> Inbox:
+async def _request_stream(request: Request, settings: Settings) -> RequestStream:
     """Return the questions: those of an array at once, those in lines as they come."""
     if sent_as(request.headers, (NDJSON, JSON)) == NDJSON:
         refuse_declared(request.headers, settings.largest_batch_bytes)
-        return Inbox(request)
-    return Inbox(request, _questions(await read_json(request), settings.most_batch_questions))
+        return RequestStream(request)
+    return RequestStream(request, _questions(await read_json(request), settings.most_batch_questions))
 
 
 def _questions(value: Any, most: int) -> list[Any]:

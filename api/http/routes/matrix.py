@@ -13,12 +13,12 @@ from pydantic_core import to_json
 from starlette.requests import Request
 from starlette.responses import Response
 
-from api.http.openapi.operations import FAMILY_FORM, asking, asking_by_address, in_forms
+from api.http.openapi.operations import FAMILY_FORM, asking, asking_by_address, in_media_types
 from api.http.problems.problem_kinds import BUSY
 from api.http.requests.strict_route import add_condition_route, stated_conditions
-from api.http.responses.answers import JSON, MAY_BE_KEPT, NOBODY_KEEPS, question_from
+from api.http.responses.answers import JSON, MAY_BE_CACHED, NO_STORE, question_from
 from api.http.responses.csv_answers import CSV, matrix_csv
-from api.http.responses.forms import Format, as_csv, wanted_form
+from api.http.responses.media_types import Format, as_csv, response_media_type
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import MatrixAnswer
 from schemas.questions.questions import MatrixQuestion, PartId
@@ -30,12 +30,12 @@ def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post(
         "/v1/matrix",
         response_model=MatrixAnswer,
-        **in_forms(asking("ask_matrix", "How do all members of two families get on?", BUSY), CSV),
+        **in_media_types(asking("ask_matrix", "How do all members of two families get on?", BUSY), CSV),
     )
     async def ask_matrix(request: Request, question: MatrixQuestion, form: Format = None) -> Response:
         """Judge every member of one family of materials, fluids or additives with every member of another."""
-        wanted = wanted_form(request, form)
-        return _written(await app.state.long.ask(lambda _: base.matrix(question)), wanted, NOBODY_KEEPS)
+        wanted = response_media_type(request, form)
+        return _written(await app.state.long.ask(lambda _: base.matrix(question)), wanted, NO_STORE)
 
     async def read_matrix(
         request: Request,
@@ -44,13 +44,13 @@ def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
         form: Format = None,
     ) -> Response:
         """Judge every member of one family with every member of another; circumstances: `condition.<quantity>`."""
-        wanted = wanted_form(request, form)
+        wanted = response_media_type(request, form)
         values = {"rows": rows, "columns": columns, "conditions": stated_conditions(request)}
         question = question_from(MatrixQuestion, values)
-        return _written(await app.state.long.ask(lambda _: base.matrix(question)), wanted, MAY_BE_KEPT)
+        return _written(await app.state.long.ask(lambda _: base.matrix(question)), wanted, MAY_BE_CACHED)
 
     described = asking_by_address("read_matrix", "How do all members of these two families get on?", BUSY)
-    add_condition_route(app, "/v1/matrix", read_matrix, MatrixAnswer, in_forms(described, CSV))
+    add_condition_route(app, "/v1/matrix", read_matrix, MatrixAnswer, in_media_types(described, CSV))
 
 
 def _written(answer: MatrixAnswer, media_type: str, keep: str) -> Response:

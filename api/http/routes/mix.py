@@ -14,7 +14,7 @@ from starlette.responses import Response
 
 from api.http.openapi.operations import asking, asking_by_address, form_of, one_of
 from api.http.requests.strict_url import number_or_text
-from api.http.responses.answers import keepable, question_from, told
+from api.http.responses.answers import cacheable, question_from, uncached
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import MixAnswer
 from schemas.questions.questions import MixQuestion
@@ -33,8 +33,8 @@ def add_mix_routes(app: FastAPI, base: KnowledgeBase) -> None:
         **asking("ask_mix", "What comes of mixing a glycol concentrate with water?"),
     )
     async def ask_mix(question: MixQuestion) -> Response:
-        """Tell the shares, the freezing point and the properties of a mixture, and what the share means."""
-        return told(await asyncio.to_thread(base.mix, question))  # the first one loads a library
+        """Report the shares, the freezing point and the properties of a mixture, and what the share means."""
+        return uncached(await asyncio.to_thread(base.mix, question))  # the first one loads a library
 
     @app.get(
         "/v1/mix",
@@ -50,7 +50,7 @@ def add_mix_routes(app: FastAPI, base: KnowledgeBase) -> None:
         ] = None,
         temperature_c: Annotated[str | None, _number("temperature_c"), Query(description=_TEMPERATURE)] = None,
     ) -> Response:
-        """Tell the shares, the freezing point and the properties of a mixture."""
+        """Report the shares, the freezing point and the properties of a mixture."""
         numbers = {
             "concentrate_parts": concentrate_parts,
             "water_parts": water_parts,
@@ -59,7 +59,7 @@ def add_mix_routes(app: FastAPI, base: KnowledgeBase) -> None:
         }
         stated = {name: number_or_text(text) for name, text in numbers.items() if text is not None}
         question = question_from(MixQuestion, {"glycol": glycol, **stated})
-        return keepable(await asyncio.to_thread(base.mix, question))
+        return cacheable(await asyncio.to_thread(base.mix, question))
 
 
 def _number(field: str) -> WithJsonSchema:

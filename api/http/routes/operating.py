@@ -1,7 +1,7 @@
 """/ready and /metrics: the service as its operators see it.
 
-Owns: what is told to load balancers and monitors. Does not own: counting (`api/http/responses/traffic.py`) or the form
-of metrics (`api/http/responses/exposition.py`).
+Owns: what load balancers and monitors read. Does not own: counting (`api/http/responses/metrics.py`) or the form
+of metrics (`api/http/responses/metrics_text.py`).
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ from starlette.responses import Response
 
 from api.http.openapi.operations import Tag, reading
 from api.http.reload.reloading import ReloadState
-from api.http.responses.answers import NOBODY_KEEPS, told
-from api.http.responses.exposition import MEDIA_TYPE, exposition
+from api.http.responses.answers import NO_STORE, uncached
+from api.http.responses.metrics_text import MEDIA_TYPE, metrics_text
 from api.http.routes.service import API_VERSION
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import Answer
@@ -49,7 +49,7 @@ def add_operating_routes(app: FastAPI, base: KnowledgeBase) -> None:
     async def read_readiness() -> Response:
         """Answer 200 as soon as the tables are loaded and as long as new connections are taken."""
         state = app.state.reload_state()
-        ready = Readiness(
+        readiness = Readiness(
             kb_version=base.version,
             since=state.since,
             reloads=state.reloads,
@@ -57,15 +57,18 @@ def add_operating_routes(app: FastAPI, base: KnowledgeBase) -> None:
             judging=state.is_judging,
             last_refused=bool(state.refused),
         )
-        return told(ready)
+        return uncached(readiness)
 
     @app.get("/metrics", include_in_schema=False)
     async def read_metrics() -> Response:
-        """Tell what was counted, as Prometheus reads it."""
+        """Report what was counted, as Prometheus reads it."""
         gauges = {
-            "wetted_open_connections": ("Connections that this process holds open.", app.state.traffic.connections),
-            "wetted_ready_answer_bytes": ("Memory of ready answers in this process.", app.state.ready.bytes),
+            "wetted_open_connections": ("Connections that this process holds open.", app.state.metrics.connections),
+            "wetted_response_cache_bytes": (
+                "Memory of cached responses in this process.",
+                app.state.response_cache.bytes,
+            ),
         }
         info = {"kb_version": base.version, "api_version": API_VERSION}
-        text = exposition(app.state.traffic.counts(), gauges, info)
-        return Response(text, headers={"Cache-Control": NOBODY_KEEPS}, media_type=MEDIA_TYPE)
+        text = metrics_text(app.state.metrics.counts(), gauges, info)
+        return Response(text, headers={"Cache-Control": NO_STORE}, media_type=MEDIA_TYPE)

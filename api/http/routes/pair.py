@@ -1,4 +1,4 @@
-"""/v1/pair: do two parts suit each other?
+"""/v1/pair: are two parts compatible?
 
 Owns: the addresses of the question. Does not own: its answer (`kb/compatibility/pair.py`).
 """
@@ -13,7 +13,7 @@ from starlette.responses import Response
 
 from api.http.openapi.operations import ID_FORM, asking, asking_by_address
 from api.http.requests.strict_route import add_condition_route, stated_conditions
-from api.http.responses.answers import keepable, question_from, told
+from api.http.responses.answers import cacheable, question_from, uncached
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import PairAnswer
 from schemas.questions.questions import PairQuestion, PartId
@@ -22,10 +22,10 @@ from schemas.questions.questions import PairQuestion, PartId
 def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
     """Add the routes of the pair question to an application."""
 
-    @app.post("/v1/pair", response_model=PairAnswer, **asking("ask_pair", "Do these two parts suit each other?"))
+    @app.post("/v1/pair", response_model=PairAnswer, **asking("ask_pair", "Are these two parts compatible?"))
     async def ask_pair(question: PairQuestion) -> Response:
         """Judge two parts with reasons, numbers and sources. A part is an id or described by its spec sheet."""
-        return told(base.pair(question))
+        return uncached(base.pair(question))
 
     async def read_pair(
         request: Request,
@@ -34,7 +34,7 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
     ) -> Response:
         """Judge two archetypes by their ids; circumstances are parameters named `condition.<quantity>`."""
         values = {"a": a, "b": b, "conditions": stated_conditions(request)}
-        return keepable(base.pair(question_from(PairQuestion, values)))
+        return cacheable(base.pair(question_from(PairQuestion, values)))
 
-    described = asking_by_address("read_pair", "Do the parts with these ids suit each other?")
+    described = asking_by_address("read_pair", "Are the parts with these ids compatible?")
     add_condition_route(app, "/v1/pair", read_pair, PairAnswer, described)

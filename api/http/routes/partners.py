@@ -1,4 +1,4 @@
-"""/v1/partners: which archetypes suit a part?
+"""/v1/partners: which archetypes fit a part?
 
 Owns: the addresses of the question. Does not own: its answer (`kb/compatibility/partners.py`).
 """
@@ -12,7 +12,7 @@ from starlette.responses import Response
 
 from api.http.openapi.operations import ID_FORM, asking, asking_by_address, one_of
 from api.http.requests.strict_url import WHOLE
-from api.http.responses.answers import keepable, question_from, told
+from api.http.responses.answers import cacheable, question_from, uncached
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import PartnersAnswer
 from schemas.questions.questions import MOST_RESULTS, PartId, PartnersQuestion
@@ -31,16 +31,16 @@ def add_partners_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post(
         "/v1/partners",
         response_model=PartnersAnswer,
-        **asking("ask_partners", "Which archetypes of a kind suit this part?"),
+        **asking("ask_partners", "Which archetypes of a kind fit this part?"),
     )
     async def ask_partners(question: PartnersQuestion) -> Response:
-        """List the archetypes of a kind that suit a part, best first, each with its verdict and reason."""
-        return told(base.partners(question))
+        """List the archetypes of a kind that fit a part, best first, each with its verdict and reason."""
+        return uncached(base.partners(question))
 
     @app.get(
         "/v1/partners",
         response_model=PartnersAnswer,
-        **asking_by_address("read_partners", "Which archetypes of a kind suit the part with this id?"),
+        **asking_by_address("read_partners", "Which archetypes of a kind fit the part with this id?"),
     )
     async def read_partners(
         part: Annotated[PartId, ID_FORM, Query(description="Id of the part.")],
@@ -52,6 +52,6 @@ def add_partners_routes(app: FastAPI, base: KnowledgeBase) -> None:
             int, Query(ge=1, le=MOST_RESULTS, description="Most partners to list."), WHOLE
         ] = _LIMIT.default,
     ) -> Response:
-        """List the archetypes of a kind that suit an archetype, best first."""
+        """List the archetypes of a kind that fit an archetype, best first."""
         values = {"part": part, "kind": kind, "verdicts": verdicts.split(","), "limit": limit}
-        return keepable(base.partners(question_from(PartnersQuestion, values)))
+        return cacheable(base.partners(question_from(PartnersQuestion, values)))

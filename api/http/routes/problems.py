@@ -19,7 +19,7 @@ from api.http.problems.problem_kinds import PROBLEM_KINDS, UNKNOWN_ID, ProblemKi
 from api.http.problems.problems import ProblemError
 from api.http.requests.echo import clipped
 from api.http.requests.field_names import nearest_names
-from api.http.responses.answers import JSON, MAY_BE_KEPT
+from api.http.responses.answers import JSON, MAY_BE_CACHED
 from schemas.answers.problems import FieldProblem
 
 _AS_PAGE = {200: {"content": {HTML: {"schema": {"type": "string"}}}}}
@@ -93,7 +93,7 @@ def explained(kind: ProblemKind) -> ProblemType:
 
 
 def _as_json(answer: BaseModel) -> Response:
-    headers = {"Cache-Control": MAY_BE_KEPT, "Vary": "Accept"}
+    headers = {"Cache-Control": MAY_BE_CACHED, "Vary": "Accept"}
     return Response(answer.model_dump_json(), headers=headers, media_type=JSON)
 
 

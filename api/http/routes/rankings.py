@@ -1,4 +1,5 @@
-"""/v1/fluids and /v1/materials: which fluids suit materials, and which materials suit a fluid?
+"""/v1/fluids and /v1/materials: which fluids are compatible with materials, and which materials are compatible with a
+fluid?
 
 Owns: the addresses of the questions. Does not own: their answers (`kb/compatibility/materials/ranking.py`).
 """
@@ -22,7 +23,7 @@ from api.http.openapi.operations import (
 from api.http.problems.problem_kinds import BUSY
 from api.http.requests.strict_route import add_condition_route, stated_conditions
 from api.http.requests.strict_url import WHOLE
-from api.http.responses.answers import keepable, question_from, told
+from api.http.responses.answers import cacheable, question_from, uncached
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import SuitableAnswer
 from schemas.questions.questions import MOST_RESULTS, PartId, SuitableFluidsQuestion, SuitableMaterialsQuestion
@@ -37,11 +38,11 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post(
         "/v1/fluids",
         response_model=SuitableAnswer,
-        **asking("ask_fluids", "Which fluids suit these materials or parts?", BUSY),
+        **asking("ask_fluids", "Which fluids are compatible with these materials or parts?", BUSY),
     )
     async def ask_fluids(question: SuitableFluidsQuestion) -> Response:
-        """List the coolants, best first, by how they suit all the materials together, with what was added to them."""
-        return told(await app.state.long.ask(lambda _: base.suitable_fluids(question)))
+        """List the coolants, best first, by compatibility with all the materials, with what was added to them."""
+        return uncached(await app.state.long.ask(lambda _: base.suitable_fluids(question)))
 
     async def read_fluids(
         request: Request,
@@ -49,7 +50,7 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
         additives: Annotated[str | None, IDS_FORM, Query(description="Ids of additives, separated by commas.")] = None,
         limit: Annotated[int, Query(ge=1, le=MOST_RESULTS, description="Most fluids to list."), WHOLE] = _MOST_FLUIDS,
     ) -> Response:
-        """List the coolants that suit these materials together; circumstances are `condition.<quantity>`."""
+        """List the coolants compatible with all these materials; circumstances are `condition.<quantity>`."""
         values = {
             "parts": listed(parts),
             "additives": listed(additives),
@@ -57,9 +58,11 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
             "limit": limit,
         }
         question = question_from(SuitableFluidsQuestion, values)
-        return keepable(await app.state.long.ask(lambda _: base.suitable_fluids(question)))
+        return cacheable(await app.state.long.ask(lambda _: base.suitable_fluids(question)))
 
-    described = asking_by_address("read_fluids", "Which fluids suit the materials or parts with these ids?", BUSY)
+    described = asking_by_address(
+        "read_fluids", "Which fluids are compatible with the materials or parts with these ids?", BUSY
+    )
     add_condition_route(app, "/v1/fluids", read_fluids, SuitableAnswer, described)
 
 
@@ -69,11 +72,11 @@ def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post(
         "/v1/materials",
         response_model=SuitableAnswer,
-        **asking("ask_materials", "Which materials suit this fluid?", BUSY),
+        **asking("ask_materials", "Which materials are compatible with this fluid?", BUSY),
     )
     async def ask_materials(question: SuitableMaterialsQuestion) -> Response:
         """List the materials, best first, by how they stand a fluid, given by id or by its label."""
-        return told(await app.state.long.ask(lambda _: base.suitable_materials(question)))
+        return uncached(await app.state.long.ask(lambda _: base.suitable_materials(question)))
 
     async def read_materials(
         request: Request,
@@ -86,7 +89,7 @@ def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
         """List the materials that stand a fluid; circumstances are parameters named `condition.<quantity>`."""
         values = {"fluid": fluid, "family": family, "conditions": stated_conditions(request), "limit": limit}
         question = question_from(SuitableMaterialsQuestion, values)
-        return keepable(await app.state.long.ask(lambda _: base.suitable_materials(question)))
+        return cacheable(await app.state.long.ask(lambda _: base.suitable_materials(question)))
 
-    described = asking_by_address("read_materials", "Which materials suit the fluid with this id?", BUSY)
+    described = asking_by_address("read_materials", "Which materials are compatible with the fluid with this id?", BUSY)
     add_condition_route(app, "/v1/materials", read_materials, SuitableAnswer, described)

@@ -12,7 +12,7 @@ from starlette.responses import Response
 
 from api.http.openapi.operations import asking, asking_by_address, one_of
 from api.http.requests.strict_url import WHOLE
-from api.http.responses.answers import keepable, question_from, told
+from api.http.responses.answers import cacheable, question_from, uncached
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import FindAnswer
 from schemas.questions.questions import MOST_RESULTS, FindQuestion, Word
@@ -26,7 +26,7 @@ def add_find_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post("/v1/find", response_model=FindAnswer, **asking("ask_find", "Which archetypes can these words mean?"))
     async def ask_find(question: FindQuestion) -> Response:
         """Read words as a spec sheet writes them (`3/8 x 5/8 tube`, `G 1/4`) and list what they can mean."""
-        return told(base.find(question))
+        return uncached(base.find(question))
 
     @app.get(
         "/v1/find",
@@ -42,4 +42,4 @@ def add_find_routes(app: FastAPI, base: KnowledgeBase) -> None:
     ) -> Response:
         """Read words as a spec sheet writes them and list what they can mean, likeliest first."""
         values = {"words": words, "kind": kind, "limit": limit}
-        return keepable(base.find(question_from(FindQuestion, values)))
+        return cacheable(base.find(question_from(FindQuestion, values)))

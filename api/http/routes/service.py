@@ -12,13 +12,13 @@ from pydantic import Field
 from starlette.responses import Response
 
 from api.http.openapi.operations import Tag, reading
-from api.http.responses.answers import keepable, told
+from api.http.responses.answers import cacheable, uncached
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import Answer
 
 API_VERSION = "1.0.0"
 TITLE = "wetted"
-SUMMARY = "Do the parts of a custom liquid-cooling loop suit each other? Answers with reasons and sources."
+SUMMARY = "Are the parts of a custom liquid-cooling loop compatible? Answers with reasons and sources."
 
 
 class Index(Answer):
@@ -38,7 +38,7 @@ class Health(Answer):
 
 
 class ServiceVersion(Answer):
-    """Which edition of the API answers, from which tables."""
+    """Which version of the API answers, from which tables."""
 
     api_version: str = Field(description="Version of this API; its first number grows when callers must change.")
     tables_version: str = Field(description="Calendar version of the tables.")
@@ -51,12 +51,12 @@ def add_service_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.get("/", response_model=Index, **reading("read_index", "Where to go from here", Tag.SERVICE))
     async def read_index() -> Response:
         """List what this service offers."""
-        return keepable(index_of(base))
+        return cacheable(index_of(base))
 
     @app.get("/health", response_model=Health, **reading("read_health", "Does the service answer?", Tag.SERVICE))
     async def read_health() -> Response:
         """Answer 200 as long as the service works; the tables were loaded and checked before it began to."""
-        return told(Health(kb_version=base.version))
+        return uncached(Health(kb_version=base.version))
 
     @app.get(
         "/v1/version",
@@ -65,7 +65,7 @@ def add_service_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def read_version() -> Response:
         """Name the version of the API and of the tables."""
-        return keepable(version_of(base))
+        return cacheable(version_of(base))
 
 
 def index_of(base: KnowledgeBase) -> Index:
@@ -74,7 +74,7 @@ def index_of(base: KnowledgeBase) -> Index:
 
 
 def version_of(base: KnowledgeBase) -> ServiceVersion:
-    """Return which edition of the API answers from a base."""
+    """Return which version of the API answers from a base."""
     tables = base.describe()
     return ServiceVersion(
         kb_version=base.version, api_version=API_VERSION, tables_version=tables.version, digest=tables.digest

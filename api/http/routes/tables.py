@@ -1,4 +1,4 @@
-"""/v1/tables and /v1/rows: the rows that answers stand on.
+"""/v1/tables and /v1/rows: the rows that answers cite.
 
 Owns: their addresses and paging links. Does not own: the rows (`kb/report/answers/rows.py`).
 """
@@ -12,13 +12,13 @@ from fastapi import FastAPI, Path, Query
 from starlette.requests import Request
 from starlette.responses import Response
 
-from api.http.openapi.operations import ID_FORM, ID_PATTERN, WORD_FORM, Tag, in_forms, reading
+from api.http.openapi.operations import ID_FORM, ID_PATTERN, WORD_FORM, Tag, in_media_types, reading
 from api.http.problems.problem_kinds import INVALID_QUESTION, UNKNOWN_ID
 from api.http.problems.problems import problem_of_question
 from api.http.requests.strict_url import WHOLE
-from api.http.responses.answers import MAY_BE_KEPT, keepable
+from api.http.responses.answers import MAY_BE_CACHED, cacheable
 from api.http.responses.csv_answers import CSV, records_csv
-from api.http.responses.forms import Format, as_csv, wanted_form
+from api.http.responses.media_types import Format, as_csv, response_media_type
 from kb.knowledge_base import KnowledgeBase
 from kb.store.faults import QuestionError
 from schemas.answers.answers import RecordAnswer, RecordsAnswer, VersionAnswer
@@ -36,7 +36,7 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
     """Add the routes of tables to an application."""
     kinds = (UNKNOWN_ID, INVALID_QUESTION)
     paging = reading("read_table", "Read a page of a table", Tag.TABLES, *kinds, may_be_absent=True)
-    paging = in_forms(paging, CSV)
+    paging = in_media_types(paging, CSV)
     paging["responses"][200]["headers"] = {"Link": _LINK}
 
     @app.get(
@@ -44,7 +44,7 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def list_tables() -> Response:
         """List the tables with what they hold and how many rows they have."""
-        return keepable(base.describe())
+        return cacheable(base.describe())
 
     @app.get(
         "/v1/tables/{table}",
@@ -60,7 +60,7 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
         form: Format = None,
     ) -> Response:
         """Read the rows of a table, sorted by id. The Link header names the first page and the next."""
-        wanted = wanted_form(request, form)
+        wanted = response_media_type(request, form)
         try:
             page = base.records(table, family, after, limit)
         except QuestionError as error:
@@ -68,10 +68,10 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
             raise problem_of_question(error, kind, status) from None
         link = page_links(table, family, page.next, limit, form)
         if wanted == CSV:
-            response = as_csv(records_csv(page), f"{table}-{page.kb_version}", MAY_BE_KEPT)
+            response = as_csv(records_csv(page), f"{table}-{page.kb_version}", MAY_BE_CACHED)
             response.headers["Link"] = link
             return response
-        return keepable(page, link)
+        return cacheable(page, link)
 
 
 def add_row_route(app: FastAPI, base: KnowledgeBase) -> None:
@@ -88,7 +88,7 @@ def add_row_route(app: FastAPI, base: KnowledgeBase) -> None:
     ) -> Response:
         """Read a row of any table with its source and, if it is a fitting, its ends."""
         try:
-            return keepable(base.record(f"{kind}/{slug}"))
+            return cacheable(base.record(f"{kind}/{slug}"))
         except QuestionError as error:
             raise problem_of_question(error, UNKNOWN_ID, 404) from None
 

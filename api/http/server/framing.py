@@ -117,19 +117,19 @@ def _too_long(received: bytearray, most: int) -> ProblemError:
 
 def _framing(fields: list[tuple[bytes, bytes]], is_present: bool) -> tuple[int, bool]:
     """Return length of the body and whether it comes in chunks, as some fields of HTTP/1.1, or else 1.0, tell it."""
-    told = dict(fields)
-    if len(told) < len(fields):
+    reported = dict(fields)
+    if len(reported) < len(fields):
         raise broken("Host, Content-Length and Transfer-Encoding may stand there once each.")
-    if is_present and b"host" not in told:
+    if is_present and b"host" not in reported:
         raise broken("The request names no Host.")
-    if b"transfer-encoding" not in told:
-        length = told.get(b"content-length", b"0").rstrip()
+    if b"transfer-encoding" not in reported:
+        length = reported.get(b"content-length", b"0").rstrip()
         if not _LENGTH.fullmatch(length):
             raise broken("Content-Length is not a number of bytes.")
         return int(length), False
-    if b"content-length" in told:
+    if b"content-length" in reported:
         raise broken("Content-Length and Transfer-Encoding contradict each other; send one of them.")
-    if told[b"transfer-encoding"].rstrip() != b"chunked" or not is_present:
+    if reported[b"transfer-encoding"].rstrip() != b"chunked" or not is_present:
         raise broken("The only Transfer-Encoding read here is chunked, in HTTP/1.1.")
     return 0, True
 

@@ -3,8 +3,8 @@
 Owns: how many connections there may be, patience with clients, one account of bytes over every phase of a message, and
 that whatever is wrong on the wire ends in a problem document. Does not own: the grammar
 (`api/http/server/framing.py`), slow bodies that somebody reads (`api/http/requests/request_body.py`) or writing the
-document (`api/http/responses/edge.py`). The protocol behind it may be either of those that the server offers: only
-methods of `asyncio.Protocol` are called.
+document (`api/http/responses/middleware.py`). The protocol behind it may be either of those that the server offers:
+only methods of `asyncio.Protocol` are called.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.http.problems.problem_kinds import BUSY, REQUEST_TOO_SLOW
 from api.http.problems.problems import ProblemError
-from api.http.responses.traffic import Traffic
+from api.http.responses.metrics import Metrics
 from api.http.server.framing import Head, broken, read_chunk, read_head
 from api.http.settings import Settings
 
@@ -45,25 +45,25 @@ class Guard(asyncio.Protocol):
     is_in_body = _is_answering = _is_chunked = _is_at_end = _is_over = _is_lost = False
 
     def __init__(
-        self, inner: Callable[..., asyncio.Protocol], settings: Settings, traffic: Traffic, **named: Any
+        self, inner: Callable[..., asyncio.Protocol], settings: Settings, metrics: Metrics, **named: Any
     ) -> None:
         """Put a guard before a protocol.
 
         Args:
             inner: makes the server's protocol.
             settings: what the operator chose.
-            traffic: counts connections and refusals.
+            metrics: counts connections and refusals.
             **named: what the server gives its protocols; `app_state` becomes the state in the scope of every request.
         """
         self._inner = inner(**{**named, "app_state": {**named["app_state"], _GUARD: self}})
-        self._settings, self._traffic = settings, traffic
+        self._settings, self._metrics = settings, metrics
         self._received, self._reader = bytearray(), self._read_requests()
         self._holders: set[str] = set()  # who wants nothing to be read just now
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for the first request, or send away who is one too many."""
         self._transport, self._loop = transport, asyncio.get_running_loop()
-        self._traffic.connections += 1
+        self._metrics.connections += 1
         seen_inside = SimpleNamespace(
             write=transport.write,
             close=self.end,
@@ -73,7 +73,7 @@ class Guard(asyncio.Protocol):
             resume_reading=partial(self._release, "inner"),
         )
         self._inner.connection_made(cast(asyncio.Transport, seen_inside))
-        if self._traffic.connections > self._settings.most_connections:
+        if self._metrics.connections > self._settings.most_connections:
             self._refuse(ProblemError(BUSY, headers={"Retry-After": str(RETRY_AFTER_S)}))
         else:
             self._wait(self._settings.head_patience_s, self._lose_patience)
@@ -94,7 +94,7 @@ class Guard(asyncio.Protocol):
     def connection_lost(self, exc: Exception | None) -> None:
         """Let go of everything."""
         self._is_over = self._is_lost = True
-        self._traffic.connections -= 1
+        self._metrics.connections -= 1
         self._inner.connection_lost(exc)
         self._inner, self._received, self._reader, self._then = asyncio.Protocol(), bytearray(), iter(()), None
         for timer in (self._timer, self._last_call):
@@ -256,7 +256,7 @@ class Guard(asyncio.Protocol):
         fault.headers["Connection"] = "close"
         self.fault, self._reader = fault, self._discard()
         if not self.is_in_body:
-            self._traffic.note_refusal(fault.kind.slug)
+            self._metrics.note_refusal(fault.kind.slug)
             self._ask(_REFUSAL)
         elif self._is_answering:  # one more byte wakes who waits for the body, and who gets the fault instead
             self._inner.data_received(b"1\r\n \r\n" if self._is_chunked else b" ")
@@ -291,7 +291,9 @@ class Guard(asyncio.Protocol):
 
 
 class Guarded:
-    """The application behind guarded connections: it is told of faults, and they are told when it has answered."""
+    """The application behind guarded connections: it is reported of faults, and they are reported when it has
+    answered.
+    """
 
     def __init__(self, app: ASGIApp) -> None:
         """Prepare an application.

@@ -24,11 +24,11 @@ from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 from api.http.app import create_app
 from api.http.reload.loading import NextTables, warmed
 from api.http.reload.reloading import Reloader
-from api.http.reload.versions import Editions
+from api.http.reload.tables_versions import TablesVersions
 from api.http.responses.logs import configure_logs
-from api.http.responses.traffic import Traffic
+from api.http.responses.metrics import Metrics
 from api.http.server.guard import Guard, Guarded
-from api.http.server.workers import SharedBoard, Workers, end_with_parent
+from api.http.server.workers import SharedMetrics, Workers, end_with_parent
 from api.http.settings import Settings
 from kb.knowledge_base import KnowledgeBase, load
 from kb.load import TABLES_FOLDER
@@ -37,27 +37,29 @@ from kb.load import TABLES_FOLDER
 # alone stops every request for some hundred microseconds a thousand of them: it is short, and the wider one seldom.
 _COLLECT_SELDOM = (1_000, 400, 50)
 _OTHER_FILES = 256
-_SHORT_TURN_S = 0.0005  # while a thread loads tables, every request waits for it one turn; the usual 5 ms are too long
+_SWITCH_INTERVAL_S = (
+    0.0005  # while a thread loads tables, every request waits for it one turn; the usual 5 ms are too long
+)
 
 
-def service(settings: Settings, base: KnowledgeBase, traffic: Traffic) -> Reloader:
+def service(settings: Settings, base: KnowledgeBase, metrics: Metrics) -> Reloader:
     """Return the service, which loads new tables while it runs.
 
     Args:
         settings: what the operator chose.
         base: the knowledge base that answers first.
-        traffic: counts requests, whatever base answers them.
+        metrics: counts requests, whatever base answers them.
     """
 
     def make_app(base: KnowledgeBase) -> FastAPI:
-        app = create_app(base, settings, traffic=traffic)
+        app = create_app(base, settings, metrics=metrics)
         app.state.reload_state = lambda: replace(reloader.state, is_judging=following.is_judging)
         return app
 
-    editions = Editions(base, make_app, settings.kept_editions)
+    tables_versions = TablesVersions(base, make_app, settings.kept_versions)
     following = NextTables(base, settings.judging_patience_s)
-    reloader = Reloader(editions, tables_folder(settings), following, settings.watch_s)
-    traffic.also_count(
+    reloader = Reloader(tables_versions, tables_folder(settings), following, settings.watch_s)
+    metrics.also_count(
         lambda: Counter({("reloads",): reloader.state.reloads, ("refused-reloads",): reloader.state.refusals})
     )
     return reloader
@@ -75,8 +77,8 @@ def server_config(settings: Settings, base: KnowledgeBase) -> uvicorn.Config:
         settings: what the operator chose.
         base: the knowledge base to serve.
     """
-    traffic = Traffic()
-    return _config(settings, traffic, Guarded(service(settings, base, traffic)))
+    metrics = Metrics()
+    return _config(settings, metrics, Guarded(service(settings, base, metrics)))
 
 
 def serve(settings: Settings) -> None:
@@ -94,26 +96,26 @@ def serve(settings: Settings) -> None:
     if settings.workers == 1:  # the first base gets no name here: it would stay for as long as the process
         uvicorn.Server(server_config(settings, warmed(load(folder)))).run()
         return
-    load(folder)  # judges and freezes the tables, once, for all workers to read
-    board = SharedBoard(settings.workers)
-    traffic = Traffic(board)
-    config = _config(settings, traffic, partial(worker, settings, traffic, board), settings.workers)
+    load(folder)  # judges the tables and builds their snapshot, once, for all workers to read
+    shared_metrics = SharedMetrics(settings.workers)
+    metrics = Metrics(shared_metrics)
+    config = _config(settings, metrics, partial(worker, settings, metrics, shared_metrics), settings.workers)
     Workers(config, sockets=[config.bind_socket()]).run()
 
 
-def worker(settings: Settings, traffic: Traffic, board: SharedBoard) -> Guarded:
-    """Return the service of one worker process, which reads the frozen tables for itself.
+def worker(settings: Settings, metrics: Metrics, shared_metrics: SharedMetrics) -> Guarded:
+    """Return the service of one worker process, which reads the built tables for itself.
 
     Args:
         settings: what the operator chose.
-        traffic: counts requests in this process.
-        board: shows the counts to the other workers.
+        metrics: counts requests in this process.
+        shared_metrics: shows the counts to the other workers.
     """
     configure_logs()
     prepare_process(settings)
     end_with_parent()
-    board.claim()
-    return Guarded(service(settings, warmed(load(tables_folder(settings))), traffic))
+    shared_metrics.claim()
+    return Guarded(service(settings, warmed(load(tables_folder(settings))), metrics))
 
 
 def prepare_process(settings: Settings) -> None:
@@ -124,7 +126,7 @@ def prepare_process(settings: Settings) -> None:
     """
     _allow_open_files(settings.most_connections + _OTHER_FILES)
     gc.set_threshold(*_COLLECT_SELDOM)
-    sys.setswitchinterval(_SHORT_TURN_S)
+    sys.setswitchinterval(_SWITCH_INTERVAL_S)
     gc.collect()
     gc.freeze()  # the program itself stays: looking through it for cycles would stop every request for 50 ms
 
@@ -138,9 +140,9 @@ def _allow_open_files(count: int) -> None:
 
 
 def _config(
-    settings: Settings, traffic: Traffic, app: Guarded | Callable[[], Guarded], workers: int = 1
+    settings: Settings, metrics: Metrics, app: Guarded | Callable[[], Guarded], workers: int = 1
 ) -> uvicorn.Config:
-    connection = partial(Guard, HttpToolsProtocol, settings, traffic)
+    connection = partial(Guard, HttpToolsProtocol, settings, metrics)
     return uvicorn.Config(
         app,
         factory=not isinstance(app, Guarded),

@@ -1,6 +1,6 @@
-"""Several processes that serve one socket from the same frozen tables.
+"""Several processes that serve one socket from the same built tables.
 
-Owns: starting and ending workers, none of which outlives who started it, passing SIGHUP on to them, and the board on
+Owns: starting and ending workers, none of which outlives who started it, passing SIGHUP on to them, and the memory in
 which they show each other their counts.
 Does not own: what a worker serves (`api/http/server/serve.py`).
 """
@@ -21,15 +21,15 @@ from threading import Thread
 
 from uvicorn.supervisors.multiprocess import Multiprocess
 
-from api.http.responses.traffic import Counts
+from api.http.responses.metrics import Counts
 
 PAGE_BYTES = 256 * 1024  # some 60 kB are used once every address was asked
 SHOW_AFTER_S = 0.5
 _HEAD = struct.Struct("<II")  # length and checksum: a page may be read while it is written
-_SPARE_PLACES = 2
+_SPARE_SLOTS = 2
 
 
-class SharedBoard:
+class SharedMetrics:
     """Counts of all workers in shared memory, one page a worker. A new worker goes on where a dead one ended."""
 
     def __init__(self, workers: int) -> None:
@@ -38,10 +38,10 @@ class SharedBoard:
         Args:
             workers: how many processes will show their counts.
         """
-        context, places = get_context("spawn"), workers + _SPARE_PLACES
+        context, slots = get_context("spawn"), workers + _SPARE_SLOTS
         self._lock = context.Lock()
-        self._owners = context.RawArray("q", places)
-        self._pages = context.RawArray("c", places * PAGE_BYTES)
+        self._owners = context.RawArray("q", slots)
+        self._pages = context.RawArray("c", slots * PAGE_BYTES)
         self._place: int | None = None
         self._is_due = False
         self._before: Counts = Counter()
@@ -82,7 +82,7 @@ class SharedBoard:
         self._pages[start : start + len(page)] = page
 
     def _read(self, place: int) -> Counts:
-        """Return what stands on a page; if it is being written, what stood there before."""
+        """Return what is on a page; if it is being written, what stood there before."""
         start = place * PAGE_BYTES
         length, checksum = _HEAD.unpack(self._pages[start : start + _HEAD.size])
         text = self._pages[start + _HEAD.size : start + _HEAD.size + min(length, PAGE_BYTES)]

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import NamedTuple, TypeAlias
 
 from kb.compatibility.joints.coupling_joint import judge_coupling
-from kb.compatibility.joints.ring_joint import judge_in_ring
+from kb.compatibility.joints.o_ring_joint import judge_in_o_ring_socket
 from kb.compatibility.joints.soft_tube_joint import judge_in_compression, judge_on_barb
 from kb.compatibility.joints.thread_joint import judge_screwed
 from kb.evidence.rules import RULE_NOT_MET, rule_findings
@@ -30,8 +30,8 @@ _TUBE_JUDGES: Mapping[ElementKind, Judge] = MappingProxyType(
     {
         ElementKind.BARB: judge_on_barb,
         ElementKind.SOFT_COMPRESSION: judge_in_compression,
-        ElementKind.RIGID_RING: judge_in_ring,
-        ElementKind.PUSH_IN: judge_in_ring,
+        ElementKind.RIGID_COMPRESSION: judge_in_o_ring_socket,
+        ElementKind.PUSH_IN: judge_in_o_ring_socket,
     }
 )
 _THREADED = frozenset({ElementKind.THREAD, ElementKind.PORT, ElementKind.MALE_THREAD, ElementKind.FEMALE_THREAD})
@@ -111,7 +111,7 @@ def _entering_first(one: Element, other: Element) -> tuple[Element, Element]:
 def _rules(
     snapshot: Snapshot, first: Element, second: Element, place: str, conditions: Mapping[str, float]
 ) -> list[Finding]:
-    return rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, conditions)
+    return rule_findings(snapshot, (first.rule_keys, second.rule_keys), place, conditions)
 
 
 def _is_settled(findings: list[Finding]) -> bool:
@@ -153,12 +153,12 @@ def make_joint(first: Element, second: Element, findings: list[Finding], place: 
     verdict = worst([finding.verdict for finding in deciding]) if len(deciding) > 1 else deciding[0].verdict
     if not has_others:
         return Joint(first, second, verdict, tuple(deciding))
-    telling = [finding for finding in findings if finding.code == RULE_NOT_MET and _would_worsen(finding, verdict)]
-    return Joint(first, second, verdict, (*deciding, *telling))
+    informative = [finding for finding in findings if finding.code == RULE_NOT_MET and _would_worsen(finding, verdict)]
+    return Joint(first, second, verdict, (*deciding, *informative))
 
 
 def deciding_finding(joint: Joint) -> Finding:
-    """Return the reason that is told first: the most severe one, and of several the first that was found."""
+    """Return the reason that is reported first: the most severe one, and of several the first that was found."""
     return max(joint.findings, key=lambda finding: (finding.verdict.severity, finding.code != RULE_NOT_MET))
 
 

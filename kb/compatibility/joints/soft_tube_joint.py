@@ -17,11 +17,11 @@ from kb.formulas.fit.soft_tube import (
     wall_thinning_percent,
 )
 from kb.formulas.fit.tolerance_stack import Stack, stack_root_sum_square
-from kb.parts.dimensions import Span, missing_findings, rivals_of, span_of
+from kb.parts.dimensions import TolerancedDimension, missing_findings, rivals_of, toleranced_dimension
 from kb.parts.part import Element
 from kb.store.snapshot import Snapshot
 
-_Sizes: TypeAlias = tuple[Span | Missing, Span | Missing, Span | Missing]
+_Sizes: TypeAlias = tuple[TolerancedDimension | Missing, TolerancedDimension | Missing, TolerancedDimension | Missing]
 
 
 def judge_on_barb(snapshot: Snapshot, tube: Element, barb: Element, place: str) -> list[Finding]:
@@ -49,7 +49,7 @@ def judge_in_compression(snapshot: Snapshot, tube: Element, end: Element, place:
     """
     sizes = _sizes(snapshot, tube, end)
     tube_id, tube_od, stem = sizes
-    bore = span_of(snapshot, end, "collar_bore_mm")
+    bore = toleranced_dimension(snapshot, end, "collar_bore_mm")
     findings = _on_barb(snapshot, end, place, sizes) + missing_findings(place, tube_od, bore)
     if _known(tube_id) and _known(tube_od) and _known(stem) and _known(bore):
         findings += _clamping(snapshot, end, place, (tube_id, tube_od, stem, bore))
@@ -59,9 +59,9 @@ def judge_in_compression(snapshot: Snapshot, tube: Element, end: Element, place:
 def _sizes(snapshot: Snapshot, tube: Element, barb: Element) -> _Sizes:
     """Return inside and outside diameter of the tube and the diameter of the barb or stem."""
     return (
-        span_of(snapshot, tube, "id_mm"),
-        span_of(snapshot, tube, "od_mm"),
-        span_of(snapshot, barb, "barb_od_mm"),
+        toleranced_dimension(snapshot, tube, "id_mm"),
+        toleranced_dimension(snapshot, tube, "od_mm"),
+        toleranced_dimension(snapshot, barb, "barb_od_mm"),
     )
 
 
@@ -75,17 +75,24 @@ def _on_barb(snapshot: Snapshot, barb: Element, place: str, sizes: _Sizes) -> li
     return findings
 
 
-def _known(span: Span | Missing) -> TypeGuard[Span]:
-    return isinstance(span, Span)
+def _known(dimension: TolerancedDimension | Missing) -> TypeGuard[TolerancedDimension]:
+    return isinstance(dimension, TolerancedDimension)
 
 
-def _stretch(snapshot: Snapshot, barb: Element, place: str, tube_id: Span, barb_od: Span) -> list[Finding]:
+def _stretch(
+    snapshot: Snapshot, barb: Element, place: str, tube_id: TolerancedDimension, barb_od: TolerancedDimension
+) -> list[Finding]:
     stack = stack_root_sum_square(barb_interference_percent, (barb_od, tube_id))
     return _judge_stack(snapshot, barb, place, ("barb-interference", stack), (tube_id, barb_od))
 
 
-def _thinning(snapshot: Snapshot, barb: Element, place: str, spans: tuple[Span, Span, Span]) -> Finding:
-    tube_id, tube_od, barb_od = spans
+def _thinning(
+    snapshot: Snapshot,
+    barb: Element,
+    place: str,
+    dimensions: tuple[TolerancedDimension, TolerancedDimension, TolerancedDimension],
+) -> Finding:
+    tube_id, tube_od, barb_od = dimensions
     facts = tube_id.facts[:1] + tube_od.facts[:1] + barb_od.facts[:1]
     sizes = (tube_id.nominal, tube_od.nominal, barb_od.nominal)
     thinning = Number("quantity/wall-thinning", wall_thinning_percent(*sizes), facts)
@@ -93,21 +100,26 @@ def _thinning(snapshot: Snapshot, barb: Element, place: str, spans: tuple[Span, 
     return judge_number(snapshot, thinning, barb.families, place, outside)
 
 
-def _clamping(snapshot: Snapshot, end: Element, place: str, spans: tuple[Span, Span, Span, Span]) -> list[Finding]:
-    stack = stack_root_sum_square(clamping_squeeze_percent, spans)
-    return _judge_stack(snapshot, end, place, ("clamping-squeeze", stack), spans)
+def _clamping(
+    snapshot: Snapshot,
+    end: Element,
+    place: str,
+    dimensions: tuple[TolerancedDimension, TolerancedDimension, TolerancedDimension, TolerancedDimension],
+) -> list[Finding]:
+    stack = stack_root_sum_square(clamping_squeeze_percent, dimensions)
+    return _judge_stack(snapshot, end, place, ("clamping-squeeze", stack), dimensions)
 
 
 def _judge_stack(
-    snapshot: Snapshot, end: Element, place: str, named: tuple[str, Stack], spans: tuple[Span, ...]
+    snapshot: Snapshot, end: Element, place: str, named: tuple[str, Stack], dimensions: tuple[TolerancedDimension, ...]
 ) -> list[Finding]:
     """Judge nominal, least likely and largest likely value of one quantity."""
     name, stack = named
-    facts = tuple(fact for span in spans for fact in span.facts)
+    facts = tuple(fact for dimension in dimensions for fact in dimension.facts)
     values = (
         (f"quantity/{name}", stack.nominal),
         (f"quantity/{name}-min", stack.low),
         (f"quantity/{name}-max", stack.high),
     )
     numbers = (Number(quantity, value, facts) for quantity, value in values)
-    return [judge_number(snapshot, number, end.families, place, *rivals_of(*spans)) for number in numbers]
+    return [judge_number(snapshot, number, end.families, place, *rivals_of(*dimensions)) for number in numbers]

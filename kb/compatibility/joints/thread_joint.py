@@ -179,9 +179,11 @@ def _bore_over_name(thread: Element, bore: Number) -> tuple[Number, ...]:
 
 def _least_wall(snapshot: Snapshot, families: tuple[str, ...]) -> Fact | None:
     """Return the limit of the wall under a thread as a fact: it also says how large a bore may be."""
-    ladder = snapshot.ladder("quantity/thread-wall", families).at_least
+    limit_set = snapshot.limit_set("quantity/thread-wall", families).at_least
     return (
-        Fact(ladder[0].id, "value", ladder[0].value, ladder[0].source_id, ladder[0].locator or "") if ladder else None
+        Fact(limit_set[0].id, "value", limit_set[0].value, limit_set[0].source_id, limit_set[0].locator or "")
+        if limit_set
+        else None
     )
 
 

@@ -21,7 +21,7 @@ PRINTED_MM = 0.0005  # standards print thousandths: half of one
 
 
 class ProfileFacts(NamedTuple):
-    """The cells a profile stands on, grouped by what they serve.
+    """The cells a profile cites, grouped by what they serve.
 
     Attributes:
         everything: all of them.
@@ -56,7 +56,7 @@ class ThreadProfile(NamedTuple):
         major_low: least major diameter, for the external side.
         minor_basic: basic minor diameter.
         minor_high: largest minor diameter, for the internal side.
-        facts: cells the profile stands on, by what they serve.
+        facts: cells the profile cites, by what they serve.
         has_tolerance: whether deviations are known.
     """
 
@@ -148,7 +148,7 @@ def _of_this_size(snapshot: Snapshot, row: Thread, pitch: float) -> list[Thread]
     """Return the standard threads of a typed thread's form, pitch, diameter and taper, those that seal alike first."""
     alike = [
         one
-        for one in snapshot.standing(Thread)
+        for one in snapshot.active(Thread)
         if one.form_angle_deg == row.form_angle_deg
         and one.taper_on_diameter == row.taper_on_diameter
         and _is_near(one.major_mm, row.major_mm)

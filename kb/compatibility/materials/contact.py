@@ -60,7 +60,7 @@ def judge_substances(
     if is_metal(first) and is_metal(second):
         couple = judge_couple(snapshot, (first, second), place, (stated, usual))
         return make_joint(first, second, couple, place)
-    findings = rule_findings(snapshot, (first.rule_sides, second.rule_sides), place, stated, usual)
+    findings = rule_findings(snapshot, (first.rule_keys, second.rule_keys), place, stated, usual)
     findings += _general_gap(first, second, place, findings)
     if second.kind is ElementKind.FLUID:
         findings += _temperature(snapshot, (first, second), place, stated, usual)
@@ -90,13 +90,13 @@ def _general_gap(first: Element, second: Element, place: str, findings: list[Fin
 
 def _temperature(
     snapshot: Snapshot,
-    meeting: tuple[Element, Element],
+    pair: tuple[Element, Element],
     place: str,
     stated: Mapping[str, float],
     usual: Mapping[str, FluidProperty],
 ) -> list[Finding]:
     """Judge how far below its service temperature a material stays; nothing if no such temperature is known."""
-    material, fluid = meeting
+    material, fluid = pair
     row = _service_temperature(snapshot, material, fluid)
     if row is None:
         return []

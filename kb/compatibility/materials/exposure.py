@@ -1,6 +1,6 @@
 """Surfaces, fluid and additives together: everything that touches everything else in one circuit.
 
-Owns: which substances meet in a circuit, each meeting judged once. Does not own: judging one meeting
+Owns: which substances meet in a circuit, each pair judged once. Does not own: judging one pair
 (`kb/compatibility/materials/contact.py`) or naming the surfaces (`kb/compatibility/materials/wetted_surfaces.py`).
 Metals need not touch one another: the fluid carries dissolved copper and silver everywhere, so every metal that it
 touches forms a couple with every other.
@@ -136,7 +136,7 @@ def _distinct(elements: Iterable[Element]) -> list[Element]:
 
 
 def _known(joints: Iterable[Joint]) -> list[Joint]:
-    """Keep the meetings that some rule speaks of: most additives say nothing to most materials."""
+    """Keep the pairs that some rule speaks of: most additives say nothing to most materials."""
     return [joint for joint in joints if joint.verdict is not Verdict.UNKNOWN or _is_ruled(joint)]
 
 

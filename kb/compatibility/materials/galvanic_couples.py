@@ -36,7 +36,7 @@ class Placed(NamedTuple):
     Attributes:
         first: row of the first metal.
         second: row of the second metal.
-        less_noble: 0 or 1, which of them is the less noble; `None` if they stand level or their bands overlap.
+        less_noble: 0 or 1, which of them is the less noble; `None` if they stand level or their ranges overlap.
     """
 
     first: MaterialProperty
@@ -46,7 +46,11 @@ class Placed(NamedTuple):
     @property
     def voltage(self) -> float:
         """Difference of both [V]; where a source gives ranges, the larger one."""
-        return max(couple_voltage(one, other) for one in _band(self.first) for other in _band(self.second))
+        return max(
+            couple_voltage(one, other)
+            for one in _potential_range(self.first)
+            for other in _potential_range(self.second)
+        )
 
     @property
     def facts(self) -> tuple[Fact, Fact]:
@@ -95,13 +99,13 @@ def _placed(snapshot: Snapshot, one: Element, other: Element, series: PropertyNa
     first, second = (snapshot.material_property(metal.row.id, series) for metal in (one, other))
     if first is None or second is None:
         return None
-    one_band, other_band = ([sign * value for value in _band(row)] for row in (first, second))
-    is_apart = max(one_band) < min(other_band) or max(other_band) < min(one_band)
-    less_noble = int(max(one_band) < min(other_band)) if is_apart else None
+    one_range, other_range = ([sign * value for value in _potential_range(row)] for row in (first, second))
+    is_apart = max(one_range) < min(other_range) or max(other_range) < min(one_range)
+    less_noble = int(max(one_range) < min(other_range)) if is_apart else None
     return Placed(first, second, less_noble)
 
 
-def _band(row: MaterialProperty) -> tuple[float, float]:
+def _potential_range(row: MaterialProperty) -> tuple[float, float]:
     """Return the ends of a value that may be a range."""
     return row.value, row.value if row.value_high is None else row.value_high
 
@@ -129,7 +133,7 @@ def judge_couple(
     one, other = metals
     couple = place_couple(snapshot, one, other)
     stated, usual = circumstances
-    rules = rule_findings(snapshot, (one.rule_sides, other.rule_sides), place, stated, usual)
+    rules = rule_findings(snapshot, (one.rule_keys, other.rule_keys), place, stated, usual)
     rules = [finding for finding in rules if not _speaks_of_plating(finding)]
     findings = [_beside(finding, couple) for finding in rules]
     if not any(finding.code == _GALVANIC for finding in rules):
@@ -140,7 +144,9 @@ def judge_couple(
 
 
 def _with_areas(findings: list[Finding], effect: Finding) -> list[Finding]:
-    """Tell the effect of areas: by itself where it makes things worse, else beside what says that a metal corrodes."""
+    """Report the effect of areas: by itself where it makes things worse, else beside what says that a metal
+    corrodes.
+    """
     if effect.verdict is not Verdict.COMPATIBLE:
         return [*findings, effect]
     figures = tuple(node for node in effect.evidence if isinstance(node, Number))
@@ -166,7 +172,7 @@ def judge_plating(
         place: name of the plated part.
         circumstances: what the asker stated, and what the fluid usually is, by quantity id.
     """
-    found = rule_findings(snapshot, (over.rule_sides, under.rule_sides), place, *circumstances)
+    found = rule_findings(snapshot, (over.rule_keys, under.rule_keys), place, *circumstances)
     return [finding for finding in found if _speaks_of_plating(finding)]
 
 

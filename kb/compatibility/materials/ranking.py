@@ -1,4 +1,5 @@
-"""The questions: which fluids suit these materials, which materials suit this fluid, and the matrix of two families.
+"""The questions: which fluids are compatible with these materials, which materials are compatible with this fluid, and
+the matrix of two families.
 
 Owns: asking many pairs and ranking what comes back. Does not own: judging them.
 """
@@ -80,7 +81,7 @@ class Matrix(NamedTuple):
 def rank_fluids(
     snapshot: Snapshot, resolver: Resolver, question: SuitableFluidsQuestion, conditions: Mapping[str, float]
 ) -> Ranking:
-    """Return coolants ranked by how they suit all the materials together: contacts, couples and additives.
+    """Return coolants ranked by compatibility with all the materials: contacts, couples and additives.
 
     Args:
         snapshot: the knowledge.
@@ -95,7 +96,7 @@ def rank_fluids(
     surfaces = [surface for at, part in enumerate(parts) for surface in _surfaces(snapshot, part, f"parts.{at}")]
     additives = [resolver.additive(one, f"additives.{at}") for at, one in enumerate(question.additives)]
     found = []
-    for fluid in snapshot.standing(Fluid):
+    for fluid in snapshot.active(Fluid):
         if _CHEMICAL in snapshot.families(fluid.family_id):
             continue
         element = dosed(resolver.archetype(fluid.id, "fluid").elements[0], additives)
@@ -107,7 +108,7 @@ def rank_fluids(
 def rank_materials(
     snapshot: Snapshot, resolver: Resolver, question: SuitableMaterialsQuestion, conditions: Mapping[str, float]
 ) -> Ranking:
-    """Return materials ranked by how they suit a fluid.
+    """Return materials ranked by compatibility with a fluid.
 
     Args:
         snapshot: the knowledge.
@@ -121,7 +122,7 @@ def rank_materials(
     fluid = resolver.part(question.fluid, "fluid", "fluid")
     family = resolver.family(question.family, "family", "family/material") or "family/material"
     found = []
-    for material in snapshot.standing(Material):
+    for material in snapshot.active(Material):
         if family in snapshot.families(material.family_id):
             decision = decide_pair(snapshot, resolver.archetype(material.id, "material"), fluid, conditions)
             found.append(Ranked(material.id, (decision.joint,)))
@@ -167,7 +168,7 @@ def _surfaces(snapshot: Snapshot, part: Part, field: str) -> tuple[Surface, ...]
 def _members(snapshot: Snapshot, resolver: Resolver, family: str, field: str) -> tuple[str, ...]:
     tables: tuple[type[Any], ...] = (Material, Fluid, Additive)
     members = tuple(
-        row.id for table in tables for row in snapshot.standing(table) if family in snapshot.families(row.family_id)
+        row.id for table in tables for row in snapshot.active(table) if family in snapshot.families(row.family_id)
     )
     if not members:
         resolver.row(Family, family, field)

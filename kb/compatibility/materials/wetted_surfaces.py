@@ -1,4 +1,4 @@
-"""Which surfaces of a part coolant touches, and of what material they are.
+"""The wetted surfaces of a part, and their materials.
 
 Owns: surfaces from what the asker says and from what parts are usually made of. Does not own: the usual materials
 (rows of wetted_materials.csv) or judging them (`kb/compatibility/materials/exposure.py`).

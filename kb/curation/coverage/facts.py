@@ -29,7 +29,7 @@ _SAY_THE_SAME: Mapping[str, tuple[str, ...]] = MappingProxyType(
 
 
 def shares_by_source(snapshot: Snapshot) -> tuple[Share, ...]:
-    """Return how many rows stand on each kind of source, most first.
+    """Return how many rows cite each kind of source, most first.
 
     Args:
         snapshot: the knowledge.
@@ -39,7 +39,7 @@ def shares_by_source(snapshot: Snapshot) -> tuple[Share, ...]:
 
 
 def shares_by_basis(snapshot: Snapshot) -> tuple[Share, ...]:
-    """Return how many rows stand on each basis, most first.
+    """Return how many rows have each basis, most first.
 
     Args:
         snapshot: the knowledge.
@@ -48,7 +48,7 @@ def shares_by_basis(snapshot: Snapshot) -> tuple[Share, ...]:
 
 
 def weak_tables(snapshot: Snapshot) -> tuple[WeakTable, ...]:
-    """Return, by table, the rows that are from memory or of low confidence and that no other source backs.
+    """Return, by table, the rows that are unverified estimates or of low confidence and that no other source backs.
 
     Args:
         snapshot: the knowledge.
@@ -81,10 +81,10 @@ def stale_facts(snapshot: Snapshot, today: date, after_days: int) -> tuple[Stale
 
 
 def _facts(snapshot: Snapshot) -> Iterator[Any]:
-    """Yield every standing row that carries provenance."""
+    """Yield every active row that carries provenance."""
     for row_class in ROW_CLASSES.values():
         if issubclass(row_class, Sourced):
-            yield from snapshot.standing(row_class)
+            yield from snapshot.active(row_class)
 
 
 def _is_weak(row: Any) -> bool:

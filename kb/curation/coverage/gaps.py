@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
+from kb.curation.diff.kind_pairs import active_parts, all_pairs
 from kb.curation.diff.loops import JudgedLoop, words_of
-from kb.curation.diff.meetings import all_pairs, standing_parts
 from kb.knowledge_base import KnowledgeBase
-from schemas.answers.answers import FindingTold
+from schemas.answers.answers import Finding
 from schemas.answers.coverage import Gap
 from schemas.questions.questions import PairQuestion
 from schemas.verdict import Verdict
@@ -37,7 +37,7 @@ def most_valuable_gaps(base: KnowledgeBase, judged: Sequence[JudgedLoop], most: 
     return tuple(found[:most])
 
 
-def gaps_in(findings: Iterable[FindingTold]) -> Iterator[str]:
+def gaps_in(findings: Iterable[Finding]) -> Iterator[str]:
     """Yield what unknown findings lack, in the words that are the same wherever it is lacking.
 
     Args:
@@ -52,7 +52,7 @@ def gaps_in(findings: Iterable[FindingTold]) -> Iterator[str]:
 
 def _weights(base: KnowledgeBase, judged: Sequence[JudgedLoop]) -> Counter[str]:
     """Return, for every gap in a pair of parts in use, how often both sides of it are in use."""
-    kinds = standing_parts(base.snapshot)
+    kinds = active_parts(base.snapshot)
     uses: Counter[str] = Counter()
     for one in judged:
         uses.update(kinds.keys() & _parts_of(one))

@@ -1,6 +1,7 @@
 """What decides the pairs of archetypes: rules, computations, or nothing.
 
-Owns: sorting every pair by what decides it. Does not own: which pairs are asked about (`kb/curation/diff/meetings.py`).
+Owns: sorting every pair by what decides it. Does not own: which pairs are asked about
+(`kb/curation/diff/kind_pairs.py`).
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from enum import StrEnum
 
 from kb.compatibility.joints.joint import Joint
 from kb.compatibility.pair import decide_pair
-from kb.curation.diff.meetings import all_pairs, standing_parts
+from kb.curation.diff.kind_pairs import active_parts, all_pairs
 from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import LimitCheck
 from kb.parts.resolver import Resolver
@@ -50,7 +51,7 @@ def decide_all(snapshot: Snapshot) -> Iterator[tuple[str, str, Decided]]:
         snapshot: the knowledge.
     """
     resolver = Resolver(snapshot)
-    for a, b in all_pairs(standing_parts(snapshot)):
+    for a, b in all_pairs(active_parts(snapshot)):
         decision = decide_pair(snapshot, resolver.archetype(a, "a"), resolver.archetype(b, "b"), {})
         yield a, b, decided_by(decision.joint)
 
@@ -62,7 +63,7 @@ def covered_kinds(snapshot: Snapshot, decided: Iterable[tuple[str, str, Decided]
         snapshot: the knowledge.
         decided: all pairs with what decides them.
     """
-    return _grouped(decided, standing_parts(snapshot))
+    return _grouped(decided, active_parts(snapshot))
 
 
 def covered_families(snapshot: Snapshot, decided: Iterable[tuple[str, str, Decided]]) -> tuple[PairsCovered, ...]:
@@ -72,10 +73,10 @@ def covered_families(snapshot: Snapshot, decided: Iterable[tuple[str, str, Decid
         snapshot: the knowledge.
         decided: all pairs with what decides them.
     """
-    kinds = standing_parts(snapshot)
+    kinds = active_parts(snapshot)
     groups = {part: _widest_family(snapshot, part) for part, kind in kinds.items() if kind in ("material", "fluid")}
-    meeting = ("material", "fluid")
-    return _grouped((one for one in decided if (kinds[one[0]], kinds[one[1]]) == meeting), groups)
+    kinds_ = ("material", "fluid")
+    return _grouped((one for one in decided if (kinds[one[0]], kinds[one[1]]) == kinds_), groups)
 
 
 def _widest_family(snapshot: Snapshot, part: str) -> str:

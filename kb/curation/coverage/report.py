@@ -71,7 +71,7 @@ def _tables(answer: CoverAnswer) -> Iterator[tuple[str, Table]]:
             [("ground", "facts", "%"), *((one.ground, str(one.facts), _percent(one.facts, whole)) for one in shares)],
         )
     yield (
-        "facts from memory or of low confidence that no other source backs",
+        "facts that are unverified estimates or of low confidence and that no other source backs",
         [
             ("table", "facts", "weak", "such as"),
             *((one.table, str(one.facts), str(one.weak), ", ".join(one.examples)) for one in answer.weak),

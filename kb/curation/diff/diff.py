@@ -7,17 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from kb.curation.diff.kind_pairs import active_parts, all_pairs
 from kb.curation.diff.loops import ExampleLoop, changed_loops, judge_loops
-from kb.curation.diff.meetings import all_pairs, standing_parts
 from kb.curation.diff.names import Pair, PartNames, names_of_parts
 from kb.curation.diff.parts import changed_part
 from kb.curation.diff.reach import Filing, Spot, reached_pairs, reaches, spots_of_change
 from kb.curation.diff.revisions import Revision
-from kb.curation.diff.rows import ChangedRow, changed_rows, tell_row
-from kb.curation.diff.verdicts import Side, changed_pairs, tell_change
+from kb.curation.diff.rows import ChangedRow, changed_rows, report_row
+from kb.curation.diff.verdicts import Side, changed_pairs, report_change
 from kb.knowledge_base import KnowledgeBase
 from kb.store.snapshot import Snapshot
-from schemas.answers.changes import DiffAnswer, LoopChange, PartChange, RevisionTold, VerdictChange
+from schemas.answers.changes import DiffAnswer, LoopChange, PartChange, RevisionName, VerdictChange
 
 
 class TablesDiff:
@@ -28,7 +28,7 @@ class TablesDiff:
         self._rows = changed_rows(before.tables, after.tables)
         self._snapshots = Snapshot(before.tables), Snapshot(after.tables)
         self._sides = Side(self._snapshots[0]), Side(self._snapshots[1])
-        self._kinds = standing_parts(self._snapshots[0]), standing_parts(self._snapshots[1])
+        self._kinds = active_parts(self._snapshots[0]), active_parts(self._snapshots[1])
         self._spots = _spots(self._rows, before, after)
         self._names = self._names_in_either()
 
@@ -41,11 +41,11 @@ class TablesDiff:
         shared = {part: kind for part, kind in self._kinds[0].items() if part in self._kinds[1]}
         pairs = list(all_pairs(shared))
         reached = reached_pairs(frozenset().union(*self._spots.values()), self._names, pairs)
-        before, after = (RevisionTold(name=one.name, version=one.tables.full_version) for one in self._revisions)
+        before, after = (RevisionName(name=one.name, version=one.tables.full_version) for one in self._revisions)
         return DiffAnswer(
             before=before,
             after=after,
-            rows=tuple(tell_row(change) for change in self._rows),
+            rows=tuple(report_row(change) for change in self._rows),
             parts=self._parts(),
             verdicts=self._verdicts(reached),
             loops=self._loops(loops),
@@ -62,7 +62,7 @@ class TablesDiff:
 
     def _verdicts(self, reached: Sequence[Pair]) -> tuple[VerdictChange, ...]:
         found = changed_pairs(*self._sides, reached)
-        return tuple(tell_change(*self._sides, one, self._spots.keys(), self._reaching) for one in found)
+        return tuple(report_change(*self._sides, one, self._spots.keys(), self._reaching) for one in found)
 
     def _reaching(self, pair: Pair) -> Iterator[str]:
         names = self._names.of_pair(pair)

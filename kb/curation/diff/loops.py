@@ -18,7 +18,7 @@ from kb.evidence.rules import RULE_NOT_MET
 from kb.knowledge_base import KnowledgeBase
 from kb.store.examples import EXAMPLES_FOLDER
 from kb.store.faults import QuestionError
-from schemas.answers.answers import FindingTold
+from schemas.answers.answers import Finding
 from schemas.answers.changes import FindingChange, LoopChange
 from schemas.answers.loop import LoopAnswer
 from schemas.questions.loop import LoopQuestion
@@ -78,7 +78,7 @@ def _read_loop(path: Path) -> ExampleLoop:
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = ".".join(str(step) for step in first["loc"])
-        raise QuestionError(f"loops.{path.name}", f"{where}: {first['msg']}", "mend the loop") from None
+        raise QuestionError(f"loops.{path.name}", f"{where}: {first['msg']}", "fix the loop") from None
     except ValueError as error:
         raise QuestionError(f"loops.{path.name}", str(error), "write the loop as JSON in UTF-8") from None
 
@@ -138,12 +138,12 @@ def _reasons(judged: JudgedLoop) -> dict[tuple[str, str], _Reason]:
             key = finding.code, finding.place
             known = reasons.get(key, _Reason(finding.verdict, frozenset()))
             verdict = max(known.verdict, finding.verdict, key=lambda one: one.severity)
-            reasons[key] = _Reason(verdict, known.rows | rows_told(finding))
+            reasons[key] = _Reason(verdict, known.rows | rows_reported(finding))
     return reasons
 
 
-def rows_told(finding: FindingTold) -> frozenset[str]:
-    """Return the ids of the rows that a told finding stands on.
+def rows_reported(finding: Finding) -> frozenset[str]:
+    """Return the ids of the rows that a reported finding cites.
 
     Args:
         finding: a finding of an answer.

@@ -13,7 +13,7 @@ from typing import Any, TypeAlias, TypeVar
 from kb.compatibility.materials.wetted_surfaces import surfaces_of
 from kb.parts.part import SUBSTANCES
 from kb.parts.resolver import Resolver
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.wetted_materials import WettedMaterial, WettedRole
@@ -57,7 +57,7 @@ def _joined(one: Names, other: Names) -> Names:
     return {part: one.get(part, _NONE) | other.get(part, _NONE) for part in {**one, **other}}
 
 
-def names_of_parts(tables: FrozenTables, parts: Iterable[str]) -> PartNames:
+def names_of_parts(tables: BuiltTables, parts: Iterable[str]) -> PartNames:
     """Return the names under which anything about archetypes is found.
 
     Args:
@@ -84,7 +84,7 @@ def names_of_parts(tables: FrozenTables, parts: Iterable[str]) -> PartNames:
 class ListeningSnapshot(Snapshot):
     """A snapshot that notes under which names it is asked while a part is put together."""
 
-    def __init__(self, tables: FrozenTables) -> None:
+    def __init__(self, tables: BuiltTables) -> None:
         super().__init__(tables)
         self.heard: set[str] = set()
 
@@ -104,11 +104,11 @@ class ListeningSnapshot(Snapshot):
         self.heard.update((family_id, *found))
         return found
 
-    def rule_sides(self, ancestors: Iterable[str]) -> tuple[str, ...]:
+    def rule_keys(self, ancestors: Iterable[str]) -> tuple[str, ...]:
         """Note all that could stand in a rule, then answer."""
         asked = tuple(ancestors)
         self.heard.update(asked)
-        return super().rule_sides(asked)
+        return super().rule_keys(asked)
 
     def ends(self, fitting_id: str) -> Any:
         """Note the fitting, then answer."""

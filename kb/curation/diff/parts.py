@@ -1,4 +1,4 @@
-"""Archetypes that can be asked about in one state of the tables only, with what they suit there.
+"""Archetypes that can be asked about in one state of the tables only, with what they fit there.
 
 Owns: summing up a part that is new, gone or withdrawn. Does not own: judging a pair (`kb/compatibility/pair.py`).
 """
@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
-from kb.curation.diff.meetings import all_pairs
+from kb.curation.diff.kind_pairs import all_pairs
 from kb.curation.diff.verdicts import Side
 from kb.report.sentences.findings import row_name
 from schemas.answers.changes import PartChange
 from schemas.verdict import Verdict
 
-_SUITS = (Verdict.COMPATIBLE, Verdict.CONDITIONAL)
+_FITS = (Verdict.COMPATIBLE, Verdict.CONDITIONAL)
 
 
 def changed_part(part: str, side: Side, kinds: Mapping[str, str], appears: bool) -> PartChange:
@@ -27,16 +27,16 @@ def changed_part(part: str, side: Side, kinds: Mapping[str, str], appears: bool)
         appears: whether it is new; if not, it is gone.
     """
     counts: Counter[Verdict] = Counter()
-    suits: list[tuple[int, str]] = []
+    fits: list[tuple[int, str]] = []
     for pair in _pairs_of(part, kinds):
         verdict = side.decide(pair).verdict
         counts[verdict] += 1
-        if verdict in _SUITS:
-            suits.append((verdict.severity, pair[1] if pair[0] == part else pair[0]))
+        if verdict in _FITS:
+            fits.append((verdict.severity, pair[1] if pair[0] == part else pair[0]))
     title = row_name(side.snapshot, part)
     verdicts = {verdict: counts[verdict] for verdict in Verdict if counts[verdict]}
     return PartChange(
-        part=part, title=title, appears=appears, verdicts=verdicts, suits=tuple(other for _, other in sorted(suits))
+        part=part, title=title, appears=appears, verdicts=verdicts, fits=tuple(other for _, other in sorted(fits))
     )
 
 

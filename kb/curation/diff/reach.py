@@ -17,7 +17,7 @@ from typing import Any, TypeAlias
 
 from kb.curation.diff.names import Names, Pair, PartNames
 from kb.curation.diff.rows import ChangedRow, changed_columns
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.snapshot import PART_TABLES
 from schemas.columns.columns import fields_of
 from schemas.tables.assumptions import Assumption
@@ -27,7 +27,7 @@ from schemas.tables.sources import Source
 
 Spot: TypeAlias = frozenset[str]
 
-NEVER_READ = frozenset({"note", "locator", "basis", "confidence", "checked_on"})  # no verdict rests on these
+NEVER_READ = frozenset({"note", "locator", "basis", "confidence", "checked_on"})  # no verdict depends on these
 _FOUND_BY_THEIR_OWN_ID = frozenset({*PART_TABLES, "families", "fitting_ends"})
 _COUPLES_AND_WARMTH = frozenset(
     {frozenset({"family/metal"}), frozenset({"family/material", "family/fluid"})}
@@ -37,7 +37,7 @@ _COUPLES_AND_WARMTH = frozenset(
 class Filing:
     """Says under which names the rows of one state of the tables are read."""
 
-    def __init__(self, tables: FrozenTables) -> None:
+    def __init__(self, tables: BuiltTables) -> None:
         self._rules = {row.id: row for row in tables.rows[Rule.table]}
         self._conditions = tables.rows[RuleCondition.table]
         self._by_source: dict[str, list[Any]] = defaultdict(list)

@@ -16,12 +16,12 @@ from schemas.answers.changes import CellChange, DiffAnswer, FindingChange, LoopC
 from schemas.answers.changes import VerdictChange as Changed
 from schemas.verdict import Verdict
 
-MOST_ROWS = 25  # told one by one in each table
+MOST_ROWS = 25  # reported one by one in each table
 MOST_PARTS = 25
 MOST_GROUPS = 30  # of pairs, by cause
 MOST_EXAMPLES = 3  # pairs for each way a verdict changes
 MOST_FINDINGS = 8  # for each loop
-MOST_SUITED = 12  # parts that suit a new one
+MOST_FITTING = 12  # parts that fit a new one
 MOST_CAUSES = 4  # named beside one group
 LONGEST_TEXT = 80
 
@@ -81,13 +81,13 @@ def _row_lines(rows: Sequence[RowChange], code: _Code) -> Iterator[Line]:
         by_table[row.table].append(row)
     yield Line(0, f"rows: {_counts(row.fate.value for row in rows) or 'none differs in meaning'}")
     for table, changes in by_table.items():
-        telling = [row for row in changes if not _is_in_words_only(row)]
-        silent = len(changes) - len(telling)
+        informative = [row for row in changes if not _is_in_words_only(row)]
+        silent = len(changes) - len(informative)
         note = f" ({silent} only in {', '.join(sorted(NEVER_READ))})" if silent else ""
         yield Line(1, f"{table}: {_counts(row.fate.value for row in changes)}{note}")
-        yield from (Line(2, _row_text(row, code)) for row in telling[:MOST_ROWS])
-        if len(telling) > MOST_ROWS:
-            yield Line(2, f"and {len(telling) - MOST_ROWS} more")
+        yield from (Line(2, _row_text(row, code)) for row in informative[:MOST_ROWS])
+        if len(informative) > MOST_ROWS:
+            yield Line(2, f"and {len(informative) - MOST_ROWS} more")
 
 
 def _is_in_words_only(row: RowChange) -> bool:
@@ -127,8 +127,8 @@ def _part_lines(parts: Sequence[PartChange], code: _Code) -> Iterator[Line]:
         counts = ", ".join(f"{count} {verdict.value}" for verdict, count in part.verdicts.items())
         fate, verb = ("new", "is") if part.appears else ("gone", "was")
         yield Line(1, f"{code(part.part)} ({part.title}), {fate}: with the other archetypes it {verb} {counts}")
-        if part.suits and part.appears:
-            yield Line(2, f"suits {_some(part.suits, MOST_SUITED, code)}")
+        if part.fits and part.appears:
+            yield Line(2, f"fits {_some(part.fits, MOST_FITTING, code)}")
     if len(parts) > MOST_PARTS:
         yield Line(1, f"and {len(parts) - MOST_PARTS} more")
 

@@ -16,7 +16,7 @@ from kb.checks import references_exist
 from kb.load import TABLES_FOLDER, VERSION_FILE, VERSION_FORM, check_folder, read_folder
 from kb.store.digest import tables_digest
 from kb.store.faults import QuestionError, TablesRefusedError
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.typed_rows import read_tables
 from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
@@ -39,7 +39,7 @@ class Revision:
     """
 
     name: str
-    tables: FrozenTables
+    tables: BuiltTables
 
 
 def load_work_tree(folder: Path = TABLES_FOLDER) -> Revision:
@@ -98,7 +98,7 @@ def _revision(name: str, files: Mapping[str, bytes]) -> Revision:
         what = f"today's schemas refuse the tables of {name} with {len(faults)} faults, first: {first}"
         raise QuestionError("revision", what, _FIX)
     rows = {table: tuple(sorted(found, key=lambda row: row.id)) for table, found in read.rows.items()}
-    return Revision(name, FrozenTables(MappingProxyType(rows), version, tables_digest(rows)))
+    return Revision(name, BuiltTables(MappingProxyType(rows), version, tables_digest(rows)))
 
 
 def _empty_tables() -> dict[str, bytes]:

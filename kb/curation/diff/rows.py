@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from kb.store.digest import canonical_cell
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from schemas.answers.answers import Cell
 from schemas.answers.changes import CellChange, RowChange, RowFate
 from schemas.columns.columns import fields_of
@@ -28,7 +28,7 @@ class ChangedRow(NamedTuple):
         return self.after if self.after is not None else self.before
 
 
-def changed_rows(before: FrozenTables, after: FrozenTables) -> list[ChangedRow]:
+def changed_rows(before: BuiltTables, after: BuiltTables) -> list[ChangedRow]:
     """Return every row whose typed values differ, table by table, sorted by id.
 
     Args:
@@ -51,7 +51,7 @@ def changed_columns(change: ChangedRow) -> frozenset[str]:
     return frozenset(name for name in names if getattr(change.before, name) != getattr(change.after, name))
 
 
-def tell_row(change: ChangedRow) -> RowChange:
+def report_row(change: ChangedRow) -> RowChange:
     """Return a changed row in the shape of answers."""
     row = change.one
     is_both = change.before is not None and change.after is not None
@@ -69,9 +69,9 @@ def _fate(change: ChangedRow) -> RowFate:
         return RowFate.ADDED
     if change.after is None:
         return RowFate.REMOVED
-    stood, stands = (getattr(row, "withdrawn_on", None) is None for row in (change.before, change.after))
-    if stood != stands:
-        return RowFate.RESTORED if stands else RowFate.WITHDRAWN
+    was_active, is_active = (getattr(row, "withdrawn_on", None) is None for row in (change.before, change.after))
+    if was_active != is_active:
+        return RowFate.RESTORED if is_active else RowFate.WITHDRAWN
     return RowFate.CHANGED
 
 

@@ -73,7 +73,7 @@ def _send_verdicts(sending: Connection, side: Side, pairs: Sequence[Pair]) -> No
     sending.send_bytes(side.verdicts(pairs))
 
 
-def tell_change(
+def report_change(
     before: Side,
     after: Side,
     found: tuple[Pair, Verdict, Verdict],

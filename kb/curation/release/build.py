@@ -15,7 +15,7 @@ from kb.curation.release.json_schemas import answer_schemas, question_schemas
 from kb.curation.release.place_folder import folder_in_the_making, place, settle
 from kb.curation.release.texts import changelog, citation, readme
 from kb.store.faults import QuestionError
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.release_marker import DATABASE_FILE, MARKER_FILE, marker_from_json, marker_of
 from kb.store.release_tables import csv_of, write_database, write_parquet
 
@@ -27,7 +27,7 @@ _PROGRAM = "wetted"
 
 def build_release(
     target: Path,
-    tables: FrozenTables,
+    tables: BuiltTables,
     folder: Path,
     since: str | None = None,
     documents: Mapping[str, bytes] | None = None,
@@ -61,7 +61,7 @@ def build_release(
         place(draft, target)
 
 
-def _texts(tables: FrozenTables, folder: Path, since: str | None) -> dict[str, bytes]:
+def _texts(tables: BuiltTables, folder: Path, since: str | None) -> dict[str, bytes]:
     tables_as_csv = {name: csv_of(name, rows) for name, rows in tables.rows.items()}
     return {
         "README.md": readme(tables),

@@ -109,9 +109,7 @@ def _faults_of_content(name: str, path: Path, expected: str) -> Iterator[Fault]:
         with path.open("rb") as file:
             found = hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:
-        yield _fault(
-            name, UNREADABLE, f"the file cannot be read ({_reason(error)})", "mend its permissions or its disk"
-        )
+        yield _fault(name, UNREADABLE, f"the file cannot be read ({_reason(error)})", "fix its permissions or its disk")
         return
     if found != expected:
         yield _fault(name, CHANGED, "its content is not what was built; the checksum differs")

@@ -17,7 +17,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from schemas.columns.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
 from schemas.tables.sources import Source
@@ -25,11 +25,11 @@ from schemas.tables.sources import Source
 PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 DATA_LICENCE = "https://creativecommons.org/licenses/by/4.0/"
 CONTRIBUTORS = "the wetted contributors"
-TITLE = "wetted: do the parts of a custom liquid-cooling loop suit each other?"
+TITLE = "wetted: are the parts of a custom liquid-cooling loop compatible?"
 _TYPES = {float: "number", int: "integer", bool: "boolean", date: "date", tuple: "list"}
 
 
-def data_package(tables: FrozenTables, csv_files: Mapping[str, bytes]) -> bytes:
+def data_package(tables: BuiltTables, csv_files: Mapping[str, bytes]) -> bytes:
     """Return the descriptor of the CSV files of a release.
 
     Args:

@@ -14,7 +14,7 @@ import shutil
 from contextlib import AbstractContextManager
 from pathlib import Path
 
-from kb.store.temp_folder import draft_folder
+from kb.store.temp_folder import temporary_folder
 
 _HERE = -100  # AT_FDCWD: relative names start in the working folder
 _EXCHANGE = 2  # RENAME_EXCHANGE
@@ -24,7 +24,7 @@ FILE_MODE = 0o644
 
 def folder_in_the_making(target: Path) -> AbstractContextManager[Path]:
     """Give an empty folder beside the target; whatever is left of it afterwards, or of builds killed before, goes."""
-    return draft_folder(target.parent, building_prefix(target))
+    return temporary_folder(target.parent, building_prefix(target))
 
 
 def building_prefix(target: Path) -> str:
@@ -51,10 +51,10 @@ def place(draft: Path, target: Path) -> None:
     if not target.exists():
         draft.rename(target)
     elif not _exchange(draft, target):
-        aside = target.with_name(f".{target.name}.before")
-        target.rename(aside)
+        replaced = target.with_name(f".{target.name}.before")
+        target.rename(replaced)
         draft.rename(target)
-        shutil.rmtree(aside)
+        shutil.rmtree(replaced)
 
 
 def _exchange(one: Path, other: Path) -> bool:

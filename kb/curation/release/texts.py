@@ -13,7 +13,7 @@ from kb.curation.diff.loops import read_loops
 from kb.curation.diff.report import diff_markdown
 from kb.curation.diff.revisions import Revision, load_revision
 from kb.curation.release.data_package import CONTRIBUTORS, TITLE
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 
 _README = """\
 # wetted {version}
@@ -49,19 +49,19 @@ identifiers:
 """
 
 
-def readme(tables: FrozenTables) -> bytes:
+def readme(tables: BuiltTables) -> bytes:
     """Return what is in the folder of a release."""
     words = _README.format(version=tables.version, full_version=tables.full_version, digest=tables.digest)
     return words.encode()
 
 
-def citation(tables: FrozenTables) -> bytes:
+def citation(tables: BuiltTables) -> bytes:
     """Return the citation file (Citation File Format 1.2.0)."""
     words = _CITATION.format(title=TITLE, contributors=CONTRIBUTORS, version=tables.version, digest=tables.digest)
     return words.encode()
 
 
-def changelog(tables: FrozenTables, since: str | None, folder: Path) -> bytes:
+def changelog(tables: BuiltTables, since: str | None, folder: Path) -> bytes:
     """Return what changed since an earlier state of the tables, by meaning.
 
     Args:

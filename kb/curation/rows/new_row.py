@@ -219,7 +219,7 @@ def _fill_provenance(draft: Draft, main: Draft, tables: Tables) -> None:
 
 
 def _relation(words: str, tables: Tables) -> str:
-    sure = {alias.words for alias in tables.standing(Alias) if alias.relation is AliasRelation.SAME}
+    sure = {alias.words for alias in tables.active(Alias) if alias.relation is AliasRelation.SAME}
     return (AliasRelation.ALSO_SOLD_AS if words in sure else AliasRelation.SAME).value
 
 

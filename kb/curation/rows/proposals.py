@@ -27,7 +27,7 @@ _NAMING_COLUMNS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "fitting_ends": ("fitting_id", "position"),
         "pump_points": ("pump_id",),
         "fan_points": ("fan_id",),
-        "resistances": ("family_id", "way"),
+        "resistances": ("family_id", "direction"),
         "tolerances": ("subject_id", "dimension"),
         "material_properties": ("material_id", "property"),
         "fluid_properties": ("subject_id", "quantity_id"),

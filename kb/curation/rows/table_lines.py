@@ -42,7 +42,7 @@ def with_line(file: str, content: bytes, cells: Sequence[str]) -> tuple[bytes, P
 
     Args:
         file: file name such as `tubes.csv`.
-        content: bytes of the table; its rows are sorted by id and stand on one line each.
+        content: bytes of the table; its rows are sorted by id and are on one line each.
         cells: texts of the row in the order of the columns, the id first.
     """
     lines = content.split(b"\n")

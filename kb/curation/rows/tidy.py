@@ -2,7 +2,7 @@
 
 Owns: which differences of form are repaired: byte-order mark, line ends, blank lines, quotes, order of columns and
 rows, outer blanks, style of numbers and days.
-Does not own: what is wrong beyond that (`kb/load.py` tells it), or writing files (`kb/curation/rows/write_files.py`).
+Does not own: what is wrong beyond that (`kb/load.py` reports it), or writing files (`kb/curation/rows/write_files.py`).
 
 What could mean two things is left as it is: a decimal comma, letters that only look right, an unknown column, a last
 line that may be cut off.
@@ -46,7 +46,7 @@ class Tidied:
 
 
 def tidy(file: str, content: bytes) -> Tidied:
-    r"""Return a table in the one form of the house, with every readable value as it was.
+    r"""Return a table in the project's one form, with every readable value as it was.
 
     Args:
         file: name of a table's file.
@@ -79,12 +79,12 @@ def tidy(file: str, content: bytes) -> Tidied:
         _count(before, after): before != after,
         "order of rows": in_order != after,
     }
-    told = tuple(word for word, is_made in repairs.items() if is_made)
-    return Tidied(file, made, told or (("quotes",) if made != content else ()))
+    reported = tuple(word for word, is_made in repairs.items() if is_made)
+    return Tidied(file, made, reported or (("quotes",) if made != content else ()))
 
 
 def tidy_cell(field: Field, text: str) -> str:
-    """Return the text of a cell in the style of the house: the same value, or the same text if it cannot be read.
+    """Return the text of a cell in the project's style: the same value, or the same text if it cannot be read.
 
     Args:
         field: the column the cell stands in.
@@ -95,7 +95,7 @@ def tidy_cell(field: Field, text: str) -> str:
     >>> [tidy_cell(od, text) for text in (" 13.50 ", "+13", "1.3e1", "13,5")]
     ['13.5', '13', '13', '13,5']
     """
-    made = _house_form(field, text.strip())
+    made = _canonical_text(field, text.strip())
     try:
         value = read_cell(field, made)
     except CellError:
@@ -106,7 +106,7 @@ def tidy_cell(field: Field, text: str) -> str:
         return made
 
 
-def _house_form(field: Field, text: str) -> str:
+def _canonical_text(field: Field, text: str) -> str:
     if field.kind in (float, int) and _NUMBER.fullmatch(text):
         return _plain_number(text)
     if field.kind is date and (match := _DAY.fullmatch(text)):

@@ -1,7 +1,7 @@
 """What flows: density, viscosity, heat capacity and conductivity of water or of glycol and water at a temperature.
 
 Owns: asking for the properties once for each coolant and temperature. Does not own: the library for glycols
-(`kb/formulas/coolant/glycol.py`) or shares. Water is not asked of that library: before it tells of any pure fluid it
+(`kb/formulas/coolant/glycol.py`) or shares. Water is not asked of that library: before it answers for any pure fluid it
 reads all of them, two seconds with every thread held.
 """
 
@@ -18,7 +18,7 @@ _ZERO_C_IN_K = 273.15
 _COLDEST_WATER_C = 0.01  # just above freezing at normal pressure
 _DENSITY, _HEAT_CAPACITY = 0, 5  # places in what the library returns
 _LEAST_MIXED_PERCENT = 1.0
-_KEPT = 4096  # a solved loop asks for some dozens of temperatures
+_CACHED = 4096  # a solved loop asks for some dozens of temperatures
 
 
 class CoolantError(ValueError):
@@ -49,7 +49,7 @@ class Coolant(NamedTuple):
     thermal_conductivity_w_per_m_k: float
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=_CACHED)
 def water_at(temperature_c: float) -> Coolant:
     """Return water at a temperature and normal pressure.
 
@@ -78,7 +78,7 @@ def water_at(temperature_c: float) -> Coolant:
     return Coolant(temperature_c, density, viscosity * 1e3, capacity, conductivity)
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=_CACHED)
 def glycol_at(glycol: str, mass_percent: float, temperature_c: float) -> Coolant:
     """Return glycol and water at a temperature.
 

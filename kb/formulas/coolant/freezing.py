@@ -11,10 +11,10 @@ from kb.formulas.coolant.glycol import mixture_properties
 
 WATER_C = 0.0
 _ASKED_AT_C = 20.0  # the library wants a temperature although a freezing point has none
-_KEPT = 256
+_CACHED = 256
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=_CACHED)
 def freezing_point_c(glycol: str | None, mass_percent: float) -> float | None:
     """Return the freezing point of a coolant [degC]; `None` outside the library's range.
 

@@ -1,4 +1,4 @@
-"""A test with air under pressure: how much the needle moves without any leak.
+"""A pressure test with air under pressure: how much the needle moves without any leak.
 
 Owns: air in a closed loop. Does not own: what the parts bear (limits) or the steps of the test (procedures).
 """
@@ -26,8 +26,8 @@ def pressure_per_kelvin_bar(pressure_bar: float, temperature_c: float) -> float:
     return (pressure_bar + ATMOSPHERE_BAR) / (temperature_c + _ZERO_C_IN_K)
 
 
-def air_test_pressure_bar(lowest_rating_bar: float, share_percent: float) -> float:
-    """Return the pressure of a test with air [bar]: a share of what the weakest part bears.
+def pressure_test_bar(lowest_rating_bar: float, share_percent: float) -> float:
+    """Return the pressure of a pressure test with air [bar]: a share of what the weakest part bears.
 
     Args:
         lowest_rating_bar: least pressure that any part bears [bar].
@@ -35,7 +35,7 @@ def air_test_pressure_bar(lowest_rating_bar: float, share_percent: float) -> flo
 
     Source: habit of staying below the lowest rating; test codes for pipes go above, and are made for steel.
 
-    >>> air_test_pressure_bar(0.5, 80.0)
+    >>> pressure_test_bar(0.5, 80.0)
     0.4
     """
     return lowest_rating_bar * share_percent / 100

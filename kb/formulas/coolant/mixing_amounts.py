@@ -15,12 +15,12 @@ class Amounts(NamedTuple):
     water_ml: float
 
 
-def mix_amounts(contents_ml: float, wanted_percent: float, concentrate_percent: float) -> Amounts:
+def mix_amounts(contents_ml: float, target_percent: float, concentrate_percent: float) -> Amounts:
     """Return concentrate and water that fill a loop with a share of glycol: V w / g and the rest.
 
     Args:
         contents_ml: V, contents of the loop [ml].
-        wanted_percent: w, share of glycol in the loop by volume [%], not above g.
+        target_percent: w, share of glycol in the loop by volume [%], not above g.
         concentrate_percent: g, glycol in the concentrate by volume [%], above 0.
 
     Raises:
@@ -33,9 +33,9 @@ def mix_amounts(contents_ml: float, wanted_percent: float, concentrate_percent: 
     >>> mix_amounts(950.0, 25.0, 95.0)
     Amounts(concentrate_ml=250.0, water_ml=700.0)
     """
-    if wanted_percent > concentrate_percent:
+    if target_percent > concentrate_percent:
         raise ValueError("a concentrate cannot be diluted to a larger share")
-    concentrate = contents_ml * wanted_percent / concentrate_percent
+    concentrate = contents_ml * target_percent / concentrate_percent
     return Amounts(concentrate, contents_ml - concentrate)
 
 

@@ -24,11 +24,11 @@ def fans_depth_mm(thickness_mm: float, packing_mm: float, faces: int) -> float:
     return faces * (thickness_mm + packing_mm)
 
 
-def stack_room_mm(room_mm: float, radiator_mm: float, fans_mm: float) -> float:
+def stack_room_mm(available_mm: float, radiator_mm: float, fans_mm: float) -> float:
     """Return the room that is left beside a radiator and its fans [mm]: R - t - f; below zero they do not go in.
 
     Args:
-        room_mm: R, room in the place [mm].
+        available_mm: R, room in the place [mm].
         radiator_mm: t, the radiator in that direction [mm].
         fans_mm: f, what the fans add in it, see `fans_depth_mm` [mm].
 
@@ -37,23 +37,23 @@ def stack_room_mm(room_mm: float, radiator_mm: float, fans_mm: float) -> float:
     >>> stack_room_mm(60.0, 30.0, 26.0)
     4.0
     """
-    return room_mm - radiator_mm - fans_mm
+    return available_mm - radiator_mm - fans_mm
 
 
-def port_room_mm(room_mm: float, fitting_mm: float, bend_mm: float) -> float:
+def port_clearance_mm(available_mm: float, fitting_mm: float, bend_mm: float) -> float:
     """Return the room that is left in front of a port [mm]: R - l - b; below zero fitting and tube do not go in.
 
     Args:
-        room_mm: R, free room in front of the port [mm].
+        available_mm: R, free room in front of the port [mm].
         fitting_mm: l, how far the fittings stand out [mm].
         bend_mm: b, what the bend and half the tube take, see `port_need_mm` [mm].
 
     Source: plane geometry.
 
-    >>> port_room_mm(90.0, 25.0, 48.0)
+    >>> port_clearance_mm(90.0, 25.0, 48.0)
     17.0
     """
-    return room_mm - fitting_mm - bend_mm
+    return available_mm - fitting_mm - bend_mm
 
 
 def port_need_mm(fitting_mm: float, turn_deg: float, bend_radius_mm: float, tube_od_mm: float) -> float:

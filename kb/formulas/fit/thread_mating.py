@@ -55,7 +55,7 @@ def pitch_diameter_clearance_mm(internal: float, external: float) -> float:
 
 
 def pitch_error_on_diameter(pitch_difference: float, form_angle_deg: float) -> float:
-    """Return how much pitch diameter [mm] one turn's pitch error eats up: |dP| cot(alpha / 2).
+    """Return how much pitch diameter [mm] one turn's pitch error takes up: |dP| cot(alpha / 2).
 
     Args:
         pitch_difference: dP, difference of the pitches [mm].
@@ -74,7 +74,7 @@ def turns_until_binding(
 ) -> float:
     """Return the turns after which two threads bind: c / (T P + e), never below 0.
 
-    The play in pitch diameter at the mouth, c, is eaten by the steeper taper (T on the diameter, per length) and by
+    The play in pitch diameter at the mouth, c, is taken up by the steeper taper (T on the diameter, per length) and by
     the pitch error, which adds e of diameter with every turn.
 
     Args:
@@ -84,7 +84,7 @@ def turns_until_binding(
         pitch_error_per_turn: e, see `pitch_error_on_diameter` [mm].
 
     Returns:
-        Turns [-]; infinity if nothing eats the play, however little of it there is.
+        Turns [-]; infinity if nothing takes up the play, however little of it there is.
 
     Validity: play small against the thread height; flanks of one angle (else the threads bind no later).
     Source: plane geometry; for NPT in NPT it gives L1 / P, the hand-tight turns of ASME B1.20.1 Table 2.
@@ -94,8 +94,8 @@ def turns_until_binding(
     >>> turns_until_binding(0.0, 25.4 / 19, 0.0, 0.0)  # two parallel threads of one pitch, without any play
     inf
     """
-    eaten_per_turn = steeper_taper * pitch + pitch_error_per_turn
-    return max(entry_clearance, 0.0) / eaten_per_turn if eaten_per_turn > 0 else math.inf
+    taken_up_per_turn = steeper_taper * pitch + pitch_error_per_turn
+    return max(entry_clearance, 0.0) / taken_up_per_turn if taken_up_per_turn > 0 else math.inf
 
 
 def crest_overlap_percent(external_major: float, internal_minor: float, height: float) -> float:

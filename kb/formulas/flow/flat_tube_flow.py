@@ -18,7 +18,7 @@ _L_MIN_PER_M3_S = 60_000.0
 
 
 class FlatTubes(NamedTuple):
-    """The way of the coolant through a core.
+    """The path of the coolant through a core.
 
     Attributes:
         section_m2: section of all tubes that share one pass.
@@ -34,7 +34,7 @@ class FlatTubes(NamedTuple):
 
 
 def flat_tubes(core: FinCore) -> FlatTubes:
-    """Return the way of the coolant through a core.
+    """Return the path of the coolant through a core.
 
     Args:
         core: the core.
@@ -79,7 +79,7 @@ def flat_tube_drop_kpa(flow_l_min: float, tubes: FlatTubes, coolant: Coolant) ->
 
     Args:
         flow_l_min: flow through the radiator [l/min]; negative backwards.
-        tubes: the way of the coolant.
+        tubes: the path of the coolant.
         coolant: rho and mu.
 
     Validity: as `flat_tube_friction`; the tubes of a pass share the flow evenly.

@@ -1,4 +1,4 @@
-"""A way of the coolant before it is known what flows: its geometry, summed over everything one behind the other.
+"""A path of the coolant before it is known what flows: its geometry, summed over everything one behind the other.
 
 Owns: adding up what stands in series, and making one quick element of it for a coolant. Does not own: the formulas (one
 file each) or where the numbers come from.
@@ -24,8 +24,8 @@ from kb.formulas.flow.tube_friction import TubeFriction, tube_friction
 REFERENCE_C = 25.0  # the tables give drops for water at this temperature
 _VELOCITY = 1 / 60_000 / (math.pi / 4 * 1e-6)  # m/s of 1 l/min in a bore of 1 mm
 
-Band: TypeAlias = tuple[float, float, float]
-NOTHING: Band = (0.0, 0.0, 0.0)
+LowUsualHigh: TypeAlias = tuple[float, float, float]
+NOTHING: LowUsualHigh = (0.0, 0.0, 0.0)
 
 
 class Restriction(Enum):
@@ -40,12 +40,12 @@ _PLACE: Mapping[Restriction, int] = MappingProxyType({one: one.value + 1 for one
 
 
 class RunningPump(NamedTuple):
-    """A pump in a way.
+    """A pump in a flow path.
 
     Attributes:
         curve: the pump at full speed.
         speed: share of full speed, 0 to 1.
-        direction: 1 if it pushes along the way, -1 against it.
+        direction: 1 if it pushes along the path, -1 against it.
     """
 
     curve: PumpCurve
@@ -54,26 +54,26 @@ class RunningPump(NamedTuple):
 
 
 class FlowPath(NamedTuple):
-    """A way of the coolant; every resistance at the low, usual and high end of what is known of it.
+    """A path of the coolant; every resistance at the low, usual and high end of what is known of it.
 
     Attributes:
         squares: sum of K / d^4 [1/mm^4].
         slopes: sum of K1 / d^3 [1/mm^3].
         powers: exponent -> drop of reference water at 1 l/min [kPa].
         tubes: bore [mm] and roughness [mm] -> length [mm].
-        flat_tubes: ways through radiators -> share of their friction.
+        flat_tubes: paths through radiators -> share of their friction.
         pumps: pumps.
     """
 
-    squares: Band = NOTHING
-    slopes: Band = NOTHING
-    powers: Mapping[float, Band] = MappingProxyType({})
+    squares: LowUsualHigh = NOTHING
+    slopes: LowUsualHigh = NOTHING
+    powers: Mapping[float, LowUsualHigh] = MappingProxyType({})
     tubes: Mapping[tuple[float, float], float] = MappingProxyType({})
-    flat_tubes: Mapping[FlatTubes, Band] = MappingProxyType({})
+    flat_tubes: Mapping[FlatTubes, LowUsualHigh] = MappingProxyType({})
     pumps: tuple[RunningPump, ...] = ()
 
     def times(self, factor: float) -> FlowPath:
-        """Return the way with every resistance some times as great; pumps as they are.
+        """Return the path with every resistance some times as great; pumps as they are.
 
         Args:
             factor: times [-], above 0.
@@ -81,14 +81,14 @@ class FlowPath(NamedTuple):
         return FlowPath(
             _scaled(self.squares, factor),
             _scaled(self.slopes, factor),
-            {exponent: _scaled(band, factor) for exponent, band in self.powers.items()},
+            {exponent: _scaled(values, factor) for exponent, values in self.powers.items()},
             {kind: factor * length for kind, length in self.tubes.items()},
-            {tubes: _scaled(band, factor) for tubes, band in self.flat_tubes.items()},
+            {tubes: _scaled(values, factor) for tubes, values in self.flat_tubes.items()},
             self.pumps,
         )
 
     def at_speed(self, share: float) -> FlowPath:
-        """Return the way with all its pumps at a share of the speed they have.
+        """Return the path with all its pumps at a share of the speed they have.
 
         Args:
             share: of their speed, 0 (dead) or above; none passes its full speed.
@@ -97,7 +97,7 @@ class FlowPath(NamedTuple):
         return FlowPath(self.squares, self.slopes, self.powers, self.tubes, self.flat_tubes, pumps)
 
     def element(self, coolant: Coolant, restriction: Restriction) -> PathElement:
-        """Return the way as one element of a network.
+        """Return the path as one element of a network.
 
         Args:
             coolant: what flows.
@@ -111,16 +111,16 @@ class FlowPath(NamedTuple):
         return PathElement(
             self.squares[place] * coolant.density_kg_per_m3 * _VELOCITY * half,
             self.slopes[place] * coolant.dynamic_viscosity_mpa_s * half,
-            [(n, band[place] * coolant_factor(n, reference, coolant)) for n, band in self.powers.items()],
+            [(n, values[place] * coolant_factor(n, reference, coolant)) for n, values in self.powers.items()],
             [tube_friction(bore, length, roughness, coolant) for (bore, roughness), length in self.tubes.items()],
-            [(tubes, band[place]) for tubes, band in self.flat_tubes.items()],
+            [(tubes, values[place]) for tubes, values in self.flat_tubes.items()],
             self.pumps,
             coolant,
         )
 
 
 class PathElement(NamedTuple):
-    """A way with the coolant that flows."""
+    """A path with the coolant that flows."""
 
     square: float
     slope: float
@@ -147,7 +147,7 @@ class PathElement(NamedTuple):
 
 
 def joined(paths: Iterable[tuple[FlowPath, int]]) -> FlowPath:
-    """Return ways one behind the other as one.
+    """Return paths in series as one.
 
     Args:
         paths: each with 1 if it is gone along from its start to its end, -1 if backwards.
@@ -159,26 +159,26 @@ def joined(paths: Iterable[tuple[FlowPath, int]]) -> FlowPath:
     {2.0: (2.0, 4.0, 6.0)}
     """
     squares, slopes = NOTHING, NOTHING
-    powers: dict[float, Band] = {}
+    powers: dict[float, LowUsualHigh] = {}
     tubes: dict[tuple[float, float], float] = {}
-    flats: dict[FlatTubes, Band] = {}
+    flats: dict[FlatTubes, LowUsualHigh] = {}
     pumps: list[RunningPump] = []
     for path, sign in paths:
         if path.squares is not NOTHING:
             squares = _sum(squares, path.squares)
         if path.slopes is not NOTHING:
             slopes = _sum(slopes, path.slopes)
-        for exponent, band in path.powers.items():
-            powers[exponent] = _sum(powers.get(exponent, NOTHING), band)
+        for exponent, values in path.powers.items():
+            powers[exponent] = _sum(powers.get(exponent, NOTHING), values)
         for kind, length in path.tubes.items():
             tubes[kind] = tubes.get(kind, 0.0) + length
-        for way, band in path.flat_tubes.items():
-            flats[way] = _sum(flats.get(way, NOTHING), band)
+        for tubes_path, values in path.flat_tubes.items():
+            flats[tubes_path] = _sum(flats.get(tubes_path, NOTHING), values)
         pumps += path.pumps if sign > 0 else [pump._replace(direction=-pump.direction) for pump in path.pumps]
     return FlowPath(squares, slopes, powers, tubes, flats, tuple(pumps))
 
 
-def local_path(coefficients: Band, laminar: Band, bore_mm: float) -> FlowPath:
+def local_path(coefficients: LowUsualHigh, laminar: LowUsualHigh, bore_mm: float) -> FlowPath:
     """Return a loss on a bore.
 
     Args:
@@ -192,7 +192,7 @@ def local_path(coefficients: Band, laminar: Band, bore_mm: float) -> FlowPath:
     return FlowPath(_scaled(coefficients, bore_mm**-4), _scaled(laminar, bore_mm**-3))
 
 
-def measured_path(flow_l_min: float, drops_kpa: Band, exponent: float) -> FlowPath:
+def measured_path(flow_l_min: float, drops_kpa: LowUsualHigh, exponent: float) -> FlowPath:
     """Return a part known by one point.
 
     Args:
@@ -206,9 +206,9 @@ def measured_path(flow_l_min: float, drops_kpa: Band, exponent: float) -> FlowPa
     return FlowPath(powers={exponent: _scaled(drops_kpa, flow_l_min**-exponent)})
 
 
-def _scaled(band: Band, factor: float) -> Band:
-    return band[0] * factor, band[1] * factor, band[2] * factor
+def _scaled(values: LowUsualHigh, factor: float) -> LowUsualHigh:
+    return values[0] * factor, values[1] * factor, values[2] * factor
 
 
-def _sum(one: Band, other: Band) -> Band:
+def _sum(one: LowUsualHigh, other: LowUsualHigh) -> LowUsualHigh:
     return one[0] + other[0], one[1] + other[1], one[2] + other[2]

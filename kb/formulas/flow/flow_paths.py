@@ -16,10 +16,10 @@ from kb.formulas.solvers.linear_small import NoSolutionError
 
 STILL_L_MIN = 1e-6  # what rounding leaves of no flow
 
-AirWays: TypeAlias = tuple[tuple[str, tuple[str, ...]], ...]  # radiator -> those whose air it gets
+AirPaths: TypeAlias = tuple[tuple[str, tuple[str, ...]], ...]  # radiator -> those whose air it gets
 
 
-class Way(NamedTuple):
+class Branch(NamedTuple):
     """A branch of the network of the coolant."""
 
     name: str
@@ -36,20 +36,20 @@ class Link(NamedTuple):
     flow_l_min: float
 
 
-def links_of(ways: Sequence[Way], flows_l_min: Mapping[str, float]) -> tuple[Link, ...]:
+def links_of(branches: Sequence[Branch], flows_l_min: Mapping[str, float]) -> tuple[Link, ...]:
     """Return the branches that coolant flows through, turned the way it flows.
 
     Args:
-        ways: the branches of a network.
+        branches: the branches of a network.
         flows_l_min: branch -> flow from start to end [l/min]; negative backwards.
     """
     links = []
-    for way in ways:
-        flow = flows_l_min[way.name]
+    for branch in branches:
+        flow = flows_l_min[branch.name]
         if flow > STILL_L_MIN:
-            links.append(Link(way.name, way.start, way.end, flow))
+            links.append(Link(branch.name, branch.start, branch.end, flow))
         elif flow < -STILL_L_MIN:
-            links.append(Link(way.name, way.end, way.start, -flow))
+            links.append(Link(branch.name, branch.end, branch.start, -flow))
     return tuple(links)
 
 
@@ -80,7 +80,7 @@ class Course(NamedTuple):
     Attributes:
         radiators: the radiators that coolant flows through.
         fed: the radiators that draw air from others, with coolant or without.
-        meeting: the nodes where branches meet.
+        junctions: the nodes where branches meet.
         place_of: node -> place whose coolant it gets.
         chain: nodes that one branch alone leads to, with the node before, each behind that one.
         entering: for each node where branches meet, the branches, with their starts; a radiator with its place instead.
@@ -89,7 +89,7 @@ class Course(NamedTuple):
 
     radiators: tuple[str, ...]
     fed: tuple[str, ...]
-    meeting: Sequence[int]
+    junctions: Sequence[int]
     place_of: Sequence[int]
     chain: Sequence[tuple[int, int]]
     entering: Sequence[Sequence[tuple[str, int, bool]]]
@@ -116,25 +116,25 @@ class Reach:
         mixes: for each place but those of air, the places it mixes from with their shares [-].
     """
 
-    def __init__(self, circulation: Circulation, course: Course) -> None:
+    def __init__(self, flow_graph: FlowGraph, course: Course) -> None:
         """Work out the shares.
 
         Raises:
             NoSolutionError: if coolant leaves a node that none enters: rounding, where next to nothing flows.
         """
         self.course = course
-        self._layout = circulation.layout
-        self._entering = [0.0] * len(circulation.layout.nodes)
-        ends, flows = circulation.layout.ends, circulation.flows_l_min
+        self._layout = flow_graph.layout
+        self._entering = [0.0] * len(flow_graph.layout.nodes)
+        ends, flows = flow_graph.layout.ends, flow_graph.flows_l_min
         for name, flow in flows.items():
             self._entering[ends[name]] += flow
         if min(self._entering, default=1.0) <= 0:
             raise NoSolutionError("coolant leaves a place that none enters")
         self._shares = [
             [flows[name] / self._entering[node] for name, _, _ in entering]
-            for node, entering in zip(course.meeting, course.entering, strict=True)
+            for node, entering in zip(course.junctions, course.entering, strict=True)
         ]
-        starts = circulation.layout.starts
+        starts = flow_graph.layout.starts
         self.mixes: list[list[tuple[int, float]]] = [
             _merged([at if sent else course.place_of[at] for _, at, sent in entering], shares)
             for entering, shares in zip(course.entering, self._shares, strict=True)
@@ -163,7 +163,7 @@ class Reach:
         nodes = [0.0] * len(heats)
         for node, before in course.chain:
             nodes[node] = heats[node] / self._entering[node] + (nodes[before] if before >= 0 else 0.0)
-        places = [heats[node] / self._entering[node] for node in course.meeting]
+        places = [heats[node] / self._entering[node] for node in course.junctions]
         for at, (entering, shares) in enumerate(zip(course.entering, self._shares, strict=True)):
             for (_, start, sent), share in zip(entering, shares, strict=True):
                 places[at] += 0.0 if sent else share * nodes[start]
@@ -171,7 +171,7 @@ class Reach:
         return Warmth(nodes, places)
 
 
-class Circulation:
+class FlowGraph:
     """Where coolant flows, with everything worked out that depends on flows alone; solved for many heats.
 
     Attributes:
@@ -180,7 +180,7 @@ class Circulation:
         layout: what they join.
     """
 
-    def __init__(self, links: Sequence[Link], alike: Circulation | None = None) -> None:
+    def __init__(self, links: Sequence[Link], alike: FlowGraph | None = None) -> None:
         """Work out what flows decide.
 
         Args:
@@ -191,38 +191,38 @@ class Circulation:
         self.flows_l_min = {link.name: link.flow_l_min for link in links}
         same = alike if alike is not None and _join_alike(alike.links, self.links) else None
         self.layout: Layout = same.layout if same is not None else _layout(self.links)
-        self._courses: dict[tuple[tuple[str, ...], AirWays], Course] = same._courses if same is not None else {}
-        self._reaches: dict[tuple[tuple[str, ...], AirWays], Reach] = {}
+        self._courses: dict[tuple[tuple[str, ...], AirPaths], Course] = same._courses if same is not None else {}
+        self._reaches: dict[tuple[tuple[str, ...], AirPaths], Reach] = {}
 
-    def cooled(self, shedding: Iterable[str]) -> Circulation:
+    def cooled(self, rejecting: Iterable[str]) -> FlowGraph:
         """Return those circuits in which a radiator gives off heat.
 
         Args:
-            shedding: radiators that do.
+            rejecting: radiators that do.
         """
         circuit_of = self.layout.circuit_of
-        cooled = {circuit_of[name] for name in shedding if name in circuit_of}
+        cooled = {circuit_of[name] for name in rejecting if name in circuit_of}
         if cooled == self.layout.circuits:
             return self
-        return Circulation([link for link in self.links if circuit_of[link.name] in cooled])
+        return FlowGraph([link for link in self.links if circuit_of[link.name] in cooled])
 
-    def reach(self, radiators: tuple[str, ...], air_ways: AirWays = ()) -> Reach:
+    def reach(self, radiators: tuple[str, ...], air_paths: AirPaths = ()) -> Reach:
         """Return how coolant mixes on its way.
 
         Args:
             radiators: their branches, at least one in each circuit.
-            air_ways: radiators that draw air from others, with coolant or without, and these others.
+            air_paths: radiators that draw air from others, with coolant or without, and these others.
 
         Raises:
             NoSolutionError: as `Reach`, or if coolant goes round without passing a radiator or mixing: rounding, too.
 
         Source: balance of energy at every node.
         """
-        key = radiators, air_ways
+        key = radiators, air_paths
         found = self._reaches.get(key)
         if found is None:
             if key not in self._courses:
-                self._courses[key] = _course(self.layout, radiators, air_ways)
+                self._courses[key] = _course(self.layout, radiators, air_paths)
             found = self._reaches[key] = Reach(self, self._courses[key])
         return found
 
@@ -246,31 +246,31 @@ def _layout(links: Sequence[Link]) -> Layout:
     )
 
 
-def _course(layout: Layout, radiators: tuple[str, ...], air_ways: AirWays) -> Course:
+def _course(layout: Layout, radiators: tuple[str, ...], air_paths: AirPaths) -> Course:
     into: list[list[str]] = [[] for _ in layout.nodes]
     after: list[list[str]] = [[] for _ in layout.nodes]
     for name, end in layout.ends.items():
         into[end].append(name)
         after[layout.starts[name]].append(name)
-    meeting = [node for node, names in enumerate(into) if len(names) != 1]
-    inlets = {name: at for at, name in enumerate(radiators, len(meeting))}
-    place_of, chain = _chains(layout, after, meeting, inlets)
+    junctions = [node for node, names in enumerate(into) if len(names) != 1]
+    inlets = {name: at for at, name in enumerate(radiators, len(junctions))}
+    place_of, chain = _chains(layout, after, junctions, inlets)
     entering = [
-        [(name, inlets.get(name, layout.starts[name]), name in inlets) for name in into[node]] for node in meeting
+        [(name, inlets.get(name, layout.starts[name]), name in inlets) for name in into[node]] for node in junctions
     ]
-    fed = {name: at for at, (name, _) in enumerate(air_ways, len(meeting) + len(radiators))}
-    order = _order(layout, place_of, entering, inlets, fed, air_ways)
-    return Course(radiators, tuple(fed), meeting, place_of, chain, entering, order)
+    fed = {name: at for at, (name, _) in enumerate(air_paths, len(junctions) + len(radiators))}
+    order = _order(layout, place_of, entering, inlets, fed, air_paths)
+    return Course(radiators, tuple(fed), junctions, place_of, chain, entering, order)
 
 
 def _chains(
-    layout: Layout, after: Sequence[Sequence[str]], meeting: Sequence[int], inlets: Mapping[str, int]
+    layout: Layout, after: Sequence[Sequence[str]], junctions: Sequence[int], inlets: Mapping[str, int]
 ) -> tuple[list[int], list[tuple[int, int]]]:
     """Return the place whose coolant each node gets, and the nodes between places in the order of the flow."""
     place_of = [-1] * len(layout.nodes)
-    for place, node in enumerate(meeting):
+    for place, node in enumerate(junctions):
         place_of[node] = place
-    met = set(meeting)
+    met = set(junctions)
     chain: list[tuple[int, int]] = []
 
     def follow(node: int) -> None:
@@ -284,7 +284,7 @@ def _chains(
                     chain.append((end, before))
                     waiting.append(end)
 
-    for node in meeting:
+    for node in junctions:
         follow(node)
     for name, place in inlets.items():
         end = layout.ends[name]
@@ -303,7 +303,7 @@ def _order(
     entering: Sequence[Sequence[tuple[str, int, bool]]],
     inlets: Mapping[str, int],
     fed: Mapping[str, int],
-    air_ways: AirWays,
+    air_paths: AirPaths,
 ) -> Order:
     """Return how places follow from one another."""
     air_at = {inlets[name]: at for name, at in fed.items() if name in inlets}
@@ -314,7 +314,7 @@ def _order(
     hang_on = [[one for _, at, sent in those for one in coolant(at if sent else place_of[at])] for those in entering]
     hang_on += [coolant(place_of[layout.starts[name]]) for name in inlets]
     hang_on += [
-        [at for name in others for at in (inlets.get(name), fed.get(name)) if at is not None] for _, others in air_ways
+        [at for name in others for at in (inlets.get(name), fed.get(name)) if at is not None] for _, others in air_paths
     ]
     return order_of(hang_on)
 

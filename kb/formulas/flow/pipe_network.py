@@ -16,8 +16,8 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from kb.formulas.flow.flow_elements import Element
-from kb.formulas.solvers.linear_large import solve_many, squared
-from schemas.columns.mendable import MendableError
+from kb.formulas.solvers.linear_large import solve_large, squared
+from schemas.columns.fixable import FixableError
 
 if TYPE_CHECKING:
     from kb.formulas.solvers.linear_large import Array
@@ -62,7 +62,7 @@ class NetworkState(NamedTuple):
     steps: int
 
 
-class NetworkError(MendableError):
+class NetworkError(FixableError):
     """A network that cannot be solved."""
 
 
@@ -304,7 +304,7 @@ class _Search:
                 for branch, sign in cycle:
                     self._incidence[at, branch] = sign
         matrix = squared(self._incidence, numpy.array(slopes))
-        return solve_many(numpy.column_stack([matrix, right]))
+        return solve_large(numpy.column_stack([matrix, right]))
 
 
 def _slope(element: Element, flow: float, drop: float) -> float:

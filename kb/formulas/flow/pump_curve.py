@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from schemas.columns.mendable import MendableError
+from schemas.columns.fixable import FixableError
 
 _KPA_L_PER_MIN_IN_W = 60.0
 
@@ -30,7 +30,7 @@ class PumpCurve(NamedTuple):
     stopped_kpa_per_flow2: float
 
 
-class CurveError(MendableError):
+class CurveError(FixableError):
     """Points that are no pump curve."""
 
 
@@ -39,12 +39,12 @@ def pump_curve(points: Sequence[tuple[float, float]], stopped_flow_l_min: float,
 
     Args:
         points: flow [l/min] and head [kPa] at full speed, in any order.
-        stopped_flow_l_min: a flow through the standing pump [l/min], above 0.
+        stopped_flow_l_min: a flow through the stopped pump [l/min], above 0.
         stopped_drop_kpa: what it takes then [kPa], above 0.
 
     Raises:
         CurveError: if the curve does not run from no flow to no head, or does not fall all the way.
-        ZeroDivisionError: if the flow through the standing pump is 0.
+        ZeroDivisionError: if the flow through the stopped pump is 0.
 
     >>> pump_curve([(0, 40), (20, 0)], 5.0, 2.5).stopped_kpa_per_flow2
     0.1
@@ -65,10 +65,10 @@ def head_kpa(curve: PumpCurve, flow_l_min: float, speed: float) -> float:
     Args:
         curve: the pump at full speed.
         flow_l_min: Q [l/min]; may be negative (pushed backwards) or beyond what the pump reaches alone.
-        speed: s, share of full speed, 0 (standing) to 1.
+        speed: s, share of full speed, 0 (stopped) to 1.
 
     Returns:
-        The head; negative where the pump hinders the flow: beyond its free flow by the resistance of the standing
+        The head; negative where the pump resists the flow: beyond its free flow by the resistance of the stopped
         pump for the flow it cannot follow; pushed backwards the same is added to the head at no flow.
 
     Validity: affinity laws hold within some percent down to about half speed and flatter lower; straight between

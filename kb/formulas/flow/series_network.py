@@ -1,7 +1,7 @@
 """Networks whose parts mostly stand one behind the other: solved with one branch for each chain.
 
 Owns: joining chains, and giving every branch of the chains its flow and drop. Does not own: the solution
-(`kb/formulas/flow/pipe_network.py`) or the ways (`kb/formulas/flow/flow_path.py`).
+(`kb/formulas/flow/pipe_network.py`) or the paths (`kb/formulas/flow/flow_path.py`).
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from kb.formulas.flow.pipe_network import Branch, NetworkState, solve_network
 
 
 class PathBranch(NamedTuple):
-    """A way between two nodes; flow counts from start to end."""
+    """A path between two nodes; flow counts from start to end."""
 
     name: str
     start: str
@@ -26,14 +26,14 @@ class PathBranch(NamedTuple):
 
 
 class Chain(NamedTuple):
-    """Branches one behind the other, between two nodes where ways meet.
+    """Branches one behind the other, between two nodes where paths meet.
 
     Attributes:
         name: of its first branch.
         start: the first node.
         end: the last node.
         members: place of each branch, and 1 if it leads along the chain or -1.
-        path: all of them as one way.
+        path: all of them as one path.
     """
 
     name: str
@@ -68,14 +68,14 @@ def circuit_of(branches: Sequence[PathBranch], reference: str) -> Circuit:
     for at, branch in enumerate(branches):
         touching.setdefault(branch.start, []).append(at)
         touching.setdefault(branch.end, []).append(at)
-    meeting = {node for node, those in touching.items() if len(those) != 2 or node == reference}  # noqa: PLR2004
-    starts = [(node, at) for node, those in touching.items() if node in meeting for at in those]
+    junctions = {node for node, those in touching.items() if len(those) != 2 or node == reference}  # noqa: PLR2004
+    starts = [(node, at) for node, those in touching.items() if node in junctions for at in those]
     chains: list[Chain] = []
     used: set[int] = set()
     for node, at in (*starts, *((branch.start, at) for at, branch in enumerate(branches))):
         if at not in used:
-            meeting.add(node)
-            chains.append(_chain(branches, touching, meeting, node, at, used))
+            junctions.add(node)
+            chains.append(_chain(branches, touching, junctions, node, at, used))
     return Circuit(tuple(branches), reference, tuple(chains))
 
 
@@ -84,7 +84,7 @@ def changed(circuit: Circuit, paths: Mapping[str, FlowPath | None]) -> Circuit:
 
     Args:
         circuit: the circuit.
-        paths: branch -> its new way; `None` shuts it.
+        paths: branch -> its new path; `None` shuts it.
     """
     if any(path is None for path in paths.values()):
         kept = [one._replace(path=paths.get(one.name) or one.path) for one in circuit.branches]
@@ -186,7 +186,7 @@ def _still(circuit: Circuit) -> NetworkState:
 def _chain(
     branches: Sequence[PathBranch],
     touching: Mapping[str, Sequence[int]],
-    meeting: set[str],
+    junctions: set[str],
     node: str,
     at: int,
     used: set[int],
@@ -198,7 +198,7 @@ def _chain(
         sign = 1 if branch.start == node else -1
         members.append((at, sign))
         node = branch.end if sign > 0 else branch.start
-        if node in meeting:
+        if node in junctions:
             break
         at = next(other for other in touching[node] if other != at)
     path = joined((branches[index].path, sign) for index, sign in members)

@@ -1,7 +1,7 @@
 """Heat from fins to air: film coefficient, fin efficiency, conductance.
 
-Owns: the air side of a core. Does not own: the coolant side (`kb/formulas/heat/coolant_film.py`) or how both go
-together (`kb/formulas/heat/effectiveness.py`).
+Owns: the air side of a core. Does not own: the coolant side (`kb/formulas/heat/coolant_film.py`) or how both are
+combined (`kb/formulas/heat/effectiveness.py`).
 """
 
 from __future__ import annotations

@@ -3,7 +3,8 @@
 Owns: the ring of the blades against the face behind it. Does not own: the flow (`kb/formulas/heat/operating_point.py`).
 A fan screwed straight onto a core blows through the ring between hub and blade tips; corners and hub lie in its lee.
 With room between fan and core the air spreads. Nobody publishes how far it does so for radiators of this kind. The ring
-is the least that carries air and the whole face the most; the middle of both is taken, and both ends go into the band.
+is the least that carries air and the whole face the most; the middle of both is taken, and both ends go into the
+uncertainty range.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 Owns: curves as broken lines and their sums, which are broken lines again. Does not own: where a curve meets a
 resistance (`kb/formulas/heat/operating_point.py`).
-Beyond its free delivery a fan hinders the air: the last line goes on below 0.
+Beyond its free delivery a fan resists the air: the last line goes on below 0.
 """
 
 from __future__ import annotations
@@ -56,8 +56,8 @@ class FanCurve:
         right = bisect_right(flows, flow, 1, len(flows) - 1)
         left = right - 1
         start, pressure = flows[left], pressures[left]
-        span, fall = flows[right] - start, pressures[right] - pressure
-        return pressure + (flow - start) / span * fall, fall / span
+        dimension, fall = flows[right] - start, pressures[right] - pressure
+        return pressure + (flow - start) / dimension * fall, fall / dimension
 
     def flow_at(self, pressure: float) -> float:
         """Return the flow [m3/s] at a static pressure [Pa]; below 0 where the pressure pushes the air back."""

@@ -120,16 +120,16 @@ class RadiatorState(NamedTuple):
         return sum(point.flow_m3_per_s for point in self.points if point) * _HOUR_S
 
     @property
-    def hindrances(self) -> Hindrances:
+    def resistance_shares(self) -> ResistanceShares:
         """What of the resistance to heat is due to what; the largest part is what limits."""
         if self.conductance_w_per_k <= 0:
-            return Hindrances(0.0, 0.0, 1.0)
+            return ResistanceShares(0.0, 0.0, 1.0)
         air = self.conductance_w_per_k / self.air_film_w_per_k
         coolant = self.conductance_w_per_k / self.coolant_film.conductance_w_per_k
-        return Hindrances(air, coolant, 1 - air - coolant)
+        return ResistanceShares(air, coolant, 1 - air - coolant)
 
 
-class Hindrances(NamedTuple):
+class ResistanceShares(NamedTuple):
     """Shares of the whole resistance from entering coolant to entering air [-]; they sum to 1.
 
     Attributes:

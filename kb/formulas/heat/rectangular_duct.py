@@ -10,10 +10,10 @@ from functools import lru_cache
 
 _FRICTION = (1.0, -1.3553, 1.9467, -1.7012, 0.9564, -0.2537)
 _PARALLEL_PLATES = 96.0
-_KEPT = 1024  # one entry for each shape of a passage
+_CACHED = 1024  # one entry for each shape of a passage
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=_CACHED)
 def developed_nusselt(aspect: float) -> float:
     """Return the Nusselt number of laminar, developed flow in a rectangular passage with even heating [-].
 
@@ -36,7 +36,7 @@ def developed_nusselt(aspect: float) -> float:
     return float(Nu_laminar_rectangular_Shan_London(aspect))
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=_CACHED)
 def laminar_friction_constant(aspect: float) -> float:
     """Return Darcy's friction factor times the Reynolds number of laminar, developed flow in a rectangular passage [-].
 

@@ -1,4 +1,4 @@
-"""Temperatures against one another: coolant over air, surfaces over coolant, what materials bear.
+"""Temperatures against one another: coolant-to-air temperature difference, surfaces over coolant, what materials bear.
 
 Owns: differences of temperatures and what a thermal resistance makes of heat. Does not own: the balance of heat
 (`kb/formulas/heat/heat_circuit.py`), how sure it is, or limits.
@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable
 
 
-def coolant_over_air_k(inlets_c: Iterable[float], air_c: float) -> float:
+def coolant_to_air_delta_t_k(inlets_c: Iterable[float], air_c: float) -> float:
     """Return how much warmer than the air of the room the hottest coolant enters a radiator [K]: max(T_i) - T_a.
 
     Args:
@@ -23,7 +23,7 @@ def coolant_over_air_k(inlets_c: Iterable[float], air_c: float) -> float:
     Validity: steady state.
     Source: definition.
 
-    >>> coolant_over_air_k([33.5, 31.0], 22.0)
+    >>> coolant_to_air_delta_t_k([33.5, 31.0], 22.0)
     11.5
     """
     return max(inlets_c) - air_c
@@ -34,10 +34,11 @@ def warm_end_c(likely_c: float, high_k: float, likely_k: float) -> float:
 
     Args:
         likely_c: T, likely temperature [degC].
-        high_k: D_h, upper end of coolant over air [K].
-        likely_k: D, likely coolant over air [K].
+        high_k: D_h, upper end of coolant-to-air temperature difference [K].
+        likely_k: D, likely coolant-to-air temperature difference [K].
 
-    Validity: as the range of coolant over air: independent causes, added by the root of the sum of squares.
+    Validity: as the range of coolant-to-air temperature difference: independent causes, added by the root of the sum of
+    squares.
     Source: definition.
 
     >>> warm_end_c(38.0, 15.0, 12.0)

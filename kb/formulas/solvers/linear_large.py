@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 _ALONE = 200_000  # products up to which arrays are multiplied by one thread
 
 
-def solve_many(rows: Array) -> list[float]:
+def solve_large(rows: Array) -> list[float]:
     """Return the unknowns of linear equations.
 
     Args:
@@ -31,7 +31,7 @@ def solve_many(rows: Array) -> list[float]:
     Source: elimination by Gauss with the largest pivot of each column.
 
     >>> import numpy
-    >>> solve_many(numpy.array([[0.0, 2.0, 6.0], [1.0, 1.0, 5.0]]))
+    >>> solve_large(numpy.array([[0.0, 2.0, 6.0], [1.0, 1.0, 5.0]]))
     [2.0, 3.0]
     """
     import numpy  # noqa: PLC0415 - hardly any loop has so many

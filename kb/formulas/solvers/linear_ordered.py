@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple, TypeAlias
 
-from kb.formulas.solvers.linear_large import solve_many
-from kb.formulas.solvers.linear_small import NoSolutionError, solve_few
+from kb.formulas.solvers.linear_large import solve_large
+from kb.formulas.solvers.linear_small import NoSolutionError, solve_small
 
-_FEW = 8  # circles up to which numbers one by one take less time than arrays
+_SMALL = 8  # circles up to which numbers one by one take less time than arrays
 
 Terms: TypeAlias = Sequence[Sequence[tuple[int, float]]]  # for each unknown, others with their factors
 
@@ -67,7 +67,7 @@ def order_of(hang_on: Sequence[Sequence[int]]) -> Order:
     return Order(tuple(following), tuple(loose))
 
 
-def solve_in_order(order: Order, terms: Terms, constants: Sequence[float]) -> list[float]:
+def solve_ordered(order: Order, terms: Terms, constants: Sequence[float]) -> list[float]:
     """Return the unknowns: each is a constant and the sum of others times their factors.
 
     Args:
@@ -80,14 +80,14 @@ def solve_in_order(order: Order, terms: Terms, constants: Sequence[float]) -> li
 
     Source: elimination; what is taken as known first follows from the equations that are left.
 
-    >>> solve_in_order(order_of([[1], [0]]), [[(1, 0.5)], [(0, 1.0)]], [1.0, 2.0])
+    >>> solve_ordered(order_of([[1], [0]]), [[(1, 0.5)], [(0, 1.0)]], [1.0, 2.0])
     [4.0, 6.0]
     """
     found = [0.0] * len(constants)
     if len(order.loose) == 1:
         return _with_one_loose(order, terms, constants)
     if order.loose:
-        few = len(order.loose) <= _FEW
+        few = len(order.loose) <= _SMALL
         known = _loose_by_number(order, terms, constants) if few else _loose_by_array(order, terms, constants)
         for one, value in zip(order.loose, known, strict=True):
             found[one] = value
@@ -137,7 +137,7 @@ def _loose_by_number(order: Order, terms: Terms, constants: Sequence[float]) -> 
         )
     size = len(order.loose)
     rows = [[float(at == column) - columns[column + 1][at] for column in range(size)] for at in range(size)]
-    return solve_few([[*row, columns[0][at]] for at, row in enumerate(rows)])
+    return solve_small([[*row, columns[0][at]] for at, row in enumerate(rows)])
 
 
 def _loose_by_array(order: Order, terms: Terms, constants: Sequence[float]) -> list[float]:
@@ -161,4 +161,4 @@ def _loose_by_array(order: Order, terms: Terms, constants: Sequence[float]) -> l
             rows[at, :size] -= factor * found[other, :size]
             rows[at, size] += factor * found[other, size]
         rows[at, size] += constants[one]
-    return solve_many(rows)
+    return solve_large(rows)

@@ -11,7 +11,7 @@ class NoSolutionError(ValueError):
     """Equations of which one says nothing that the others do not say."""
 
 
-def solve_few(rows: list[list[float]]) -> list[float]:
+def solve_small(rows: list[list[float]]) -> list[float]:
     """Return the unknowns of linear equations.
 
     Args:
@@ -22,7 +22,7 @@ def solve_few(rows: list[list[float]]) -> list[float]:
 
     Source: elimination by Gauss with the largest pivot of each column.
 
-    >>> solve_few([[0.0, 2.0, 6.0], [1.0, 1.0, 5.0]])
+    >>> solve_small([[0.0, 2.0, 6.0], [1.0, 1.0, 5.0]])
     [2.0, 3.0]
     """
     size = len(rows)

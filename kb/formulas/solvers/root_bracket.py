@@ -11,7 +11,7 @@ _MOST_STEPS = 60
 _HALVING = 4  # every so many steps the bracket is halved, whatever the false position says
 
 
-def crossing(function: Callable[[float], float], low: float, high: float, close: float) -> float | None:
+def root(function: Callable[[float], float], low: float, high: float, close: float) -> float | None:
     """Return where a function passes zero between two places; `None` if it has the same sign at both.
 
     Args:
@@ -22,7 +22,7 @@ def crossing(function: Callable[[float], float], low: float, high: float, close:
 
     Source: false position with halving.
 
-    >>> round(crossing(lambda x: x * x - 2, 0.0, 2.0, 1e-9), 6)
+    >>> round(root(lambda x: x * x - 2, 0.0, 2.0, 1e-9), 6)
     1.414214
     """
     at_low, at_high = function(low), function(high)

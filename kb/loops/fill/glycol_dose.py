@@ -64,7 +64,7 @@ def mix_for(snapshot: Snapshot, loop: ResolvedLoop, contents_ml: float) -> Mix |
     if strength is None:
         coolant = loop_coolant(snapshot, loop)
         return Mix(row, None, coolant, _freezing(coolant), None)
-    share = _wanted_share(snapshot, loop, strength)
+    share = _target_share(snapshot, loop, strength)
     conditions = MappingProxyType({**loop.conditions, GLYCOL_SHARE: share.value})
     coolant = loop_coolant(snapshot, dataclasses.replace(loop, conditions=conditions))
     return Mix(row, mix_amounts(contents_ml, share.value, strength), coolant, _freezing(coolant), share)
@@ -95,12 +95,12 @@ def _concentrate_percent(snapshot: Snapshot, loop: ResolvedLoop, row: Fluid) -> 
     glycols = (FluidBase.PROPYLENE_GLYCOL, FluidBase.ETHYLENE_GLYCOL)
     if row.base not in glycols or row.glycol_share_percent is None:
         return None
-    largest = snapshot.ladder(GLYCOL_SHARE, loop.fluid.elements[0].families).at_most
+    largest = snapshot.limit_set(GLYCOL_SHARE, loop.fluid.elements[0].families).at_most
     is_strong = bool(largest) and row.glycol_share_percent > largest[0].value
     return row.glycol_share_percent if is_strong else None
 
 
-def _wanted_share(snapshot: Snapshot, loop: ResolvedLoop, strength: float) -> Given:
+def _target_share(snapshot: Snapshot, loop: ResolvedLoop, strength: float) -> Given:
     assert loop.fluid is not None
     stated = {**loop.fluid.elements[0].stated, **loop.conditions}.get(GLYCOL_SHARE)
     given = given_or_assumed(snapshot, loop, "quantity/mix-share")

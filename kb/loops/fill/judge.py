@@ -1,7 +1,7 @@
-"""Filling a loop: contents, what is poured in, room to grow, where to fill and drain, and what to do when.
+"""Filling a loop: contents, what is poured in, expansion space, where to fill and drain, and what to do when.
 
 Owns: bringing these together and holding them against limits. Does not own: any of them (one file a subject beside this
-one), or telling (`kb/report/sections/fill.py`).
+one), or reporting (`kb/report/sections/fill.py`).
 """
 
 from __future__ import annotations
@@ -12,14 +12,14 @@ from typing import Literal, NamedTuple
 from kb.evidence.limits import judge_number
 from kb.evidence.tree import Fact, Finding, Missing, Number
 from kb.formulas.coolant.coolant import CoolantError
-from kb.formulas.coolant.expansion import expansion_room_ml, growth_ml, shut_in_pressure_bar
+from kb.formulas.coolant.expansion import expansion_ml, expansion_room_ml, shut_in_pressure_bar
 from kb.formulas.fit.counts import count_of
 from kb.loops.assumptions import Given, given_or_assumed
 from kb.loops.coolant import PROPERTIES_MISSING, loop_coolant
 from kb.loops.fill.glycol_dose import Dose, Mix, doses_for, mix_for
-from kb.loops.fill.ports import Place, drain_points, fill_points, lowest_parts
-from kb.loops.fill.pressure_test import AirTest, air_test
-from kb.loops.fill.procedures import Task, change_fluid_months, steps_for, upkeep_for
+from kb.loops.fill.ports import Place, drain_points, fill_ports, lowest_parts
+from kb.loops.fill.pressure_test import PressureTest, pressure_test
+from kb.loops.fill.procedures import Task, change_fluid_months, maintenance_for, steps_for
 from kb.loops.fill.subjects import LOOP, subjects_of
 from kb.loops.fill.volumes import LoopVolume, loop_volume
 from kb.loops.loop import LoopPart, ResolvedLoop
@@ -30,31 +30,31 @@ from schemas.tables.reservoirs import Reservoir
 from schemas.verdict import Verdict
 
 VOLUME_MISSING = "volume-missing"
-ROOM_MISSING = "expansion-room-missing"
+EXPANSION_SPACE_MISSING = "expansion-space-missing"
 HotKnown = Literal["computed", "stated", "assumed"]
 
 
-class Growth(NamedTuple):
-    """How much the coolant grows.
+class Expansion(NamedTuple):
+    """How much the coolant expands.
 
     Attributes:
         from_c: temperature when filled [degC].
         to_c: hottest coolant [degC].
         to_known: how that is known.
-        growth_ml: for the largest plausible contents [ml].
-        room_ml: air above the mark in all reservoirs [ml]; `None` if nobody knows.
+        expansion_ml: for the largest plausible contents [ml].
+        expansion_space_ml: air above the mark in all reservoirs [ml]; `None` if nobody knows.
         sealed_bar: pressure of that air if it is shut in [bar]; `None` if none is left or nobody knows.
     """
 
     from_c: float
     to_c: float
     to_known: HotKnown
-    growth_ml: float
-    room_ml: float | None
+    expansion_ml: float
+    expansion_space_ml: float | None
     sealed_bar: float | None
 
 
-class FillDuty(NamedTuple):
+class FillPlan(NamedTuple):
     """What was found about filling and keeping a loop.
 
     Attributes:
@@ -63,8 +63,8 @@ class FillDuty(NamedTuple):
         mix: what is poured in; `None` if no fluid is named.
         doses: of the additives the question names.
         reserve: coolant to have at hand beyond the contents.
-        growth: `None` if the density is not known.
-        test: of a test with air.
+        expansion: `None` if the density is not known.
+        test: of a pressure test with air.
         fills: where to fill.
         drains: where to drain.
         lowest: parts at the least stated height.
@@ -79,8 +79,8 @@ class FillDuty(NamedTuple):
     mix: Mix | None
     doses: tuple[Dose, ...]
     reserve: Given
-    growth: Growth | None
-    test: AirTest | None
+    expansion: Expansion | None
+    test: PressureTest | None
     fills: tuple[Place, ...]
     drains: tuple[Place, ...]
     lowest: tuple[str, ...]
@@ -96,7 +96,7 @@ class _Temperatures(NamedTuple):
     hot_known: HotKnown
 
 
-def judge_fill(snapshot: Snapshot, loop: ResolvedLoop, hottest_c: float | None = None) -> FillDuty:
+def judge_fill(snapshot: Snapshot, loop: ResolvedLoop, hottest_c: float | None = None) -> FillPlan:
     """Judge how a loop is filled and kept.
 
     Args:
@@ -111,25 +111,25 @@ def judge_fill(snapshot: Snapshot, loop: ResolvedLoop, hottest_c: float | None =
         Finding(VOLUME_MISSING, Verdict.UNKNOWN, place, (Missing(place, "contents", "volume_ml"),))
         for place in volume.unknown
     ]
-    growth, findings = _judge_growth(snapshot, loop, volume, mix, temperatures)
-    fills, drains = fill_points(loop), drain_points(loop)
+    expansion, findings = _judge_expansion(snapshot, loop, volume, mix, temperatures)
+    fills, drains = fill_ports(loop), drain_points(loop)
     findings += [
         *gaps,
-        _count(snapshot, loop, "fill-points", fills),
+        _count(snapshot, loop, "fill-ports", fills),
         _count(snapshot, loop, "drain-points", drains),
     ]
     subjects = subjects_of(snapshot, loop)
-    tasks = upkeep_for(snapshot, subjects)
-    test = air_test(snapshot, loop, temperatures.filled.value)
+    tasks = maintenance_for(snapshot, subjects)
+    test = pressure_test(snapshot, loop, temperatures.filled.value)
     reserve = given_or_assumed(snapshot, loop, "quantity/fill-reserve")
     used = (temperatures.filled, temperatures.hot, reserve, test and test.share, mix and mix.share)
-    return FillDuty(
+    return FillPlan(
         findings=tuple(findings),
         volume=volume,
         mix=mix,
         doses=doses_for(loop, volume.likely),
         reserve=reserve,
-        growth=growth,
+        expansion=expansion,
         test=test,
         fills=fills,
         drains=drains,
@@ -151,10 +151,10 @@ def _temperatures(snapshot: Snapshot, loop: ResolvedLoop, hottest_c: float | Non
     return _Temperatures(filled, hot, "stated" if hot.row is None else "assumed")
 
 
-def _judge_growth(
+def _judge_expansion(
     snapshot: Snapshot, loop: ResolvedLoop, volume: LoopVolume, mix: Mix | None, temperatures: _Temperatures
-) -> tuple[Growth | None, list[Finding]]:
-    """Return how much the coolant grows and whether there is room for it."""
+) -> tuple[Expansion | None, list[Finding]]:
+    """Return how much the coolant expands and whether there is room for it."""
     coolant = mix.coolant if mix is not None else loop_coolant(snapshot, loop)
     if isinstance(coolant, Finding):
         return None, [coolant]
@@ -164,25 +164,25 @@ def _judge_growth(
     except CoolantError as error:
         missing = Missing(coolant.title, f"density at {error.temperature_c:g} degC", "conditions")
         return None, [Finding(PROPERTIES_MISSING, Verdict.UNKNOWN, coolant.title, (missing,))]
-    grown = growth_ml(volume.high, densities[0], densities[1])
+    expanded = expansion_ml(volume.high, densities[0], densities[1])
     air = _air(loop)
-    room = sum(float(fact.value) for fact in air) if air is not None else None
-    pressed = shut_in_pressure_bar(room, grown, filled.value, hot.value) if room is not None else None
-    growth = Growth(filled.value, hot.value, temperatures.hot_known, grown, room, pressed)
-    return growth, [_room_finding(snapshot, loop, volume, growth, (*(air or ()), filled.fact, hot.fact))]
+    space = sum(float(fact.value) for fact in air) if air is not None else None
+    pressed = shut_in_pressure_bar(space, expanded, filled.value, hot.value) if space is not None else None
+    expansion = Expansion(filled.value, hot.value, temperatures.hot_known, expanded, space, pressed)
+    return expansion, [_expansion_finding(snapshot, loop, volume, expansion, (*(air or ()), filled.fact, hot.fact))]
 
 
-def _room_finding(
-    snapshot: Snapshot, loop: ResolvedLoop, volume: LoopVolume, growth: Growth, facts: tuple[Fact, ...]
+def _expansion_finding(
+    snapshot: Snapshot, loop: ResolvedLoop, volume: LoopVolume, expansion: Expansion, facts: tuple[Fact, ...]
 ) -> Finding:
     place = loop.question.name
-    if growth.room_ml is None:
-        return Finding(ROOM_MISSING, Verdict.UNKNOWN, place, (Missing(place, "air above the mark", "air_ml"),))
+    if expansion.expansion_space_ml is None:
+        return Finding(EXPANSION_SPACE_MISSING, Verdict.UNKNOWN, place, (Missing(place, "expansion space", "air_ml"),))
     contents = Number("quantity/loop-contents", volume.high, _stated(volume))
-    grown = Number("quantity/coolant-growth", growth.growth_ml, (contents, *facts))
-    room = expansion_room_ml(growth.room_ml, growth.growth_ml)
-    number = Number("quantity/expansion-room", room, (grown,))
-    return judge_number(snapshot, number, (LOOP,), place, grown)
+    expanded = Number("quantity/coolant-expansion", expansion.expansion_ml, (contents, *facts))
+    space = expansion_room_ml(expansion.expansion_space_ml, expansion.expansion_ml)
+    number = Number("quantity/expansion-space", space, (expanded,))
+    return judge_number(snapshot, number, (LOOP,), place, expanded)
 
 
 def _stated(volume: LoopVolume) -> tuple[Fact, ...]:

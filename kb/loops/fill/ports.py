@@ -39,7 +39,7 @@ class Place(NamedTuple):
     height_mm: float | None
 
 
-def fill_points(loop: ResolvedLoop) -> tuple[Place, ...]:
+def fill_ports(loop: ResolvedLoop) -> tuple[Place, ...]:
     """Return where a loop can be filled, the highest first: ports of reservoirs that are named so or that no run needs.
 
     Args:

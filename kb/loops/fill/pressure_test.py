@@ -1,4 +1,4 @@
-"""What a test with air may press into a loop, so that its weakest part is spared.
+"""What a pressure test with air may press into a loop, so that its weakest part is spared.
 
 Owns: finding the least rating of all parts. Does not own: the ratings (rows of limits.csv) or the formulas
 (`kb/formulas/coolant/leak_test.py`).
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from kb.formulas.coolant.leak_test import air_test_pressure_bar, pressure_per_kelvin_bar
+from kb.formulas.coolant.leak_test import pressure_per_kelvin_bar, pressure_test_bar
 from kb.loops.assumptions import Given, given_or_assumed
 from kb.loops.loop import ResolvedLoop
 from kb.parts.part import Part
@@ -19,8 +19,8 @@ from schemas.tables.limits import Limit
 PRESSURE = "quantity/coolant-pressure"
 
 
-class AirTest(NamedTuple):
-    """A test with air.
+class PressureTest(NamedTuple):
+    """A pressure test with air.
 
     Attributes:
         pressure_bar: over the surroundings [bar].
@@ -37,8 +37,8 @@ class AirTest(NamedTuple):
     share: Given
 
 
-def air_test(snapshot: Snapshot, loop: ResolvedLoop, room_c: float) -> AirTest | None:
-    """Return the pressure of a test with air; `None` if no part has a rating.
+def pressure_test(snapshot: Snapshot, loop: ResolvedLoop, room_c: float) -> PressureTest | None:
+    """Return the pressure of a pressure test with air; `None` if no part has a rating.
 
     Args:
         snapshot: the knowledge.
@@ -50,12 +50,12 @@ def air_test(snapshot: Snapshot, loop: ResolvedLoop, room_c: float) -> AirTest |
         return None
     limit, weakest = min(rated, key=lambda one: (one[0].value, one[0].id))
     share = given_or_assumed(snapshot, loop, "quantity/leak-test-share")
-    pressure = air_test_pressure_bar(limit.value, share.value)
-    return AirTest(pressure, pressure_per_kelvin_bar(pressure, room_c), weakest, limit, share)
+    pressure = pressure_test_bar(limit.value, share.value)
+    return PressureTest(pressure, pressure_per_kelvin_bar(pressure, room_c), weakest, limit, share)
 
 
 def _rating(snapshot: Snapshot, families: tuple[str, ...]) -> tuple[Limit, ...]:
-    return snapshot.ladder(PRESSURE, families).at_most[:1]
+    return snapshot.limit_set(PRESSURE, families).at_most[:1]
 
 
 def _rated(loop: ResolvedLoop) -> Iterator[tuple[str, tuple[str, ...]]]:

@@ -1,7 +1,7 @@
-"""What stands in a loop, by family and archetype: the subjects that steps and upkeep speak of.
+"""What stands in a loop, by family and archetype: the subjects that steps and maintenance speak of.
 
 Owns: gathering families of parts, tubes, fittings, materials and the fluid, with their places. Does not own: the rows
-that speak of them (procedures.csv, upkeep.csv).
+that speak of them (procedures.csv, maintenance.csv).
 """
 
 from __future__ import annotations

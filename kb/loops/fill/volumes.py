@@ -1,6 +1,6 @@
 """What a loop holds: parts by statement or row, tubes and fittings by their bores and lengths.
 
-Owns: the contents of every part and run, with how they are known. Does not own: coolant, mixing or room to grow.
+Owns: the contents of every part and run, with how they are known. Does not own: coolant, mixing or expansion space.
 """
 
 from __future__ import annotations
@@ -79,7 +79,7 @@ class LoopVolume(NamedTuple):
         return tuple(one.place for one in self.contents if one.how_known == "unknown")
 
 
-class _Scatters(NamedTuple):
+class _Spreads(NamedTuple):
     row: Given
     length: Given
     run_length: Given
@@ -94,17 +94,17 @@ def loop_volume(snapshot: Snapshot, loop: ResolvedLoop) -> LoopVolume:
         snapshot: the knowledge.
         loop: the loop.
     """
-    scatters = _Scatters(
+    spreads = _Spreads(
         *(
             given_or_assumed(snapshot, loop, f"quantity/{name}")
-            for name in ("volume-scatter", "run-length-scatter", "run-length", "fitting-length", "small-part-volume")
+            for name in ("volume-spread", "run-length-spread", "run-length", "fitting-length", "small-part-volume")
         )
     )
-    parts = [_part(part, scatters) for part in loop.parts.values() if part.body is None]
-    runs = [one for run in loop.runs if (one := _run(run, scatters)) is not None]
-    fittings = _fittings(loop, scatters)
+    parts = [_part(part, spreads) for part in loop.parts.values() if part.body is None]
+    runs = [one for run in loop.runs if (one := _run(run, spreads)) is not None]
+    fittings = _fittings(loop, spreads)
     contents = (*parts, *runs, *((fittings,) if fittings is not None else ()))
-    return LoopVolume(contents, tuple(_assumed(parts, runs, fittings, scatters)))
+    return LoopVolume(contents, tuple(_assumed(parts, runs, fittings, spreads)))
 
 
 def tube_bore_mm(tube: Part) -> float | None:
@@ -120,21 +120,21 @@ def tube_bore_mm(tube: Part) -> float | None:
     return row.od_mm - 2 * row.wall_mm if row.od_mm is not None and row.wall_mm is not None else None
 
 
-def _part(part: LoopPart, scatters: _Scatters) -> Contents:
+def _part(part: LoopPart, spreads: _Spreads) -> Contents:
     stated, row = part.asked.volume_ml, part.row
     tubes = tube_volume_ml(row) if isinstance(row, Radiator) else None
     if stated is not None:
         fact = Fact(part.name, "volume_ml", stated, "", "")
         return Contents(part.name, stated, stated, stated, "stated", fact, tubes)
     if isinstance(part.asked, Passive):
-        likely = scatters.small_part.value
+        likely = spreads.small_part.value
         return Contents(part.name, 0.0, likely, 2 * likely, "assumed")
     if row is None:
         return Contents(part.name, 0.0, 0.0, 0.0, "unknown")
     fact = Fact(row.id, "volume_ml", row.volume_ml, row.source_id, row.locator or "")
     thicker = _thicker(part)
     likely, tubes = row.volume_ml * thicker, tubes * thicker if tubes is not None else None
-    low, high = _spread(likely, scatters.row)
+    low, high = _spread(likely, spreads.row)
     return Contents(part.name, max(low, tubes or 0.0), likely, high, "row" if thicker == 1 else "computed", fact, tubes)
 
 
@@ -146,12 +146,12 @@ def _thicker(part: LoopPart) -> float:
     return 1.0
 
 
-def _spread(value: float, scatter: Given) -> tuple[float, float]:
-    share = scatter.value / 100
+def _spread(value: float, spread: Given) -> tuple[float, float]:
+    share = spread.value / 100
     return value * (1 - share), value * (1 + share)
 
 
-def _run(run: LoopRun, scatters: _Scatters) -> Contents | None:
+def _run(run: LoopRun, spreads: _Spreads) -> Contents | None:
     if run.tube is None:
         return None
     bore = tube_bore_mm(run.tube)
@@ -160,18 +160,18 @@ def _run(run: LoopRun, scatters: _Scatters) -> Contents | None:
     if run.asked.length_mm is not None:
         likely = contents_ml(bore, run.asked.length_mm)
         return Contents(run.name, likely, likely, likely, "computed")
-    likely = contents_ml(bore, scatters.run_length.value)
-    low, high = _spread(likely, scatters.length)
+    likely = contents_ml(bore, spreads.run_length.value)
+    low, high = _spread(likely, spreads.length)
     return Contents(run.name, low, likely, high, "assumed")
 
 
-def _fittings(loop: ResolvedLoop, scatters: _Scatters) -> Contents | None:
+def _fittings(loop: ResolvedLoop, spreads: _Spreads) -> Contents | None:
     """Return what all fittings hold together, each a bore of the usual length."""
     bores = [bore for fitting in _bodies(loop) if (bore := _bore(fitting)) is not None]
     if not bores:
         return None
-    likely = loop_contents_ml(contents_ml(bore, scatters.fitting_length.value) for bore in bores)
-    low, high = _spread(likely, scatters.length)
+    likely = loop_contents_ml(contents_ml(bore, spreads.fitting_length.value) for bore in bores)
+    low, high = _spread(likely, spreads.length)
     return Contents(FITTINGS, low, likely, high, "assumed")
 
 
@@ -187,15 +187,15 @@ def _bore(fitting: Part) -> float | None:
 
 
 def _assumed(
-    parts: Sequence[Contents], runs: Sequence[Contents], fittings: Contents | None, scatters: _Scatters
+    parts: Sequence[Contents], runs: Sequence[Contents], fittings: Contents | None, spreads: _Spreads
 ) -> Iterator[Assumption]:
     used: list[Given] = []
     if any(one.fact is not None and one.fact.source_id for one in parts):
-        used.append(scatters.row)
+        used.append(spreads.row)
     if any(one.how_known == "assumed" for one in parts):
-        used.append(scatters.small_part)
+        used.append(spreads.small_part)
     if any(one.how_known == "assumed" for one in runs):
-        used += (scatters.run_length, scatters.length)
+        used += (spreads.run_length, spreads.length)
     if fittings is not None:
-        used += (scatters.fitting_length, scatters.length)
+        used += (spreads.fitting_length, spreads.length)
     yield from (one.row for one in used if one.row is not None)

@@ -2,7 +2,7 @@
 
 Owns: which row speaks for a part, and which of its figures are used. Does not own: the formulas, or which parts a loop
 has. What is only known as a range is asked for at its low, usual or high end, so that a loop solved three times gives
-the band of its flow.
+the uncertainty range of its flow.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from kb.store.snapshot import Snapshot
 from schemas.tables.blocks import Block
 from schemas.tables.pump_points import PumpPoint
 from schemas.tables.pumps import Pump
-from schemas.tables.resistances import Resistance, Way
+from schemas.tables.resistances import Direction, Resistance
 
 _LEAST_SHARE = 0.05  # a spread of 100 % downwards still leaves some resistance
 
@@ -77,7 +77,7 @@ def curve_of(snapshot: Snapshot, pump: Pump) -> PumpCurve:
     """
 
     def make() -> PumpCurve:
-        points = [(row.flow_l_min, row.head_kpa) for row in snapshot.standing(PumpPoint) if row.pump_id == pump.id]
+        points = [(row.flow_l_min, row.head_kpa) for row in snapshot.active(PumpPoint) if row.pump_id == pump.id]
         return pump_curve(points, pump.stopped_flow_l_min, pump.stopped_drop_kpa)
 
     return snapshot.derive(("pump-curve", pump.id), make)
@@ -111,7 +111,7 @@ def block_element(block: Block, coolant: Coolant, restriction: Restriction) -> M
 
 
 def resistance_row(
-    snapshot: Snapshot, family_id: str, angle_deg: float | None, way: Way = Way.THROUGH
+    snapshot: Snapshot, family_id: str, angle_deg: float | None, direction: Direction = Direction.THROUGH
 ) -> Resistance | None:
     """Return the row that speaks for a kind of part: of the nearest family that has one, the one of the nearest angle.
 
@@ -119,10 +119,10 @@ def resistance_row(
         snapshot: the knowledge.
         family_id: the kind of part.
         angle_deg: its angle [deg]; `None` if it has none, which counts as 0.
-        way: straight on or into a branch.
+        direction: straight on or into a branch.
     """
     for family in snapshot.families(family_id):
-        rows = [row for row in snapshot.standing(Resistance) if row.family_id == family and row.way is way]
+        rows = [row for row in snapshot.active(Resistance) if row.family_id == family and row.direction is direction]
         if rows:
             return min(rows, key=lambda row: (abs((row.angle_deg or 0.0) - (angle_deg or 0.0)), row.id))
     return None

@@ -41,7 +41,7 @@ class Failure(StrEnum):
     VALVE_CLOSED = "valve-closed"
 
 
-class FlowWhatIf(NamedTuple):
+class FlowFailure(NamedTuple):
     """The flow after one thing has changed.
 
     Attributes:
@@ -67,9 +67,9 @@ class FlowWhatIf(NamedTuple):
     assumed: Assumption | None = None
 
 
-def flow_what_ifs(
+def flow_failure_cases(
     snapshot: Snapshot, loop: ResolvedLoop, network: LoopNetwork, fluid: Coolant, now: NetworkState
-) -> tuple[FlowWhatIf, ...]:
+) -> tuple[FlowFailure, ...]:
     """Return what each failure would do to the flow, at usual resistances.
 
     Args:
@@ -81,12 +81,12 @@ def flow_what_ifs(
 
     Validity: the coolant keeps its temperature, which it does not for long where flow ends.
     """
-    return tuple(_what_ifs(snapshot, loop, network, fluid, now))
+    return tuple(_failure_cases(snapshot, loop, network, fluid, now))
 
 
-def _what_ifs(
+def _failure_cases(
     snapshot: Snapshot, loop: ResolvedLoop, network: LoopNetwork, fluid: Coolant, now: NetworkState
-) -> Iterator[FlowWhatIf]:
+) -> Iterator[FlowFailure]:
     clogged = given_or_assumed(snapshot, loop, CLOGGED_TIMES)
     for circuit in network.circuits:
         for part in _parts_of(loop, circuit):
@@ -96,7 +96,7 @@ def _what_ifs(
             loop.budget.check("flow")
             try:
                 then = flows_alone(network, fluid, Restriction.USUAL, (change,), now.flows_l_min)
-            except NetworkError:  # figures beyond reckoning: nothing is told of this failure
+            except NetworkError:  # figures beyond reckoning: nothing is reported of this failure
                 continue
             assumed = clogged.row if isinstance(change, PartClogged) else None
             yield _found(loop, circuit, change, part.name, now, then)._replace(assumed=assumed)
@@ -110,7 +110,7 @@ def _parts_of(loop: ResolvedLoop, circuit: LoopCircuit) -> list[LoopPart]:
 def _failure(network: LoopNetwork, part: LoopPart, times: float) -> Change | None:
     """Return what can happen to a part that has not happened yet."""
     asked = part.asked
-    if asked.kind == "pump" and network.branches[part.name].way.path.pumps[0].speed > 0:
+    if asked.kind == "pump" and network.branches[part.name].flow_path.path.pumps[0].speed > 0:
         return PumpsAt(0.0, part.name)
     if asked.kind == "filter":
         return PartClogged(part.name, times)
@@ -121,11 +121,11 @@ def _failure(network: LoopNetwork, part: LoopPart, times: float) -> Change | Non
 
 def _found(
     loop: ResolvedLoop, circuit: LoopCircuit, change: Change, part: str, now: NetworkState, then: Mapping[str, float]
-) -> FlowWhatIf:
+) -> FlowFailure:
     kinds = {PumpsAt: Failure.PUMP_DEAD, PartClogged: Failure.FILTER_CLOGGED, ValveClosed: Failure.VALVE_CLOSED}
     blocks = [name for name in circuit.devices if loop.parts[name].asked.kind == "block"]
     least = min(blocks, key=lambda name: abs(then[name]), default=None)
-    return FlowWhatIf(
+    return FlowFailure(
         what=kinds[type(change)],
         part=part,
         times=change.times if isinstance(change, PartClogged) else None,

@@ -2,8 +2,8 @@
 
 Owns: which numbers of flow, velocity and pressure are held against limits, and where. Does not own: the network
 (`kb/loops/flow/network.py`), feeding the pump (`kb/loops/flow/pump_inlet.py`) or limits.
-Flow and velocity are judged as they are likely; pressure at its worst over the band, because it breaks things. What all
-flows stand on is cited once, at the flow of the circuit.
+Flow and velocity are judged as they are likely; pressure at its worst over the range, because it breaks things. What
+all flows depend on is cited once, at the flow of the circuit.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ class PlacePressure(NamedTuple):
     bar: float
 
 
-class FlowDuty(NamedTuple):
+class FlowPerformance(NamedTuple):
     """What was found about the flow of a loop.
 
     Attributes:
@@ -77,7 +77,7 @@ def judge_flow(
     temperature_c: float,
     network: LoopNetwork | None = None,
     ends: Mapping[Restriction, NetworkState] = MappingProxyType({}),
-) -> FlowDuty:
+) -> FlowPerformance:
     """Judge the flow of a loop.
 
     Args:
@@ -97,16 +97,16 @@ def judge_flow(
     except CoolantError as error:
         missing = Missing(coolant.title, f"property at {error.temperature_c:g} degC", "conditions")
         gap = Finding(PROPERTIES_MISSING, Verdict.UNKNOWN, coolant.title, (missing,))
-        return FlowDuty(loop, coolant, None, network, MappingProxyType({}), (gap, *network.gaps), None)
+        return FlowPerformance(loop, coolant, None, network, MappingProxyType({}), (gap, *network.gaps), None)
     if network.gaps:
-        return FlowDuty(loop, coolant, fluid, network, MappingProxyType({}), network.gaps, None)
-    states = _solved_band(network, fluid, ends)
+        return FlowPerformance(loop, coolant, fluid, network, MappingProxyType({}), network.gaps, None)
+    states = _solved_range(network, fluid, ends)
     loop.budget.check("flow")
     judge = _Judge(snapshot, loop, coolant, fluid, network, states)
-    return FlowDuty(loop, coolant, fluid, network, states, judge.findings(), judge.worst_pressure())
+    return FlowPerformance(loop, coolant, fluid, network, states, judge.findings(), judge.worst_pressure())
 
 
-def _solved_band(
+def _solved_range(
     network: LoopNetwork, fluid: Coolant, ends: Mapping[Restriction, NetworkState]
 ) -> Mapping[Restriction, NetworkState]:
     usual = solve_flow(network, fluid, Restriction.USUAL)
@@ -154,7 +154,7 @@ class _Judge:
         return max(self._pressures.values(), key=lambda place: place.bar, default=None)
 
     def _loop_flow(self, circuit: LoopCircuit) -> Finding:
-        facts = [fact for name in circuit.branches for fact in self._network.branches[name].way.facts]
+        facts = [fact for name in circuit.branches for fact in self._network.branches[name].flow_path.facts]
         inputs = tuple(dict.fromkeys((*facts, *self._coolant.facts)))
         number = Number("quantity/loop-flow", circuit_flow_l_min(circuit, self._flows), inputs)
         return judge_number(self._snapshot, number, LOOP_FAMILY, circuit_name(self._loop, self._network, circuit))
@@ -164,21 +164,21 @@ class _Judge:
             if part.asked.kind == "block":
                 branch = self._network.branches.get(name)
                 flow = abs(self._flows.get(name, 0.0))
-                number = Number("quantity/part-flow", flow, branch.way.facts if branch else ())
+                number = Number("quantity/part-flow", flow, branch.flow_path.facts if branch else ())
                 yield judge_number(self._snapshot, number, part.families, name)
 
     def _pump_figures(self) -> Iterator[Finding]:
         for circuit in self._network.circuits:
             for name in circuit.pumps:
                 branch, part = self._network.branches[name], self._loop.parts[name]
-                pump = branch.way.path.pumps[0]
+                pump = branch.flow_path.path.pumps[0]
                 if pump.speed == 0:
                     continue
                 share = pump_flow_share_percent(self._flows[name], pump.speed, pump.curve.flows_l_min[-1])
-                number = Number("quantity/pump-flow-share", share, branch.way.facts)
+                number = Number("quantity/pump-flow-share", share, branch.flow_path.facts)
                 yield judge_number(self._snapshot, number, part.families, name)
                 if isinstance(part.row, Pump) and part.row.speed_min_rpm and part.row.speed_max_rpm:
-                    yield self._speed_margin(name, part.row, branch.way.facts[-1])
+                    yield self._speed_margin(name, part.row, branch.flow_path.facts[-1])
 
     def _speed_margin(self, name: str, row: Pump, speed: Fact) -> Finding:
         assert row.speed_min_rpm is not None
@@ -195,7 +195,7 @@ class _Judge:
         """Judge the fastest place of every kind of tube and fitting."""
         fastest: dict[tuple[str, ...], tuple[float, Bore, str]] = {}
         for name, branch in self._network.branches.items():
-            for bore in branch.way.bores:
+            for bore in branch.flow_path.bores:
                 speed = abs(velocity_m_per_s(self._flows[name], bore.mm))
                 known = fastest.get(bore.part.families)
                 if known is None or speed > known[0]:
@@ -266,8 +266,8 @@ class _Judge:
         return judge_number(self._snapshot, Number("quantity/coolant-pressure-least", bar, ()), families, place)
 
     def _has_limit(self, number: Number, families: tuple[str, ...]) -> bool:
-        ladder = self._snapshot.ladder(number.quantity_id, families)
-        return bool(ladder.at_least or ladder.at_most)
+        limit_set = self._snapshot.limit_set(number.quantity_id, families)
+        return bool(limit_set.at_least or limit_set.at_most)
 
     def _place(self, name: str) -> str:
         return self._runs[name].name if name in self._runs else name.split(".", 1)[0]

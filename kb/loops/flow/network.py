@@ -1,7 +1,9 @@
 """A loop as a network: nodes at its ports, branches through its parts and runs, one circuit or several.
 
-Owns: how the ways of a loop hang together, and solving them with a coolant, as they are or with something changed.
-Does not own: the ways (`kb/loops/flow/parts.py`), the solution (`kb/formulas/flow/series_network.py`) or verdicts.
+Owns: how the flow paths of a loop are connected, and solving them with a coolant, as they are or with something
+changed.
+Does not own: the flow paths (`kb/loops/flow/parts.py`), the solution (`kb/formulas/flow/series_network.py`) or
+verdicts.
 
 Nodes: ports as `part.port`; the middle of a reservoir or branching fitting is its name. Branches: a device is one
 branch of its name, from inlet to outlet; a reservoir or branching fitting is a star with a branch `part.port` from each
@@ -28,8 +30,8 @@ from kb.formulas.flow.series_network import (
     solve_circuit,
 )
 from kb.loops.flow.assumptions import Assumptions
-from kb.loops.flow.parts import KnownWay, device_way, legs, run_way
-from kb.loops.flow.pumps import pump_way
+from kb.loops.flow.parts import KnownFlowPath, device_flow_path, legs, run_flow_path
+from kb.loops.flow.pumps import pump_flow_path
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.parts.dimensions import DIMENSION_MISSING
 from kb.store.snapshot import Snapshot
@@ -45,14 +47,14 @@ _STARS = frozenset({"reservoir", "fitting"})
 
 
 class LoopBranch(NamedTuple):
-    """A way of the coolant in a loop.
+    """A path of the coolant in a loop.
 
     Attributes:
         name: as the head of this file says.
         start: node it starts at; flow counts from here.
         end: node it ends at.
         kind: block, pump, radiator, filter, sensor, reservoir, fitting or run.
-        way: its geometry and points, and what these stand on.
+        flow_path: its geometry and points, and what these cite.
         is_shut: whether a closed valve shuts it.
     """
 
@@ -60,7 +62,7 @@ class LoopBranch(NamedTuple):
     start: str
     end: str
     kind: str
-    way: KnownWay
+    flow_path: KnownFlowPath
     is_shut: bool = False
 
 
@@ -250,7 +252,7 @@ def _new_paths(network: LoopNetwork, circuit: LoopCircuit, changes: Iterable[Cha
             names = (change.part,)
         for name in names:
             if name in circuit.branches:
-                path = found.get(name) or network.branches[name].way.path
+                path = found.get(name) or network.branches[name].flow_path.path
                 found[name] = path.at_speed(change.share) if isinstance(change, PumpsAt) else path.times(change.times)
     return found
 
@@ -297,10 +299,10 @@ class _Builder:
         if known is not None:
             yield LoopBranch(part.name, *ends, part.asked.kind, known)
 
-    def _device(self, part: LoopPart) -> KnownWay | None:
+    def _device(self, part: LoopPart) -> KnownFlowPath | None:
         if not isinstance(part.asked, PumpInLoop):
-            return device_way(self._snapshot, part)
-        known = pump_way(self._snapshot, part, self._assumptions)
+            return device_flow_path(self._snapshot, part)
+        known = pump_flow_path(self._snapshot, part, self._assumptions)
         if known is None:
             self._gap(CURVE_MISSING, part.name, "curve", f"parts.{part.name}.curve")
         return known
@@ -308,11 +310,11 @@ class _Builder:
     def _star(self, part: LoopPart) -> Iterator[LoopBranch]:
         closed = isinstance(part.asked, BranchingFitting) and part.asked.closed
         used = [port for port in part.ports if f"{part.name}.{port}" in self._in_use]
-        ways = legs(self._snapshot, part) if used else {}
+        flow_paths = legs(self._snapshot, part) if used else {}
         for at, port in enumerate(used):
             name = f"{part.name}.{port}"
             shut = closed and at > 0
-            yield LoopBranch(name, name, part.name, part.asked.kind, ways[port], shut)
+            yield LoopBranch(name, name, part.name, part.asked.kind, flow_paths[port], shut)
 
     def _ends(self, part: LoopPart) -> tuple[str, str] | None:
         """Return inlet and outlet of a device; its further ports count to the side their name begins with."""
@@ -341,8 +343,8 @@ class _Builder:
 
     def _runs(self) -> Iterator[LoopBranch]:
         for run in self._loop.runs:
-            known = run_way(self._snapshot, run, self._assumptions)
-            if isinstance(known, KnownWay):
+            known = run_flow_path(self._snapshot, run, self._assumptions)
+            if isinstance(known, KnownFlowPath):
                 start, end = self._nodes[run.asked.from_], self._nodes[run.asked.to]
                 yield LoopBranch(f"run:{run.index}", start, end, "run", known)
             else:
@@ -352,7 +354,9 @@ class _Builder:
         self._gaps.append(Finding(code, Verdict.UNKNOWN, subject, (Missing(subject, what, column),)))
 
     def _circuits(self, branches: Mapping[str, LoopBranch]) -> Iterator[LoopCircuit]:
-        for group in connected([PathBranch(one.name, one.start, one.end, one.way.path) for one in branches.values()]):
+        for group in connected(
+            [PathBranch(one.name, one.start, one.end, one.flow_path.path) for one in branches.values()]
+        ):
             names = tuple(branch.name for branch in group)
             those = [branches[name] for name in names]
             pumps = tuple(one.name for one in those if one.kind == "pump")

@@ -1,8 +1,8 @@
-"""From the parts of a loop to ways of the coolant: which row or statement speaks for each of them.
+"""From the parts of a loop to flow paths of the coolant: which row or statement speaks for each of them.
 
-Owns: that choice, and the facts a way stands on. Does not own: the formulas (`kb/formulas/`) or how the ways hang
-together (`kb/loops/flow/network.py`). What a question states beats the row of its archetype, that beats the row of its
-kind.
+Owns: that choice, and the facts a flow path cites. Does not own: the formulas (`kb/formulas/`) or how the flow paths
+are connected (`kb/loops/flow/network.py`). What a question states beats the row of its archetype, that beats the row of
+its kind.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from kb.evidence.tree import Fact
 from kb.formulas.flow.flat_tube_flow import flat_tubes
-from kb.formulas.flow.flow_path import NOTHING, Band, FlowPath, joined, local_path, measured_path
+from kb.formulas.flow.flow_path import NOTHING, FlowPath, LowUsualHigh, joined, local_path, measured_path
 from kb.formulas.flow.minor_losses import bend_coefficient, contraction_coefficient, expansion_coefficient
 from kb.formulas.heat.fin_core import core_of
 from kb.loops.flow.assumptions import Assumptions
@@ -27,14 +27,14 @@ from schemas.questions.loop import MeasuredDrop, Passive, RadiatorInLoop
 from schemas.tables.blocks import Block
 from schemas.tables.fittings import Fitting
 from schemas.tables.radiators import Radiator
-from schemas.tables.resistances import Resistance, Way
+from schemas.tables.resistances import Direction, Resistance
 from schemas.tables.tubes import Tube
 
 RESERVOIR = "family/reservoir"
 USUAL_EXPONENT = 1.8  # of a part whose kind has no row with a point; between 1.75 of channels and 2 of edges
 _LEAST_SHARE = 0.05
 _SIDE_ENDS_FROM = 2  # ends a and b of a tee are its way through
-_KEPT = 4096
+_CACHED = 4096
 
 
 class Bore(NamedTuple):
@@ -49,14 +49,14 @@ class Bore(NamedTuple):
     mm: float
 
 
-class KnownWay(NamedTuple):
-    """A way of the coolant and what it stands on.
+class KnownFlowPath(NamedTuple):
+    """A flow path of the coolant and what it cites.
 
     Attributes:
         path: its geometry and points.
-        facts: cells and statements it stands on.
+        facts: cells and statements it cites.
         said_by: what speaks for its resistance, in an id or a word.
-        bores: holes on the way whose width is known.
+        bores: holes on the path whose width is known.
         tube_mm: bore of its tube [mm]; `None` without a tube.
     """
 
@@ -67,8 +67,8 @@ class KnownWay(NamedTuple):
     tube_mm: float | None = None
 
 
-class _FittingWay(NamedTuple):
-    """The way straight through a fitting, or round by its angle; `used_mm` is the bore it is reckoned with."""
+class _FittingFlowPath(NamedTuple):
+    """The path straight through a fitting, or round by its angle; `used_mm` is the bore it is reckoned with."""
 
     path: FlowPath
     facts: tuple[Fact, ...]
@@ -76,8 +76,8 @@ class _FittingWay(NamedTuple):
     used_mm: float
 
 
-def device_way(snapshot: Snapshot, part: LoopPart) -> KnownWay:
-    """Return the way through a block, radiator, filter or sensor.
+def device_flow_path(snapshot: Snapshot, part: LoopPart) -> KnownFlowPath:
+    """Return the flow path through a block, radiator, filter or sensor.
 
     Args:
         snapshot: the knowledge.
@@ -88,20 +88,20 @@ def device_way(snapshot: Snapshot, part: LoopPart) -> KnownWay:
     row = _kind_row(snapshot, family, None)
     if isinstance(asked, AskedBlock | RadiatorInLoop | Passive) and asked.drop is not None:
         exponent = part.row.drop_exponent if isinstance(part.row, Block) else row and row.drop_exponent
-        found = _stated_way(part.name, asked.drop, exponent or USUAL_EXPONENT)
+        found = _stated_flow_path(part.name, asked.drop, exponent or USUAL_EXPONENT)
     elif isinstance(part.row, Block | Radiator):
-        found = _row_way(snapshot, part.row, row)
+        found = _row_flow_path(snapshot, part.row, row)
     else:
         assert row is not None, f"resistances.csv has no row for {family}"
-        found = KnownWay(_row_path(row, None), _row_facts(row), row.id)
+        found = KnownFlowPath(_row_path(row, None), _row_facts(row), row.id)
     if isinstance(asked, Passive) and asked.clogged_times > 1:
         given = Fact(part.name, "clogged_times", asked.clogged_times, "", "")
         found = found._replace(path=found.path.times(asked.clogged_times), facts=(*found.facts, given))
     return found
 
 
-def legs(snapshot: Snapshot, part: LoopPart) -> dict[str, KnownWay]:
-    """Return, by port, the way from each port of a reservoir or branching fitting to its middle.
+def legs(snapshot: Snapshot, part: LoopPart) -> dict[str, KnownFlowPath]:
+    """Return, by port, the flow path from each port of a reservoir or branching fitting to its middle.
 
     Two legs together take what the part takes on the way through; a side end takes the rest of what a way round takes.
     The whole loss of entering and leaving a reservoir is shared evenly between the ways in and out.
@@ -113,23 +113,23 @@ def legs(snapshot: Snapshot, part: LoopPart) -> dict[str, KnownWay]:
     if part.body is None:
         row = _kind_row(snapshot, part.families[1] if part.row is not None else part.families[0], None)
         assert row is not None
-        half = KnownWay(_row_path(row, None).times(0.5), _row_facts(row), row.id)
+        half = KnownFlowPath(_row_path(row, None).times(0.5), _row_facts(row), row.id)
         return dict.fromkeys(part.ports, half)
-    through, facts, bores, _ = _fitting_way(snapshot, part.body)
-    around = _kind_row(snapshot, _kind_of(part.body), None, Way.BRANCH)
-    found: dict[str, KnownWay] = {}
+    through, facts, bores, _ = _fitting_flow_path(snapshot, part.body)
+    around = _kind_row(snapshot, _kind_of(part.body), None, Direction.BRANCH)
+    found: dict[str, KnownFlowPath] = {}
     bore = _bore(part.body)
     for at, port in enumerate(part.ports):
-        path, stands_on = through.times(0.5), facts
+        path, cites = through.times(0.5), facts
         if at >= _SIDE_ENDS_FROM and around is not None:
             path = _less(_row_path(around, bore), path)
-            stands_on = (*facts, *_row_facts(around))
-        found[port] = KnownWay(path, stands_on, stands_on[0].row_id, bores)
+            cites = (*facts, *_row_facts(around))
+        found[port] = KnownFlowPath(path, cites, cites[0].row_id, bores)
     return found
 
 
-def run_way(snapshot: Snapshot, run: LoopRun, assumptions: Assumptions) -> KnownWay | Part:
-    """Return the way through a run, or the tube whose bore nobody knows.
+def run_flow_path(snapshot: Snapshot, run: LoopRun, assumptions: Assumptions) -> KnownFlowPath | Part:
+    """Return the flow path through a run, or the tube whose bore nobody knows.
 
     Args:
         snapshot: the knowledge.
@@ -139,7 +139,7 @@ def run_way(snapshot: Snapshot, run: LoopRun, assumptions: Assumptions) -> Known
     Validity: changes of bore are taken as sharp, from the first port to the last; what ports do stands in the drop of
     parts.
     """
-    fittings = [_fitting_way(snapshot, fitting) for fitting in (*run.first, *reversed(run.last))]
+    fittings = [_fitting_flow_path(snapshot, fitting) for fitting in (*run.first, *reversed(run.last))]
     used = [fitting.used_mm for fitting in fittings]
     pieces = [(fitting.path, 1) for fitting in fittings]
     facts = [fact for fitting in fittings for fact in fitting.facts]
@@ -151,11 +151,11 @@ def run_way(snapshot: Snapshot, run: LoopRun, assumptions: Assumptions) -> Known
             return run.tube
         used.insert(len(run.first), tube_mm)
         bores.append(Bore(run.tube, tube_mm))
-        tube_facts, path = _tube_way(run, tube_mm, assumptions)
+        tube_facts, path = _tube_flow_path(run, tube_mm, assumptions)
         pieces.append((path, 1))
         facts += tube_facts
     pieces += [(_change(one, other), 1) for one, other in pairwise(used)]
-    return KnownWay(joined(pieces), tuple(dict.fromkeys(facts)), run.name, tuple(bores), tube_mm)
+    return KnownFlowPath(joined(pieces), tuple(dict.fromkeys(facts)), run.name, tuple(bores), tube_mm)
 
 
 def tube_bore_mm(tube: Part) -> float | None:
@@ -167,7 +167,7 @@ def tube_bore_mm(tube: Part) -> float | None:
     return row.od_mm - 2 * row.wall_mm if row.od_mm is not None and row.wall_mm is not None else None
 
 
-def _tube_way(run: LoopRun, bore_mm: float, assumptions: Assumptions) -> tuple[list[Fact], FlowPath]:
+def _tube_flow_path(run: LoopRun, bore_mm: float, assumptions: Assumptions) -> tuple[list[Fact], FlowPath]:
     asked, tube = run.asked, run.tube
     assert tube is not None
     length = _said(run, "length_mm", asked.length_mm) or assumptions.fact("quantity/run-length")
@@ -189,12 +189,12 @@ def _said(run: LoopRun, field: str, value: float | None) -> Fact | None:
     return Fact(f"runs.{run.index}", field, value, "", "") if value is not None else None
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=_CACHED)
 def _bend(radius_ratio: float, angle_deg: float, bore_mm: float) -> float:
     return bend_coefficient(radius_ratio, angle_deg, bore_mm)
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=_CACHED)
 def _change(before_mm: float, after_mm: float) -> FlowPath:
     """Return the loss at a step from one bore to the next, on the narrower of the two."""
     narrows = after_mm < before_mm
@@ -202,36 +202,36 @@ def _change(before_mm: float, after_mm: float) -> FlowPath:
     return local_path((coefficient, coefficient, coefficient), NOTHING, min(before_mm, after_mm))
 
 
-def _stated_way(name: str, drop: MeasuredDrop, exponent: float) -> KnownWay:
+def _stated_flow_path(name: str, drop: MeasuredDrop, exponent: float) -> KnownFlowPath:
     facts = (
         Fact(name, "flow_l_min", drop.flow_l_min, "", ""),
         Fact(name, "drop_kpa", drop.drop_kpa, "", ""),
     )
     path = measured_path(drop.flow_l_min, (drop.drop_kpa, drop.drop_kpa, drop.drop_kpa), exponent)
-    return KnownWay(path, facts, "stated")
+    return KnownFlowPath(path, facts, "stated")
 
 
-def _row_way(snapshot: Snapshot, row: Block | Radiator, kind: Resistance | None) -> KnownWay:
-    """Return the way through an archetype; that of a row of the tables is found once."""
+def _row_flow_path(snapshot: Snapshot, row: Block | Radiator, kind: Resistance | None) -> KnownFlowPath:
+    """Return the flow path through an archetype; that of a row of the tables is found once."""
 
-    def make() -> KnownWay:
+    def make() -> KnownFlowPath:
         if isinstance(row, Block):
-            return _block_way(row)
+            return _block_flow_path(row)
         assert kind is not None, "resistances.csv has a row for family/radiator"
-        return _radiator_way(snapshot, row, kind)
+        return _radiator_flow_path(snapshot, row, kind)
 
-    return snapshot.derive(("device-way", row.id), make) if snapshot.row(row.id) is row else make()
+    return snapshot.derive(("device-flow-path", row.id), make) if snapshot.row(row.id) is row else make()
 
 
-def _block_way(row: Block) -> KnownWay:
+def _block_flow_path(row: Block) -> KnownFlowPath:
     drops = (row.drop_low_kpa, row.drop_kpa, row.drop_high_kpa)
     columns = ("reference_flow_l_min", "drop_kpa", "drop_low_kpa", "drop_high_kpa", "drop_exponent")
     facts = tuple(Fact(row.id, one, getattr(row, one), row.source_id, row.locator or "") for one in columns)
-    return KnownWay(measured_path(row.reference_flow_l_min, drops, row.drop_exponent), facts, row.id)
+    return KnownFlowPath(measured_path(row.reference_flow_l_min, drops, row.drop_exponent), facts, row.id)
 
 
-def _radiator_way(snapshot: Snapshot, row: Radiator, kind: Resistance) -> KnownWay:
-    """Return the way through a core: friction in its tubes, and its tanks, which count as still water.
+def _radiator_flow_path(snapshot: Snapshot, row: Radiator, kind: Resistance) -> KnownFlowPath:
+    """Return the flow path through a core: friction in its tubes, and its tanks, which count as still water.
 
     Every pass leaves one tank and enters the next, and so do the two ports. Half of what is judged about the inner
     dimensions goes into the spread of the kind of part.
@@ -239,7 +239,7 @@ def _radiator_way(snapshot: Snapshot, row: Radiator, kind: Resistance) -> KnownW
     tank = _kind_row(snapshot, RESERVOIR, None)
     assert tank is not None
     tubes, spread = flat_tubes(core_of(row)), _spread(kind)
-    losses = _times_band(tank.loss_coefficient or 0.0, spread)
+    losses = _times(tank.loss_coefficient or 0.0, spread)
     wide_mm = 2 * (tubes.section_m2 / math.pi) ** 0.5 * 1e3
     ends = joined(
         [
@@ -251,26 +251,28 @@ def _radiator_way(snapshot: Snapshot, row: Radiator, kind: Resistance) -> KnownW
     columns = ("tubes", "tube_rows", "passes", "tube_height_mm", "tube_width_mm", "tube_wall_mm", "core_length_mm")
     facts = tuple(Fact(row.id, one, getattr(row, one), row.source_id, row.locator or "") for one in columns)
     given = Fact(kind.id, "spread_percent", kind.spread_percent, kind.source_id, kind.locator or "")
-    return KnownWay(ends, (*facts, given, *_row_facts(tank)), row.id)
+    return KnownFlowPath(ends, (*facts, given, *_row_facts(tank)), row.id)
 
 
-def _kind_row(snapshot: Snapshot, family: str, angle: float | None, way: Way = Way.THROUGH) -> Resistance | None:
-    key = ("resistance", family, str(angle), way.value)
-    return snapshot.derive(key, lambda: resistance_row(snapshot, family, angle, way))
+def _kind_row(
+    snapshot: Snapshot, family: str, angle: float | None, direction: Direction = Direction.THROUGH
+) -> Resistance | None:
+    key = ("resistance", family, str(angle), direction.value)
+    return snapshot.derive(key, lambda: resistance_row(snapshot, family, angle, direction))
 
 
-def _fitting_way(snapshot: Snapshot, fitting: Part) -> _FittingWay:
-    """Return the way through a fitting; that of an archetype is found once."""
+def _fitting_flow_path(snapshot: Snapshot, fitting: Part) -> _FittingFlowPath:
+    """Return the flow path through a fitting; that of an archetype is found once."""
     if fitting.base_id == fitting.id:
-        return snapshot.derive(("fitting-way", fitting.id), lambda: _found_way(snapshot, fitting))
-    return _found_way(snapshot, fitting)
+        return snapshot.derive(("fitting-flow-path", fitting.id), lambda: _found_flow_path(snapshot, fitting))
+    return _found_flow_path(snapshot, fitting)
 
 
-def _found_way(snapshot: Snapshot, fitting: Part) -> _FittingWay:
+def _found_flow_path(snapshot: Snapshot, fitting: Part) -> _FittingFlowPath:
     row, bore = _fitting_row(snapshot, fitting), _bore(fitting)
     bores = (Bore(fitting, bore),) if bore is not None else ()
     used = bore or row.bore_mm or 0.0
-    return _FittingWay(_row_path(row, bore), (*_row_facts(row), *_bore_facts(fitting)), bores, used)
+    return _FittingFlowPath(_row_path(row, bore), (*_row_facts(row), *_bore_facts(fitting)), bores, used)
 
 
 def _fitting_row(snapshot: Snapshot, fitting: Part) -> Resistance:
@@ -296,22 +298,22 @@ def _bore_facts(fitting: Part) -> tuple[Fact, ...]:
     return (min(facts, key=lambda fact: float(fact.value)),) if facts else ()
 
 
-def _spread(row: Resistance) -> Band:
+def _spread(row: Resistance) -> LowUsualHigh:
     share = row.spread_percent / 100
     return max(1 - share, _LEAST_SHARE), 1.0, 1 + share
 
 
-def _times_band(value: float, band: Band) -> Band:
-    return band[0] * value, band[1] * value, band[2] * value
+def _times(value: float, values: LowUsualHigh) -> LowUsualHigh:
+    return values[0] * value, values[1] * value, values[2] * value
 
 
 def _row_path(row: Resistance, bore_mm: float | None) -> FlowPath:
     spread = _spread(row)
     if row.drop_kpa is not None and row.reference_flow_l_min is not None and row.drop_exponent is not None:
-        return measured_path(row.reference_flow_l_min, _times_band(row.drop_kpa, spread), row.drop_exponent)
+        return measured_path(row.reference_flow_l_min, _times(row.drop_kpa, spread), row.drop_exponent)
     coefficient, laminar = row.loss_coefficient or 0.0, row.laminar_coefficient or 0.0
     bore = bore_mm or row.bore_mm or 0.0
-    return local_path(_times_band(coefficient, spread), _times_band(laminar, spread), bore)
+    return local_path(_times(coefficient, spread), _times(laminar, spread), bore)
 
 
 def _row_facts(row: Resistance) -> tuple[Fact, ...]:
@@ -324,7 +326,7 @@ def _row_facts(row: Resistance) -> tuple[Fact, ...]:
 def _less(whole: FlowPath, part: FlowPath) -> FlowPath:
     """Return what a way round takes beyond one leg, at least as much as that leg."""
 
-    def beyond(one: Band, other: Band) -> Band:
+    def beyond(one: LowUsualHigh, other: LowUsualHigh) -> LowUsualHigh:
         low, usual, high = (max(a - b, b) for a, b in zip(one, other, strict=True))
         return low, usual, high
 

@@ -11,7 +11,7 @@ from kb.formulas.flow.flow_path import FlowPath, RunningPump
 from kb.formulas.flow.pump_curve import CurveError, PumpCurve, pump_curve
 from kb.loops.flow.assumptions import Assumptions
 from kb.loops.flow.elements import curve_of, resistance_row
-from kb.loops.flow.parts import KnownWay
+from kb.loops.flow.parts import KnownFlowPath
 from kb.loops.loop import LoopPart
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
@@ -23,8 +23,8 @@ SPEED = "quantity/pump-speed"
 STATED_CURVE, SCALED = "stated", "scaled"
 
 
-def pump_way(snapshot: Snapshot, part: LoopPart, assumptions: Assumptions) -> KnownWay | None:
-    """Return the way through a pump, `None` if nothing is known of its curve.
+def pump_flow_path(snapshot: Snapshot, part: LoopPart, assumptions: Assumptions) -> KnownFlowPath | None:
+    """Return the flow path through a pump, `None` if nothing is known of its curve.
 
     Args:
         snapshot: the knowledge.
@@ -47,7 +47,7 @@ def pump_way(snapshot: Snapshot, part: LoopPart, assumptions: Assumptions) -> Kn
         return None
     speed = speed_fact(part.name, asked, assumptions)
     running = RunningPump(curve, float(speed.value) / 100, 1)
-    return KnownWay(FlowPath(pumps=(running,)), (*facts, speed), said_by)
+    return KnownFlowPath(FlowPath(pumps=(running,)), (*facts, speed), said_by)
 
 
 def speed_fact(name: str, asked: PumpInLoop, assumptions: Assumptions) -> Fact:
@@ -58,8 +58,8 @@ def speed_fact(name: str, asked: PumpInLoop, assumptions: Assumptions) -> Fact:
 
 
 def _stated(snapshot: Snapshot, name: str, asked: PumpInLoop, row: object) -> tuple[PumpCurve, tuple[Fact, ...]]:
-    """Return a pump by the points of its curve; what it takes while it stands still, its archetype or kind says."""
-    flow_l_min, drop = _standing(snapshot, row)
+    """Return a pump by the points of its curve; what it takes while it is active still, its archetype or kind says."""
+    flow_l_min, drop = _active(snapshot, row)
     try:
         curve = pump_curve(asked.curve, flow_l_min, float(drop.value))
     except CurveError as error:
@@ -67,12 +67,12 @@ def _stated(snapshot: Snapshot, name: str, asked: PumpInLoop, row: object) -> tu
     return curve, (*(Fact(name, "head_kpa", head, "", "") for _, head in asked.curve), drop)
 
 
-def _standing(snapshot: Snapshot, row: object) -> tuple[float, Fact]:
+def _active(snapshot: Snapshot, row: object) -> tuple[float, Fact]:
     if isinstance(row, Pump):
         drop = Fact(row.id, "stopped_drop_kpa", row.stopped_drop_kpa, row.source_id, row.locator or "")
         return row.stopped_flow_l_min, drop
     kind = resistance_row(snapshot, "family/pump", None)
-    assert kind is not None and kind.drop_kpa is not None, "resistances.csv has a row for standing pumps"
+    assert kind is not None and kind.drop_kpa is not None, "resistances.csv has a row for stopped pumps"
     return kind.reference_flow_l_min or 1.0, Fact(
         kind.id, "drop_kpa", kind.drop_kpa, kind.source_id, kind.locator or ""
     )
@@ -93,6 +93,6 @@ def _scaled(snapshot: Snapshot, name: str, asked: PumpInLoop, row: Pump) -> tupl
 
 
 def _facts(snapshot: Snapshot, row: Pump) -> tuple[Fact, ...]:
-    points = [one for one in snapshot.standing(PumpPoint) if one.pump_id == row.id]
-    _, stopped = _standing(snapshot, row)
+    points = [one for one in snapshot.active(PumpPoint) if one.pump_id == row.id]
+    _, stopped = _active(snapshot, row)
     return (*(Fact(one.id, "head_kpa", one.head_kpa, one.source_id, one.locator or "") for one in points), stopped)

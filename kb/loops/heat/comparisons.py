@@ -1,6 +1,6 @@
 """How much it matters: half the flow, another order, glycol, fin density, thickness.
 
-Owns: which cases are compared with the loop as asked, and what of them is told. Does not own: solving them
+Owns: which cases are compared with the loop as asked, and what of them is reported. Does not own: solving them
 (`kb/loops/heat/state.py`) or words.
 """
 
@@ -11,9 +11,9 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from kb.formulas.coolant.coolant import Coolant
-from kb.formulas.flow.flow_paths import Link, Way
+from kb.formulas.flow.flow_paths import Branch, Link
 from kb.formulas.heat.temperatures import surface_temperature_c
-from kb.formulas.solvers.root_bracket import crossing
+from kb.formulas.solvers.root_bracket import root
 from kb.loops.coolant import LoopCoolant
 from kb.loops.heat.radiators import RadiatorSetup
 from kb.loops.heat.sources import HeatSource
@@ -32,7 +32,7 @@ class Compared(NamedTuple):
 
     Attributes:
         case: its name.
-        over_air_k: coolant over air in it.
+        delta_t_k: coolant-to-air temperature difference in it.
         change_k: that less the loop as asked.
         part: the cooled part that changes most.
         part_change_k: how much; its surface, or its coolant if nobody knows the block.
@@ -41,7 +41,7 @@ class Compared(NamedTuple):
     """
 
     case: str
-    over_air_k: float
+    delta_t_k: float
     change_k: float
     part: str | None
     part_change_k: float | None
@@ -71,13 +71,13 @@ class Asked(NamedTuple):
     Attributes:
         case: what decides its temperatures.
         solved: its temperatures; coolant reaches a radiator.
-        over_air_k: coolant over air.
+        delta_t_k: coolant-to-air temperature difference.
         sources: its cooled parts.
     """
 
     case: HeatCase
     solved: SolvedHeat
-    over_air_k: float
+    delta_t_k: float
     sources: Sequence[HeatSource]
 
 
@@ -113,7 +113,7 @@ def compared(
         solved: its temperatures.
         causes: what its change is made of [K].
     """
-    if solved.over_air_k is None:
+    if solved.delta_t_k is None:
         return None
     before = part_temperatures(asked.sources, asked.case, asked.solved)
     after = part_temperatures(asked.sources, case, solved)
@@ -122,8 +122,8 @@ def compared(
     flows = [abs(case.flows_l_min[source.name]) for source in asked.sources if source.name in case.flows_l_min]
     return Compared(
         case=name,
-        over_air_k=solved.over_air_k,
-        change_k=solved.over_air_k - asked.over_air_k,
+        delta_t_k=solved.delta_t_k,
+        change_k=solved.delta_t_k - asked.delta_t_k,
         part=most,
         part_change_k=changes[most] if most is not None else None,
         flow_l_min=max(flows, default=None),
@@ -153,7 +153,7 @@ def compare_order(asked: Asked) -> Comparison:
     """
     around = with_flow_times(asked.case, -1)
     cases = [compared(asked, "the other way round", around, solve_heat(around))]
-    ring = _ring(asked.case.circulation.links)
+    ring = _ring(asked.case.flow_graph.links)
     if ring is not None:
         together = _reordered(asked.case, _sources_together(ring, asked.case))
         cases.append(compared(asked, "cooled parts one after the other", together, solve_heat(together)))
@@ -172,17 +172,17 @@ def _ring(links: Sequence[Link]) -> list[Link] | None:
 
 
 def _sources_together(ring: Sequence[Link], case: HeatCase) -> list[Link]:
-    """Return the links with everything that sheds heat behind everything else."""
+    """Return the links with everything that rejects heat behind everything else."""
     return [link for link in ring if link.name not in case.setups] + [link for link in ring if link.name in case.setups]
 
 
 def _reordered(case: HeatCase, order: Sequence[Link]) -> HeatCase:
     last = len(order) - 1
-    ways = tuple(
-        Way(link.name, f"place {index}", f"place {index + 1 if index < last else 0}")
+    branches = tuple(
+        Branch(link.name, f"place {index}", f"place {index + 1 if index < last else 0}")
         for index, link in enumerate(order)
     )
-    return with_flows(case, {link.name: link.flow_l_min for link in order}, ways)
+    return with_flows(case, {link.name: link.flow_l_min for link in order}, branches)
 
 
 class OtherCoolant(NamedTuple):
@@ -227,13 +227,13 @@ def _glycol_case(asked: Asked, plain: HeatCase, base: SolvedHeat, other: OtherCo
         "film": flowing._replace(coolant=_film_of(glycol, water)),
         "capacity": flowing._replace(coolant=glycol),
     }
-    before, causes = base.over_air_k, {}
+    before, causes = base.delta_t_k, {}
     for name, case in steps.items():
         solved = solve_heat(case)
-        if solved.over_air_k is None or before is None:
+        if solved.delta_t_k is None or before is None:
             return None
-        causes[name] = solved.over_air_k - before
-        before = solved.over_air_k
+        causes[name] = solved.delta_t_k - before
+        before = solved.delta_t_k
     return compared(asked, other.name, case, solved, causes)
 
 
@@ -246,11 +246,11 @@ def _film_of(glycol: Coolant, water: Coolant) -> Coolant:
 
 
 def compare_fin_density(snapshot: Snapshot, asked: Asked) -> Comparison | None:
-    """Return the radiator that sheds most with few and with many fins, and the speed at which both are equal.
+    """Return the radiator that rejects most with low and with high fin density, and the speed at which both are equal.
 
     Args:
         snapshot: the knowledge.
-        asked: the loop as asked. `None` if no radiator sheds heat.
+        asked: the loop as asked. `None` if no radiator rejects heat.
     """
     main = main_radiator(asked.case, asked.solved)
     if main is None or main.row is None:
@@ -258,7 +258,7 @@ def compare_fin_density(snapshot: Snapshot, asked: Asked) -> Comparison | None:
     setups = {
         density: other_core(asked.case.radiators, main, replace(main.row, fins_per_inch=fins, fin_density=density))
         for density, fins in _densities(snapshot).items()
-        if density is not FinDensity.MIDDLE
+        if density is not FinDensity.MEDIUM
     }
     cases = _cores(asked, {f"{density.value} fin density": setup for density, setup in setups.items()})
     meet = _crossover_rpm(asked, setups[FinDensity.LOW], setups[FinDensity.HIGH])
@@ -268,16 +268,16 @@ def compare_fin_density(snapshot: Snapshot, asked: Asked) -> Comparison | None:
 def _densities(snapshot: Snapshot) -> dict[FinDensity, float]:
     """Return the fins per inch that the tables give each density."""
     return snapshot.derive(
-        ("fin-densities",), lambda: {row.fin_density: row.fins_per_inch for row in snapshot.standing(Radiator)}
+        ("fin-densities",), lambda: {row.fin_density: row.fins_per_inch for row in snapshot.active(Radiator)}
     )
 
 
 def compare_thickness(snapshot: Snapshot, asked: Asked) -> Comparison | None:
-    """Return the radiator that sheds most in the next larger thickness, and the speed from which that helps.
+    """Return the radiator that rejects most in the next larger thickness, and the speed from which that helps.
 
     Args:
         snapshot: the knowledge.
-        asked: the loop as asked. `None` if no radiator sheds heat or the tables hold none that is thicker.
+        asked: the loop as asked. `None` if no radiator rejects heat or the tables hold none that is thicker.
     """
     main = main_radiator(asked.case, asked.solved)
     thicker = thicker_rows(snapshot, main.row) if main is not None and main.row is not None else ()
@@ -299,7 +299,7 @@ def thicker_rows(snapshot: Snapshot, row: Radiator) -> tuple[Radiator, ...]:
     """
     alike = [
         one
-        for one in snapshot.standing(Radiator)
+        for one in snapshot.active(Radiator)
         if (one.fan_size_mm, one.fans) == (row.fan_size_mm, row.fans) and one.thickness_mm > row.thickness_mm
     ]
     best: dict[float, Radiator] = {}
@@ -317,13 +317,13 @@ def _cores(asked: Asked, setups: Mapping[str, RadiatorSetup]) -> Iterator[Compar
 
 
 def _crossover_rpm(asked: Asked, one: RadiatorSetup, other: RadiatorSetup) -> float | None:
-    """Return the speed at which two radiators shed alike, `None` if there is none within the range of their fans."""
+    """Return the speed at which two radiators reject alike, `None` if there is none within the range of their fans."""
     fans = one.fans
     if fans is None:
         return None
     first, second = (_conductance_at(asked, setup) for setup in (one, other))
     least = min(fans.row.speed_min_rpm, fans.speed_max_rpm)
-    return crossing(lambda rpm: first(rpm) - second(rpm), least, fans.speed_max_rpm, _CLOSE_RPM)
+    return root(lambda rpm: first(rpm) - second(rpm), least, fans.speed_max_rpm, _CLOSE_RPM)
 
 
 def _conductance_at(asked: Asked, setup: RadiatorSetup) -> Callable[[float], float]:

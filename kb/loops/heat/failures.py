@@ -21,25 +21,28 @@ MOST_RADIATORS = 6  # looked at one by one
 _FILTER = "filter"
 
 
-class HeatWhatIf(NamedTuple):
+class HeatFailure(NamedTuple):
     """One failure, solved.
 
     Attributes:
         what: `pump-dead`, `fan-stopped` or `filter-clogged`.
         part: the part that fails.
-        over_air_k: coolant over air then; `None` if the coolant no longer carries the heat of every part away.
+        delta_t_k: coolant-to-air temperature difference then; `None` if the coolant no longer carries the heat of every
+            part away.
         change_k: against the loop as asked.
         hottest_c: warmest coolant then.
     """
 
     what: str
     part: str
-    over_air_k: float | None
+    delta_t_k: float | None
     change_k: float | None
     hottest_c: float | None
 
 
-def heat_what_ifs(asked: Asked, flows: HeatFlows, pumps: tuple[str, ...], open_left: float) -> tuple[HeatWhatIf, ...]:
+def heat_failure_cases(
+    asked: Asked, flows: HeatFlows, pumps: tuple[str, ...], open_left: float
+) -> tuple[HeatFailure, ...]:
     """Return the temperatures after each failure.
 
     Args:
@@ -53,14 +56,14 @@ def heat_what_ifs(asked: Asked, flows: HeatFlows, pumps: tuple[str, ...], open_l
     return (*_pumps(asked, flows, pumps), *_fans(asked), *_filters(asked, open_left))
 
 
-def _pumps(asked: Asked, flows: HeatFlows, pumps: tuple[str, ...]) -> Iterator[HeatWhatIf]:
+def _pumps(asked: Asked, flows: HeatFlows, pumps: tuple[str, ...]) -> Iterator[HeatFailure]:
     for pump in pumps:
         left = flows.flows(asked.case.coolant, changes=(PumpsAt(0.0, pump),))
         heats = {**asked.case.heats_w, pump: 0.0}
         yield _solved(asked, PUMP_DEAD, pump, with_flows(asked.case, left)._replace(heats_w=heats))
 
 
-def _fans(asked: Asked) -> Iterator[HeatWhatIf]:
+def _fans(asked: Asked) -> Iterator[HeatFailure]:
     for name in _largest(asked):
         setup = asked.case.setups[name]
         if setup.blows and setup.fans is not None:
@@ -68,7 +71,7 @@ def _fans(asked: Asked) -> Iterator[HeatWhatIf]:
             yield _solved(asked, FAN_STOPPED, name, with_setups(asked.case, [stalled]))
 
 
-def _filters(asked: Asked, open_left: float) -> Iterator[HeatWhatIf]:
+def _filters(asked: Asked, open_left: float) -> Iterator[HeatFailure]:
     for name in _largest(asked):
         setup = asked.case.setups[name]
         if setup.blows and any(one.kind == _FILTER for one in setup.obstacles):
@@ -77,15 +80,15 @@ def _filters(asked: Asked, open_left: float) -> Iterator[HeatWhatIf]:
 
 
 def _largest(asked: Asked) -> Sequence[str]:
-    """Return the radiators that shed most: of many, the others hardly matter, and each one costs a whole balance."""
+    """Return the radiators that reject most: of many, the others hardly matter, and each one costs a whole balance."""
     by_conductance = sorted(asked.solved.radiators.items(), key=lambda item: -item[1].conductance_w_per_k)
     largest = {name for name, _ in by_conductance[:MOST_RADIATORS]}
     return [name for name in asked.case.setups if name in largest]
 
 
-def _solved(asked: Asked, what: str, part: str, case: HeatCase) -> HeatWhatIf:
+def _solved(asked: Asked, what: str, part: str, case: HeatCase) -> HeatFailure:
     solved = solve_heat(case)
-    uncooled = {*solved.state.stranded, *solved.state.unshed}
-    if solved.over_air_k is None or uncooled & {source.name for source in asked.sources}:
-        return HeatWhatIf(what, part, None, None, None)
-    return HeatWhatIf(what, part, solved.over_air_k, solved.over_air_k - asked.over_air_k, solved.hottest_c)
+    uncooled = {*solved.state.stranded, *solved.state.unrejected}
+    if solved.delta_t_k is None or uncooled & {source.name for source in asked.sources}:
+        return HeatFailure(what, part, None, None, None)
+    return HeatFailure(what, part, solved.delta_t_k, solved.delta_t_k - asked.delta_t_k, solved.hottest_c)

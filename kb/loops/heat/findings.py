@@ -1,6 +1,6 @@
 """The heat of a loop held against the limits.
 
-Owns: which numbers of air and heat are judged, and what they stand on. Does not own: the limits (rows of limits.csv) or
+Owns: which numbers of air and heat are judged, and what they cite. Does not own: the limits (rows of limits.csv) or
 the numbers.
 """
 
@@ -19,23 +19,23 @@ from kb.loops.heat.comparisons import Asked
 from kb.loops.heat.radiators import FanSetup, RadiatorSetup
 from kb.loops.heat.sources import HeatSource
 from kb.loops.heat.state import SolvedHeat
-from kb.loops.heat.uncertainty import HeatBand
+from kb.loops.heat.uncertainty import HeatUncertainty
 from kb.store.snapshot import Snapshot
 
 LOOP = ("family/loop",)
 _COMPUTED = "source/heat-definitions"
 
 
-class Wanted(NamedTuple):
+class Target(NamedTuple):
     """What the loop should reach.
 
     Attributes:
-        over_air_k: coolant over air, stated or assumed.
+        delta_t_k: coolant-to-air temperature difference, stated or assumed.
         is_stated: whether the question states it.
-        sound_db: level of all fans together; `None` if nothing is wanted.
+        sound_db: level of all fans together; `None` if there is no target.
     """
 
-    over_air_k: float
+    delta_t_k: float
     is_stated: bool
     sound_db: float | None
 
@@ -50,7 +50,7 @@ def uncooled_findings(snapshot: Snapshot, solved: SolvedHeat, sources: Iterable[
     """
     state = solved.state
     for source in sources:
-        for names, quantity in ((state.stranded, "heat-without-flow"), (state.unshed, "heat-without-radiator")):
+        for names, quantity in ((state.stranded, "heat-without-flow"), (state.unrejected, "heat-without-radiator")):
             if source.name in names:
                 heat = Fact(source.name, "heat_w", source.heat_w, "", "")
                 number = Number(f"quantity/{quantity}", source.heat_w, (heat,))
@@ -84,7 +84,7 @@ def _speed_findings(snapshot: Snapshot, name: str, fans: FanSetup) -> Iterator[F
 
 
 def temperature_findings(
-    snapshot: Snapshot, place: str, asked: Asked, band: HeatBand, wanted: Wanted, given: Given
+    snapshot: Snapshot, place: str, asked: Asked, uncertainty: HeatUncertainty, target: Target, given: Given
 ) -> Iterator[Finding]:
     """Yield what the temperatures of the coolant mean.
 
@@ -92,8 +92,8 @@ def temperature_findings(
         snapshot: the knowledge.
         place: the loop.
         asked: the loop as asked, solved.
-        band: how sure it is.
-        wanted: what it should reach.
+        uncertainty: how sure it is.
+        target: what it should reach.
         given: the coolant temperature that materials were judged at.
     """
     cooled = {source.name for source in asked.sources}
@@ -101,19 +101,21 @@ def temperature_findings(
         Fact(name, "heat_w", heat, *(("", "") if name in cooled else (_COMPUTED, "heat of a pump")))
         for name, heat in asked.case.heats_w.items()
     )
-    over = Number("quantity/coolant-over-air", asked.over_air_k, inputs)
+    over = Number("quantity/coolant-to-air-delta-t", asked.delta_t_k, inputs)
     hottest_c = asked.solved.hottest_c
     assert hottest_c is not None
     hottest = Number("quantity/coolant-temperature", hottest_c, inputs)
-    worst_c = warm_end_c(hottest_c, band.high_k, band.likely_k)
+    worst_c = warm_end_c(hottest_c, uncertainty.high_k, uncertainty.likely_k)
     worst = Number("quantity/coolant-temperature-high", worst_c, (hottest,))
-    above = Number("quantity/coolant-over-stated", excess(hottest_c, given.value), (hottest, given.fact))
+    above = Number("quantity/coolant-above-stated", excess(hottest_c, given.value), (hottest, given.fact))
     yield judge_number(snapshot, over, LOOP, place)
     for number in (hottest, worst, above):
         yield judge_number(snapshot, number, LOOP, place)
-    if wanted.is_stated:
-        stated = Fact("wanted", "coolant_over_air_k", wanted.over_air_k, "", "")
-        beyond = Number("quantity/coolant-over-air-wanted", excess(asked.over_air_k, wanted.over_air_k), (over, stated))
+    if target.is_stated:
+        stated = Fact("target", "coolant_to_air_delta_t_k", target.delta_t_k, "", "")
+        beyond = Number(
+            "quantity/coolant-to-air-delta-t-over-target", excess(asked.delta_t_k, target.delta_t_k), (over, stated)
+        )
         yield judge_number(snapshot, beyond, LOOP, place)
 
 
@@ -143,16 +145,16 @@ def surface_findings(
             yield judge_number(snapshot, number, source.families, source.name)
 
 
-def sound_findings(snapshot: Snapshot, place: str, sound_db: float | None, wanted: Wanted) -> Iterator[Finding]:
-    """Yield whether all fans together are as quiet as wanted; nothing if nothing is wanted or none runs.
+def sound_findings(snapshot: Snapshot, place: str, sound_db: float | None, target: Target) -> Iterator[Finding]:
+    """Yield whether all fans together are as quiet as their target; nothing if there is none or no fan runs.
 
     Args:
         snapshot: the knowledge.
         place: the loop.
         sound_db: level of all fans.
-        wanted: what the loop should reach.
+        target: what the loop should reach.
     """
-    if sound_db is not None and wanted.sound_db is not None:
-        stated = Fact("wanted", "sound_level_db", wanted.sound_db, "", "")
-        number = Number("quantity/sound-over-wanted", excess(sound_db, wanted.sound_db), (stated,))
+    if sound_db is not None and target.sound_db is not None:
+        stated = Fact("target", "sound_level_db", target.sound_db, "", "")
+        number = Number("quantity/sound-over-target", excess(sound_db, target.sound_db), (stated,))
         yield judge_number(snapshot, number, LOOP, place)

@@ -10,11 +10,11 @@ from dataclasses import replace
 
 from kb.formulas.coolant.coolant import Coolant
 from kb.formulas.flow.flow_path import FlowPath, Restriction, joined
-from kb.formulas.flow.flow_paths import Way
+from kb.formulas.flow.flow_paths import Branch
 from kb.formulas.flow.pipe_network import NetworkState
 from kb.formulas.flow.series_network import changed
 from kb.loops.flow.network import Change, LoopNetwork, flows_alone, solve_flow
-from kb.loops.flow.parts import device_way
+from kb.loops.flow.parts import device_flow_path
 from kb.loops.loop import ResolvedLoop
 from kb.store.snapshot import Snapshot
 from schemas.tables.radiators import Radiator
@@ -29,7 +29,7 @@ class HeatFlows:
         self._network = network
         self._guess: Mapping[str, float] = {}
         self.budget = loop.budget
-        self.ways = tuple(Way(one.name, one.start, one.end) for one in network.branches.values())
+        self.branches = tuple(Branch(one.name, one.start, one.end) for one in network.branches.values())
 
     def state(self, coolant: Coolant) -> NetworkState:
         """Return flows and pressures at the usual resistances.
@@ -63,8 +63,8 @@ class HeatFlows:
             name: the radiator.
             row: the other core. A drop that the question states for the radiator still counts.
         """
-        way = device_way(self._snapshot, replace(self._loop.parts[name], row=row))
-        return self._with_path(coolant, name, way.path)
+        flow_path = device_flow_path(self._snapshot, replace(self._loop.parts[name], row=row))
+        return self._with_path(coolant, name, flow_path.path)
 
     def with_twice(self, coolant: Coolant, name: str) -> Mapping[str, float]:
         """Return the flows with a part twice behind each other [l/min].
@@ -73,7 +73,7 @@ class HeatFlows:
             coolant: what flows.
             name: the part.
         """
-        path = self._network.branches[name].way.path
+        path = self._network.branches[name].flow_path.path
         return self._with_path(coolant, name, joined([(path, 1), (path, 1)]))
 
     def _with_path(self, coolant: Coolant, name: str, path: FlowPath) -> Mapping[str, float]:

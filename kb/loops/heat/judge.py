@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from kb.evidence.tree import Finding
 from kb.formulas.flow.flow_path import Restriction
-from kb.formulas.flow.flow_paths import Circulation, links_of
+from kb.formulas.flow.flow_paths import FlowGraph, links_of
 from kb.formulas.flow.pipe_network import NetworkState
 from kb.loops.assumptions import Given, given_or_assumed
 from kb.loops.coolant import LoopCoolant
@@ -30,9 +30,9 @@ from kb.loops.heat.comparisons import (
     part_temperatures,
 )
 from kb.loops.heat.coolants import glycol_coolant
-from kb.loops.heat.failures import HeatWhatIf, heat_what_ifs
+from kb.loops.heat.failures import HeatFailure, heat_failure_cases
 from kb.loops.heat.findings import (
-    Wanted,
+    Target,
     fan_findings,
     sound_findings,
     surface_findings,
@@ -42,12 +42,12 @@ from kb.loops.heat.findings import (
 from kb.loops.heat.flows import HeatFlows
 from kb.loops.heat.radiator_cache import RadiatorStates
 from kb.loops.heat.radiators import radiator_setups
-from kb.loops.heat.remedies import WayOut, heat_at_wanted_w, ways_out
-from kb.loops.heat.rule_of_thumb import TradeRule, trade_rule
+from kb.loops.heat.remedies import CoolingOption, cooling_options, heat_at_target_w
+from kb.loops.heat.rule_of_thumb import RuleOfThumb, rule_of_thumb
 from kb.loops.heat.sources import HeatSource, heat_sources, hydraulic_heat_w, pump_heats
 from kb.loops.heat.state import HeatCase, SolvedHeat, clamped, solve_at_mean, with_flows
-from kb.loops.heat.uncertainty import FLOW, PUMP_HEAT, HeatBand, heat_band
-from kb.loops.heat.uncertainty_inputs import FAN_SCATTER, FRICTION_SCATTER, HEAT_SCATTER, scatter_of
+from kb.loops.heat.uncertainty import FLOW, PUMP_HEAT, HeatUncertainty, heat_uncertainty
+from kb.loops.heat.uncertainty_inputs import FAN_SPREAD, FRICTION_SPREAD, HEAT_SPREAD, correlation_spread
 from kb.loops.heat.variants import loudness_db
 from kb.loops.loop import ResolvedLoop
 from kb.store.snapshot import Snapshot
@@ -56,7 +56,7 @@ from schemas.tables.assumptions import Assumption
 
 AIR = "quantity/air-temperature"
 COOLANT_TEMPERATURE = "quantity/coolant-temperature"
-OVER_AIR = "quantity/coolant-over-air"
+DELTA_T = "quantity/coolant-to-air-delta-t"
 FILTER_OPEN = "quantity/filter-open-left"
 PROPYLENE_GLYCOL = "propylene-glycol"
 GLYCOL_SHARES_PERCENT = (25.0, 40.0)
@@ -65,7 +65,7 @@ _MOST_ROUNDS = 6
 _PERCENT = 100.0
 
 
-class HeatDuty(NamedTuple):
+class HeatPerformance(NamedTuple):
     """What was found about the heat of a loop.
 
     Attributes:
@@ -75,16 +75,17 @@ class HeatDuty(NamedTuple):
         case: what decides the temperatures; `None` if flows are not known.
         solved: the temperatures; `None` as above.
         pumps_w: what pumps give to the coolant.
-        band: how sure coolant over air is; `None` if no coolant reaches a radiator that sheds heat.
-        wanted: what the loop should reach.
-        heat_at_wanted_w: what the cooled parts may give off at the wanted difference; `None` as for the band.
+        uncertainty: how sure the coolant-to-air temperature difference is; `None` if no coolant reaches a radiator that
+            rejects heat.
+        target: what the loop should reach.
+        heat_at_target_w: what the cooled parts may give off at the target difference; `None` as for the uncertainty.
         sound_db: level of all fans; `None` if none runs.
-        ways: ways out, if the loop falls short.
+        options: options, if the loop falls short.
         comparisons: how much single things matter.
-        what_ifs: what failures do.
-        rule: the trade's rule; `None` if it says nothing.
+        failure_cases: what failures do.
+        rule: the rule of thumb; `None` if it says nothing.
         assumed: assumptions that were used.
-        flow_ends: flow at both ends of what is known of the resistances, solved for the band; none as for it.
+        flow_ends: flow at both ends of what is known of the resistances, solved for the range; none as for it.
     """
 
     findings: tuple[Finding, ...]
@@ -93,21 +94,21 @@ class HeatDuty(NamedTuple):
     case: HeatCase | None
     solved: SolvedHeat | None
     pumps_w: float
-    band: HeatBand | None
-    wanted: Wanted
-    heat_at_wanted_w: float | None
+    uncertainty: HeatUncertainty | None
+    target: Target
+    heat_at_target_w: float | None
     sound_db: float | None
-    ways: tuple[WayOut, ...]
+    options: tuple[CoolingOption, ...]
     comparisons: tuple[Comparison, ...]
-    what_ifs: tuple[HeatWhatIf, ...]
-    rule: TradeRule | None
+    failure_cases: tuple[HeatFailure, ...]
+    rule: RuleOfThumb | None
     assumed: tuple[Assumption, ...]
     flow_ends: Mapping[Restriction, NetworkState] = MappingProxyType({})
 
     @property
     def mean_c(self) -> float | None:
         """Mean temperature of the coolant, at which flow is best judged; `None` if it was not computed."""
-        return self.case.coolant.temperature_c if self.case is not None and self.band is not None else None
+        return self.case.coolant.temperature_c if self.case is not None and self.uncertainty is not None else None
 
     @property
     def pump_names(self) -> tuple[str, ...]:
@@ -117,23 +118,23 @@ class HeatDuty(NamedTuple):
 
     @property
     def is_short(self) -> bool:
-        """Whether the coolant gets warmer over the air than wanted."""
-        return self.band is not None and self.band.likely_k > self.wanted.over_air_k
+        """Whether the coolant gets warmer above the air than its target."""
+        return self.uncertainty is not None and self.uncertainty.likely_k > self.target.delta_t_k
 
 
-def judge_heat(snapshot: Snapshot, loop: ResolvedLoop, coolant: LoopCoolant, network: LoopNetwork) -> HeatDuty:
+def judge_heat(snapshot: Snapshot, loop: ResolvedLoop, coolant: LoopCoolant, network: LoopNetwork) -> HeatPerformance:
     """Judge how warm a loop gets.
 
     Args:
         snapshot: the knowledge.
         loop: the loop.
         coolant: what flows.
-        network: its ways; if it has gaps, only these are told.
+        network: its ways; if it has gaps, only these are reported.
 
     Raises:
         QuestionError: if a radiator has more fans than places, or air that cannot be.
     """
-    return _Judge(snapshot, loop, coolant, network).duty()
+    return _Judge(snapshot, loop, coolant, network).performance()
 
 
 class _Judge:
@@ -148,35 +149,35 @@ class _Judge:
         self._states = RadiatorStates()
         self._used: list[Assumption] = []
         self._air_c = self._room_air()
-        self._wanted = self._wishes()
+        self._target = self._wishes()
         self._setups, self._setup_gaps = radiator_setups(snapshot, loop, self._air_c)
         self._sources, self._source_gaps = heat_sources(loop)
 
-    def duty(self) -> HeatDuty:
+    def performance(self) -> HeatPerformance:
         """Return what was found."""
         gaps = (*self._network.gaps, *self._setup_gaps, *self._source_gaps)
-        rule = trade_rule(self._snapshot, self._sources, self._setups)
+        rule = rule_of_thumb(self._snapshot, self._sources, self._setups)
         fans = tuple(fan_findings(self._snapshot, self._setups))
-        empty = HeatDuty(
+        empty = HeatPerformance(
             findings=(*gaps, *fans),
             air_c=self._air_c,
             sources=self._sources,
             case=None,
             solved=None,
             pumps_w=0.0,
-            band=None,
-            wanted=self._wanted,
-            heat_at_wanted_w=None,
+            uncertainty=None,
+            target=self._target,
+            heat_at_target_w=None,
             sound_db=None,
-            ways=(),
+            options=(),
             comparisons=(),
-            what_ifs=(),
+            failure_cases=(),
             rule=rule,
             assumed=tuple(self._used),
         )
         return empty if self._network.gaps else self._solved(empty)
 
-    def _solved(self, empty: HeatDuty) -> HeatDuty:
+    def _solved(self, empty: HeatPerformance) -> HeatPerformance:
         """Fill in what follows from flows that are known."""
         case, solved, state = self._balanced()
         pumps = sum(heat for name, heat in case.heats_w.items() if name not in {one.name for one in self._sources})
@@ -184,40 +185,40 @@ class _Judge:
         if not self._setup_gaps:
             findings += uncooled_findings(self._snapshot, solved, self._sources)
         sound = loudness_db(case)
-        findings += sound_findings(self._snapshot, self._loop.question.name, sound, self._wanted)
+        findings += sound_findings(self._snapshot, self._loop.question.name, sound, self._target)
         partly = empty._replace(
             findings=tuple(findings), case=case, solved=solved, pumps_w=pumps, sound_db=sound, assumed=tuple(self._used)
         )
-        if solved.over_air_k is None or solved.state.heat_w <= 0:
+        if solved.delta_t_k is None or solved.state.heat_w <= 0:
             return partly
         known = case._replace(air_guess_c=solved.state.air_in_c)
-        return self._judged(partly, Asked(known, solved, solved.over_air_k, self._sources), state)
+        return self._judged(partly, Asked(known, solved, solved.delta_t_k, self._sources), state)
 
-    def _judged(self, partly: HeatDuty, asked: Asked, state: NetworkState) -> HeatDuty:
+    def _judged(self, partly: HeatPerformance, asked: Asked, state: NetworkState) -> HeatPerformance:
         """Fill in what follows from temperatures that are known."""
         flow_ends = solve_ends(self._network, asked.case.coolant, state.flows_l_min)
         uncertain = self._uncertain(asked, state, flow_ends)
-        band = heat_band(asked.case, asked.solved, scatter_of(self._snapshot), uncertain)
+        uncertainty = heat_uncertainty(asked.case, asked.solved, correlation_spread(self._snapshot), uncertain)
         self._used += [
-            row for one in (HEAT_SCATTER, FRICTION_SCATTER, FAN_SCATTER) if (row := self._snapshot.assumption(one))
+            row for one in (HEAT_SPREAD, FRICTION_SPREAD, FAN_SPREAD) if (row := self._snapshot.assumption(one))
         ]
         place = self._loop.question.name
         judged_at = given_or_assumed(self._snapshot, self._loop, COOLANT_TEMPERATURE)
         surfaces = part_temperatures(self._sources, asked.case, asked.solved)
         findings = (
             *partly.findings,
-            *temperature_findings(self._snapshot, place, asked, band, self._wanted, judged_at),
+            *temperature_findings(self._snapshot, place, asked, uncertainty, self._target, judged_at),
             *surface_findings(self._snapshot, self._sources, surfaces),
         )
-        short = band.likely_k > self._wanted.over_air_k
-        what_ifs = heat_what_ifs(asked, self._flows, self._running_pumps(asked), self._open_left(asked))
+        short = uncertainty.likely_k > self._target.delta_t_k
+        failure_cases = heat_failure_cases(asked, self._flows, self._running_pumps(asked), self._open_left(asked))
         return partly._replace(
             findings=findings,
-            band=band,
-            heat_at_wanted_w=heat_at_wanted_w(asked, self._wanted.over_air_k),
-            ways=ways_out(self._snapshot, self._flows, asked, self._wanted.over_air_k) if short else (),
+            uncertainty=uncertainty,
+            heat_at_target_w=heat_at_target_w(asked, self._target.delta_t_k),
+            options=cooling_options(self._snapshot, self._flows, asked, self._target.delta_t_k) if short else (),
             comparisons=tuple(self._comparisons(asked)),
-            what_ifs=what_ifs,
+            failure_cases=failure_cases,
             assumed=tuple(self._used),
             flow_ends=flow_ends,
         )
@@ -232,11 +233,11 @@ class _Judge:
             return min(stated)
         return self._given(AIR).value
 
-    def _wishes(self) -> Wanted:
-        asked = self._loop.question.wanted
-        if asked.coolant_over_air_k is not None:
-            return Wanted(asked.coolant_over_air_k, True, asked.sound_level_db)
-        return Wanted(self._given(OVER_AIR).value, False, asked.sound_level_db)
+    def _wishes(self) -> Target:
+        asked = self._loop.question.target
+        if asked.coolant_to_air_delta_t_k is not None:
+            return Target(asked.coolant_to_air_delta_t_k, True, asked.sound_level_db)
+        return Target(self._given(DELTA_T).value, False, asked.sound_level_db)
 
     def _given(self, quantity: str) -> Given:
         given = given_or_assumed(self._snapshot, self._loop, quantity)
@@ -262,9 +263,9 @@ class _Judge:
     def _case(self, state: NetworkState, mean_c: float) -> HeatCase:
         heats = {source.name: source.heat_w for source in self._sources}
         return HeatCase(
-            ways=self._flows.ways,
+            branches=self._flows.branches,
             flows_l_min=state.flows_l_min,
-            circulation=Circulation(links_of(self._flows.ways, state.flows_l_min)),
+            flow_graph=FlowGraph(links_of(self._flows.branches, state.flows_l_min)),
             setups={setup.name: setup for setup in self._setups},
             heats_w={**heats, **pump_heats(self._snapshot, self._loop, state)},
             coolant=self._coolant.at(mean_c),

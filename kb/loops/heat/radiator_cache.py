@@ -18,7 +18,7 @@ from kb.formulas.heat.radiator_performance import (
     prepare_radiator,
 )
 from kb.loops.heat.radiators import FanSetup, RadiatorSetup
-from kb.loops.heat.uncertainty_inputs import PerformanceBand, Scatter, radiator_band
+from kb.loops.heat.uncertainty_inputs import CorrelationSpread, PerformanceRange, radiator_range
 from schemas.tables.radiators import Radiator
 
 
@@ -46,7 +46,7 @@ class RadiatorStates:
         return found
 
     def state(self, setup: RadiatorSetup, coolant: Coolant, flow_l_min: float, air_c: float) -> RadiatorState | None:
-        """Return what a radiator does at its likely values; `None` if it sheds nothing.
+        """Return what a radiator does at its likely values; `None` if it rejects nothing.
 
         Args:
             setup: the radiator.
@@ -59,22 +59,22 @@ class RadiatorStates:
         inflow = Inflow(air_c, coolant, abs(flow_l_min), setup.obstacle_loss)
         return self._solver.solve(setup.model, self._section_curves(setup.fans), inflow, Setting(setup.coverage.likely))
 
-    def band(
-        self, setup: RadiatorSetup, coolant: Coolant, flow_l_min: float, air_c: float, scatter: Scatter
-    ) -> PerformanceBand:
+    def range_of(
+        self, setup: RadiatorSetup, coolant: Coolant, flow_l_min: float, air_c: float, spread: CorrelationSpread
+    ) -> PerformanceRange:
         """Return how sure a radiator is.
 
         Args:
-            setup: the radiator, which sheds heat.
+            setup: the radiator, which rejects heat.
             coolant: at the mean temperature.
             flow_l_min: coolant through it, in either direction [l/min].
             air_c: air that enters [degC].
-            scatter: how far correlations and fans lie off.
+            spread: how far correlations and fans lie off.
         """
         assert setup.model is not None and setup.fans is not None and setup.coverage is not None
         inflow = Inflow(air_c, coolant, abs(flow_l_min), setup.obstacle_loss)
         curves = self._section_curves(setup.fans)
-        return radiator_band(setup.model, curves, inflow, setup.coverage, scatter, self._solver)
+        return radiator_range(setup.model, curves, inflow, setup.coverage, spread, self._solver)
 
     def _section_curves(self, fans: FanSetup) -> tuple[FanCurve | None, ...]:
         """Return the curve of the fan or fans of each section at their speed, none where they stand still."""

@@ -2,8 +2,8 @@
 
 Owns: archetypes with the asker's figures put over them, fans at their speed in push, pull or both, filters and grilles,
 air. Does not own: the computation (`kb/formulas/heat/radiator_performance.py`) or the heat of the loop.
-Fans behind each other are the same fans twice: pressures add. Nothing is known of what a core sheds without a fan, so
-a radiator without running fans counts as shedding nothing.
+Fans behind each other are the same fans twice: pressures add. Nothing is known of what heat a core rejects without a
+fan, so a radiator without running fans counts as rejecting nothing.
 """
 
 from __future__ import annotations
@@ -271,7 +271,7 @@ def table_curve(snapshot: Snapshot, fan: Fan) -> FanCurve:
     """
 
     def make() -> FanCurve:
-        points = [point for point in snapshot.standing(FanPoint) if point.fan_id == fan.id]
+        points = [point for point in snapshot.active(FanPoint) if point.fan_id == fan.id]
         return curve_of_points([(point.flow_m3_per_h, point.pressure_pa) for point in points])
 
     return snapshot.derive(("fan-curve", fan.id), make)

@@ -1,8 +1,9 @@
-"""Ways to reach a wanted difference between coolant and air: the inverse of the heat of a loop.
+"""Options to reach a target difference between coolant and air: the inverse of the heat of a loop.
 
-Owns: which ways are looked at, finding how far each has to go, and putting them in order. Does not own: solving a loop
-(`kb/loops/heat/state.py`), making another of it (`kb/loops/heat/variants.py`) or words.
-Every way that is told was solved as a whole loop. Flows are solved anew where the coolant meets another resistance.
+Owns: which options are looked at, finding how far each has to go, and putting them in order. Does not own: solving a
+loop (`kb/loops/heat/state.py`), making another of it (`kb/loops/heat/variants.py`) or words.
+Every option that is reported was solved as a whole loop. Flows are solved anew where the coolant meets another
+resistance.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from kb.formulas.solvers.root_bracket import just_below
 from kb.loops.heat.comparisons import Asked, thicker_rows
 from kb.loops.heat.flows import HeatFlows
 from kb.loops.heat.radiators import FanSetup, RadiatorSetup
-from kb.loops.heat.state import HeatCase, OverAir, solve_over_air, with_flows
+from kb.loops.heat.state import DeltaT, HeatCase, solve_delta_t, with_flows
 from kb.loops.heat.variants import (
     at_share,
     loudness_db,
@@ -32,24 +33,24 @@ from kb.store.snapshot import Snapshot
 from schemas.tables.fans import Fan
 from schemas.tables.radiators import Radiator
 
-ENOUGH = 3  # single ways that reach; with fewer, two are taken together
+ENOUGH = 3  # single options that reach; with fewer, two are taken together
 TWICE = 2.0
-_CLOSE_SHORT = 0.01  # of the wanted difference: so far below it a speed may reach
+_CLOSE_SHORT = 0.01  # of the target difference: so far below it a speed may reach
 _ROUND_RPM = 10.0
 _LEAST_GAIN_K = 0.05
 _USUAL_POWER = 0.85  # of the speed, with which heat per kelvin grows: where a search begins
-_LEAST_OVER_AIR_K = 1e-6  # coolant is never quite as cool as the air
+_LEAST_DELTA_T_K = 1e-6  # coolant is never quite as cool as the air
 
 
-class WayOut(NamedTuple):
-    """One way, solved.
+class CoolingOption(NamedTuple):
+    """One option, solved.
 
     Attributes:
-        way: `fan-speed`, `other-fans`, `push-pull`, `larger-radiator`, `thicker-radiator`, `denser-radiator`,
+        kind: `fan-speed`, `other-fans`, `push-pull`, `larger-radiator`, `thicker-radiator`, `denser-radiator`,
             `second-radiator`, `more-flow` or `less-heat`; two of them joined by ` + `.
-        over_air_k: coolant over air then.
+        delta_t_k: coolant-to-air temperature difference then.
         gain_k: how much cooler that is.
-        reaches: whether that is within the wanted difference.
+        reaches: whether that is within the target difference.
         sound_db: level of all fans then.
         sound_change_db: against the loop as asked.
         radiator: the radiator that is changed, if it is one.
@@ -58,8 +59,8 @@ class WayOut(NamedTuple):
         heat_w: heat of all cooled parts then, where that changes.
     """
 
-    way: str
-    over_air_k: float
+    kind: str
+    delta_t_k: float
     gain_k: float
     reaches: bool
     sound_db: float | None
@@ -70,65 +71,65 @@ class WayOut(NamedTuple):
     heat_w: float | None = None
 
 
-def ways_out(snapshot: Snapshot, flows: HeatFlows, asked: Asked, wanted_k: float) -> tuple[WayOut, ...]:
-    """Return ways to a wanted difference, those that reach it first, the quietest of them first.
+def cooling_options(snapshot: Snapshot, flows: HeatFlows, asked: Asked, target_k: float) -> tuple[CoolingOption, ...]:
+    """Return options to a target difference, those that reach it first, the quietest of them first.
 
     Args:
         snapshot: the knowledge.
         flows: what flows in the loop with another radiator.
-        asked: the loop as asked, which is warmer than wanted.
-        wanted_k: coolant over air that is wanted [K].
+        asked: the loop as asked, which is warmer than its target.
+        target_k: target of the coolant-to-air temperature difference [K].
     """
-    search = _Search(snapshot, flows, asked, wanted_k)
+    search = _Search(snapshot, flows, asked, target_k)
     found = list(search.single())
-    alone = {way.way for way in found if way.reaches}
-    if sum(way.reaches for way in found) < ENOUGH:
+    alone = {option.kind for option in found if option.reaches}
+    if sum(option.reaches for option in found) < ENOUGH:
         found += search.together(alone)
     return tuple(sorted(found, key=_rank))
 
 
-def heat_at_wanted_w(asked: Asked, wanted_k: float) -> float:
-    """Return how much heat the cooled parts may give off at a wanted difference [W]; 0 if pumps and air fill it.
+def heat_at_target_w(asked: Asked, target_k: float) -> float:
+    """Return how much heat the cooled parts may give off at a target difference [W]; 0 if pumps and air fill it.
 
     Args:
         asked: the loop as asked.
-        wanted_k: coolant over air that is wanted [K].
+        target_k: target of the coolant-to-air temperature difference [K].
 
     Source: with flows and conductances given the balance of heat is linear.
     """
     names = [source.name for source in asked.sources if source.name in asked.case.heats_w]
     whole = sum(asked.case.heats_w[name] for name in names)
-    none = solve_over_air(with_heat_times(asked.case, names, 0.0))
-    if none is None or whole <= 0 or asked.over_air_k <= none.over_air_k:
+    none = solve_delta_t(with_heat_times(asked.case, names, 0.0))
+    if none is None or whole <= 0 or asked.delta_t_k <= none.delta_t_k:
         return 0.0
-    return whole * max(0.0, (wanted_k - none.over_air_k) / (asked.over_air_k - none.over_air_k))
+    return whole * max(0.0, (target_k - none.delta_t_k) / (asked.delta_t_k - none.delta_t_k))
 
 
-def _rank(way: WayOut) -> tuple[bool, bool, float, float]:
-    """Ways that reach come first; among them less heat, which buys nothing, last, and the quieter first."""
-    louder = max(way.sound_change_db or 0.0, 0.0) if way.reaches else 0.0
-    return not way.reaches, way.way == "less-heat", round(louder, 1), way.over_air_k
+def _rank(option: CoolingOption) -> tuple[bool, bool, float, float]:
+    """Options that reach come first; among them less heat, which buys nothing, last, and the quieter first."""
+    louder = max(option.sound_change_db or 0.0, 0.0) if option.reaches else 0.0
+    return not option.reaches, option.kind == "less-heat", round(louder, 1), option.delta_t_k
 
 
 class _Search:
-    """Looks for ways out of one loop; used once."""
+    """Looks for cooling options of one loop; used once."""
 
-    def __init__(self, snapshot: Snapshot, flows: HeatFlows, asked: Asked, wanted_k: float) -> None:
+    def __init__(self, snapshot: Snapshot, flows: HeatFlows, asked: Asked, target_k: float) -> None:
         self._snapshot = snapshot
         self._flows = flows
         self._asked = asked
         self._case = asked.case
-        self._wanted_k = wanted_k
+        self._target_k = target_k
         self._sound_db = loudness_db(asked.case)
         self._main = main_radiator(asked.case, asked.solved)
         self._other_cores: dict[str, HeatCase] = {}
         self._doubled: HeatCase | None = None
 
-    def single(self) -> Iterator[WayOut]:
-        """Yield ways that change one thing."""
-        for way in (self._faster(self._case, "fan-speed"), *self._fan_classes(), self._push_pull()):
-            if way is not None:
-                yield way
+    def single(self) -> Iterator[CoolingOption]:
+        """Yield options that change one thing."""
+        for option in (self._faster(self._case, "fan-speed"), *self._fan_classes(), self._push_pull()):
+            if option is not None:
+                yield option
         if self._main is not None:
             yield from self._cores(self._main)
             if self._main.row is not None:
@@ -137,11 +138,11 @@ class _Search:
         yield from self._seen("more-flow", with_flow_times(self._case, TWICE))
         yield from self._less_heat()
 
-    def together(self, alone: Collection[str]) -> Iterator[WayOut]:
-        """Yield ways that change the radiators and the fans as well: faster ones, or the quietest others that reach.
+    def together(self, alone: Collection[str]) -> Iterator[CoolingOption]:
+        """Yield options that change the radiators and the fans as well: faster ones, or the quietest others that reach.
 
         Args:
-            alone: ways that reach without the help of fans.
+            alone: options that reach without the help of fans.
         """
         if self._main is None or self._main.row is None:
             return
@@ -154,9 +155,9 @@ class _Search:
                 yield faster
                 continue
             others = [self._faster(*one) for one in self._refanned_all(case, f"{name} + other-fans", *about)]
-            reaching = [way for way in others if way is not None and way.reaches]
+            reaching = [option for option in others if option is not None and option.reaches]
             if reaching:
-                yield min(reaching, key=lambda way: way.sound_db or 0.0)
+                yield min(reaching, key=lambda option: option.sound_db or 0.0)
 
     def _more_radiator(self, main: RadiatorSetup, row: Radiator) -> Iterator[tuple[str, HeatCase, Radiator]]:
         longer = self._longer(row)
@@ -164,28 +165,28 @@ class _Search:
             yield "larger-radiator", self._with_core(main, longer[-1]), longer[-1]
         yield "second-radiator", self._second(main), row
 
-    def _over_air(self, case: HeatCase) -> float:
-        return self._solved(case).over_air_k
+    def _delta_t(self, case: HeatCase) -> float:
+        return self._solved(case).delta_t_k
 
-    def _solved(self, case: HeatCase) -> OverAir:
-        return solve_over_air(case) or OverAir(math.inf, {})
+    def _solved(self, case: HeatCase) -> DeltaT:
+        return solve_delta_t(case) or DeltaT(math.inf, {})
 
-    def _way(self, name: str, case: HeatCase, over_air: float, **about: object) -> WayOut:
+    def _option(self, name: str, case: HeatCase, delta_t: float, **about: object) -> CoolingOption:
         sound = loudness_db(case)
         change = sound - self._sound_db if sound is not None and self._sound_db is not None else None
-        gain = self._asked.over_air_k - over_air
-        way = WayOut(name, over_air, gain, over_air <= self._wanted_k, sound, change)
-        return way._replace(**about)  # type: ignore[arg-type]
+        gain = self._asked.delta_t_k - delta_t
+        option = CoolingOption(name, delta_t, gain, delta_t <= self._target_k, sound, change)
+        return option._replace(**about)  # type: ignore[arg-type]
 
-    def _seen(self, name: str, case: HeatCase, **about: object) -> Iterator[WayOut]:
-        """Yield a way that helps at all."""
-        over_air = self._over_air(case)
-        if self._asked.over_air_k - over_air >= _LEAST_GAIN_K:
-            yield self._way(name, case, over_air, **about)
+    def _seen(self, name: str, case: HeatCase, **about: object) -> Iterator[CoolingOption]:
+        """Yield a option that helps at all."""
+        delta_t = self._delta_t(case)
+        if self._asked.delta_t_k - delta_t >= _LEAST_GAIN_K:
+            yield self._option(name, case, delta_t, **about)
 
     def _faster(
         self, case: HeatCase, name: str, radiator: str | None = None, parts: tuple[str, ...] = ()
-    ) -> WayOut | None:
+    ) -> CoolingOption | None:
         """Return a loop with its fans just fast enough, or at their fastest if even that is not enough."""
         running = [one.fans for one in case.setups.values() if one.fans is not None and one.blows]
         slowest = min((fans.speed_rpm / fans.speed_max_rpm for fans in running), default=1.0)
@@ -193,17 +194,17 @@ class _Search:
             return None
         fastest = self._at_least(case, 1.0)
         at_most = self._solved(fastest)
-        if at_most.over_air_k > self._wanted_k:
-            faster, over_air = _rounded(fastest), at_most.over_air_k
+        if at_most.delta_t_k > self._target_k:
+            faster, delta_t = _rounded(fastest), at_most.delta_t_k
         else:
             faster = _rounded(self._just_fast_enough(case, slowest, at_most))
-            over_air = self._over_air(faster)
+            delta_t = self._delta_t(faster)
         speeds = _changed_speeds(self._case, faster)
-        if self._asked.over_air_k - over_air < _LEAST_GAIN_K:
+        if self._asked.delta_t_k - delta_t < _LEAST_GAIN_K:
             return None
-        return self._way(name, faster, over_air, radiator=radiator, parts=parts, speeds_rpm=speeds)
+        return self._option(name, faster, delta_t, radiator=radiator, parts=parts, speeds_rpm=speeds)
 
-    def _just_fast_enough(self, case: HeatCase, least: float, at_most: OverAir) -> HeatCase:
+    def _just_fast_enough(self, case: HeatCase, least: float, at_most: DeltaT) -> HeatCase:
         """Return the loop with its fans at about the least share of their greatest speed that reaches.
 
         Args:
@@ -213,9 +214,9 @@ class _Search:
         """
         air_c = at_most.air_in_c
 
-        def short(over_air: float) -> float:
+        def short(delta_t: float) -> float:
             """In logarithms nearly a straight line in the speed: heat per kelvin grows as a power of it."""
-            return math.log(max(over_air, _LEAST_OVER_AIR_K) / self._wanted_k)
+            return math.log(max(delta_t, _LEAST_DELTA_T_K) / self._target_k)
 
         def turning(log_share: float) -> HeatCase:
             """Begin with the air of the step before, which hardly differs."""
@@ -225,9 +226,9 @@ class _Search:
             nonlocal air_c
             found = self._solved(turning(log_share))
             air_c = found.air_in_c
-            return short(found.over_air_k)
+            return short(found.delta_t_k)
 
-        fastest = 0.0, short(at_most.over_air_k)
+        fastest = 0.0, short(at_most.delta_t_k)
         return turning(just_below(short_at, math.log(least), fastest, _USUAL_POWER, _CLOSE_SHORT))
 
     def _at_least(self, case: HeatCase, share: float) -> HeatCase:
@@ -239,7 +240,7 @@ class _Search:
 
         return with_fans(case, change)
 
-    def _fan_classes(self) -> Iterator[WayOut | None]:
+    def _fan_classes(self) -> Iterator[CoolingOption | None]:
         """Yield the loop with fans of every other class, at the speed that is needed."""
         return (self._faster(*one) for one in self._refanned_all(self._case, "other-fans", None, ()))
 
@@ -261,12 +262,12 @@ class _Search:
         least = row.speed_min_rpm / row.speed_max_rpm
         return setup._replace(fans=other_fans(self._snapshot, setup.fans, row, least))
 
-    def _push_pull(self) -> WayOut | None:
+    def _push_pull(self) -> CoolingOption | None:
         case = with_fans(self._case, lambda fans: fans._replace(arrangement="push-pull"))
         parts = sorted({one.fans.row.id for one in self._case.setups.values() if one.fans is not None})
         return next(self._seen("push-pull", case, parts=tuple(parts)), None)
 
-    def _cores(self, main: RadiatorSetup) -> Iterator[WayOut]:
+    def _cores(self, main: RadiatorSetup) -> Iterator[CoolingOption]:
         """Yield the smallest core of each kind that reaches, or the best of it if none does."""
         assert main.row is not None
         kinds = {
@@ -285,16 +286,16 @@ class _Search:
             return next(iter(rows), None)
         tried: list[tuple[float, Radiator]] = []
         for row in rows:
-            over_air = self._over_air(with_setups(self._case, [other_core(self._case.radiators, main, row)]))
-            if over_air <= self._wanted_k:
+            delta_t = self._delta_t(with_setups(self._case, [other_core(self._case.radiators, main, row)]))
+            if delta_t <= self._target_k:
                 return row
-            tried.append((over_air, row))
+            tried.append((delta_t, row))
         return min(tried, key=lambda one: one[0])[1]
 
     def _longer(self, row: Radiator) -> tuple[Radiator, ...]:
         alike = [
             one
-            for one in self._snapshot.standing(Radiator)
+            for one in self._snapshot.active(Radiator)
             if one.fan_size_mm == row.fan_size_mm
             and one.fans > row.fans
             and one.thickness_mm == row.thickness_mm
@@ -305,7 +306,7 @@ class _Search:
     def _denser(self, row: Radiator) -> tuple[Radiator, ...]:
         alike = [
             one
-            for one in self._snapshot.standing(Radiator)
+            for one in self._snapshot.active(Radiator)
             if (one.fan_size_mm, one.fans, one.thickness_mm) == (row.fan_size_mm, row.fans, row.thickness_mm)
             and one.fins_per_inch > row.fins_per_inch
         ]
@@ -325,8 +326,8 @@ class _Search:
             self._doubled = with_second(self._case, main.name, flows)
         return self._doubled
 
-    def _less_heat(self) -> Iterator[WayOut]:
-        heat = heat_at_wanted_w(self._asked, self._wanted_k)
+    def _less_heat(self) -> Iterator[CoolingOption]:
+        heat = heat_at_target_w(self._asked, self._target_k)
         names = [source.name for source in self._asked.sources]
         whole = sum(self._case.heats_w[name] for name in names)
         if heat > 0:
@@ -361,7 +362,7 @@ def _other_speed(before: RadiatorSetup | None, fans: FanSetup) -> bool:
 def _fans_by_class(snapshot: Snapshot) -> Mapping[str, Mapping[float, Fan]]:
     def make() -> dict[str, dict[float, Fan]]:
         classes: dict[str, dict[float, Fan]] = {}
-        for fan in snapshot.standing(Fan):
+        for fan in snapshot.active(Fan):
             classes.setdefault(fan.family_id, {}).setdefault(fan.fan_size_mm, fan)
         return classes
 

@@ -1,4 +1,4 @@
-"""The trade's rule of thumb beside the computation: so much length of radiator for each cooled part.
+"""The rule of thumb beside the computation: so much length of radiator for each cooled part.
 
 Owns: counting lengths and parts, and whether rule and computation agree. Does not own: the lengths themselves (rows of
 assumptions.csv) or words.
@@ -16,12 +16,12 @@ from kb.loops.heat.sources import HeatSource
 from kb.store.snapshot import Snapshot
 from schemas.tables.assumptions import Assumption
 
-STOCK = "quantity/trade-length-stock"
-OVERCLOCKED = "quantity/trade-length-overclocked"
-_NOT_COUNTED = frozenset({"family/block-memory", "family/block-power-stage"})
+STOCK = "quantity/rule-of-thumb-length-stock"
+OVERCLOCKED = "quantity/rule-of-thumb-length-overclocked"
+_NOT_COUNTED = frozenset({"family/block-memory", "family/block-vrm"})
 
 
-class TradeRule(NamedTuple):
+class RuleOfThumb(NamedTuple):
     """What the rule asks and what there is.
 
     Attributes:
@@ -47,7 +47,9 @@ class TradeRule(NamedTuple):
         return self.present_mm >= self.whole_mm
 
 
-def trade_rule(snapshot: Snapshot, sources: Sequence[HeatSource], setups: Iterable[RadiatorSetup]) -> TradeRule | None:
+def rule_of_thumb(
+    snapshot: Snapshot, sources: Sequence[HeatSource], setups: Iterable[RadiatorSetup]
+) -> RuleOfThumb | None:
     """Return what the rule says of a loop; `None` if it names no part that counts or the tables no longer state it.
 
     Args:
@@ -60,7 +62,7 @@ def trade_rule(snapshot: Snapshot, sources: Sequence[HeatSource], setups: Iterab
     if len(rows) < 2 or not counted:  # noqa: PLR2004 - one row for each state
         return None
     stock, beyond = rows
-    return TradeRule(
+    return RuleOfThumb(
         asked_mm={source.name: (beyond if source.overclocked else stock).value for source in counted},
         overclocked=frozenset(source.name for source in counted if source.overclocked),
         present_mm=sum(one.row.fan_size_mm * one.row.fans for one in setups if one.row is not None),

@@ -28,7 +28,7 @@ THERMAL_RESISTANCE_UNKNOWN = "thermal-resistance-unknown"
 PUMP_SPEED = "quantity/pump-speed"
 _FULL_PERCENT = 100
 _STAGES = (("core", "core_share_percent"), ("memory", "memory_share_percent"))
-_POWER_STAGES = ("power-stages", "power_stage_share_percent")
+_POWER_STAGES = ("vrm", "vrm_share_percent")
 
 
 class ThermalResistance(NamedTuple):
@@ -87,8 +87,8 @@ def heat_sources(loop: ResolvedLoop) -> tuple[tuple[HeatSource, ...], tuple[Find
     """Return the cooled parts of a loop, in the order of the question, and what is not known of them.
 
     Args:
-        loop: the loop. A block without a stated heat is left out and told; one without a known thermal resistance
-            is kept and told.
+        loop: the loop. A block without a stated heat is left out and reported; one without a known thermal resistance
+            is kept and reported.
     """
     sources: list[HeatSource] = []
     findings: list[Finding] = []
@@ -163,7 +163,8 @@ def pump_heats(snapshot: Snapshot, loop: ResolvedLoop, state: NetworkState) -> d
 
 
 def hydraulic_heat_w(state: NetworkState, name: str) -> float:
-    """Return what a pump does on the coolant, which all ends as heat in it [W]; 0 if it stands still or hinders.
+    """Return what a pump does on the coolant, which all ends as heat in it [W]; 0 if it stands still or resists the
+    flow.
 
     Args:
         state: flows and drops.

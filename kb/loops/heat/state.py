@@ -13,10 +13,10 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from kb.formulas.coolant.coolant import Coolant
-from kb.formulas.flow.flow_paths import Circulation, Way, links_of
-from kb.formulas.heat.heat_circuit import Balancing, HeatState, RadiatorBalance, Shed, heat_state
+from kb.formulas.flow.flow_paths import Branch, FlowGraph, links_of
+from kb.formulas.heat.heat_circuit import Balancing, HeatRejection, HeatState, RadiatorBalance, heat_state
 from kb.formulas.heat.radiator_performance import RadiatorState
-from kb.formulas.heat.temperatures import coolant_over_air_k
+from kb.formulas.heat.temperatures import coolant_to_air_delta_t_k
 from kb.loops.deadline import UNLIMITED, Budget
 from kb.loops.heat.radiator_cache import RadiatorStates
 from kb.loops.heat.radiators import RadiatorSetup
@@ -32,21 +32,21 @@ class HeatCase(NamedTuple):
     """What decides the temperatures of a loop.
 
     Attributes:
-        ways: the branches of the network of the coolant.
+        branches: the branches of the network of the coolant.
         flows_l_min: branch -> flow from start to end [l/min].
-        circulation: the same as the balance of heat sees it.
+        flow_graph: the same as the balance of heat sees it.
         setups: radiator -> how it is set up.
         heats_w: branch -> heat it takes up [W].
         coolant: properties at the mean temperature.
         radiators: solves them, and remembers what it solved for this question.
         air_c: air of the room, over which the coolant is counted.
-        air_guess_c: radiator -> air that enters, where a loop much like this one has told it: a start, no input.
+        air_guess_c: radiator -> air that enters, where a loop much like this one has given it: a start, no input.
         budget: how long all of it may be thought about.
     """
 
-    ways: Sequence[Way]
+    branches: Sequence[Branch]
     flows_l_min: Mapping[str, float]
-    circulation: Circulation
+    flow_graph: FlowGraph
     setups: Mapping[str, RadiatorSetup]
     heats_w: Mapping[str, float]
     coolant: Coolant
@@ -61,15 +61,15 @@ class SolvedHeat(NamedTuple):
 
     Attributes:
         state: all temperatures.
-        radiators: radiator -> what it does; only those that shed heat.
-        over_air_k: hottest coolant that enters a radiator over the air of the room; `None` if none gets any.
+        radiators: radiator -> what it does; only those that reject heat.
+        delta_t_k: hottest coolant that enters a radiator over the air of the room; `None` if none gets any.
         hottest_at: that radiator.
         mean_c: mean temperature of the coolant; `None` as above.
     """
 
     state: HeatState
     radiators: Mapping[str, RadiatorState]
-    over_air_k: float | None
+    delta_t_k: float | None
     hottest_at: str | None
     mean_c: float | None
 
@@ -79,17 +79,17 @@ class SolvedHeat(NamedTuple):
         return max(self.state.nodes_c.values(), default=None)
 
 
-def with_flows(case: HeatCase, flows_l_min: Mapping[str, float], ways: Sequence[Way] | None = None) -> HeatCase:
+def with_flows(case: HeatCase, flows_l_min: Mapping[str, float], branches: Sequence[Branch] | None = None) -> HeatCase:
     """Return a loop with other flows, perhaps on other ways.
 
     Args:
         case: the loop.
         flows_l_min: branch -> flow from start to end [l/min].
-        ways: the branches; by default those of the loop.
+        branches: the branches; by default those of the loop.
     """
-    ways = case.ways if ways is None else ways
-    circulation = Circulation(links_of(ways, flows_l_min), case.circulation)
-    return case._replace(ways=ways, flows_l_min=flows_l_min, circulation=circulation)
+    branches = case.branches if branches is None else branches
+    flow_graph = FlowGraph(links_of(branches, flows_l_min), case.flow_graph)
+    return case._replace(branches=branches, flows_l_min=flows_l_min, flow_graph=flow_graph)
 
 
 def capacity_w_per_k(coolant: Coolant) -> float:
@@ -116,16 +116,16 @@ def clamped(temperature_c: float) -> float:
     return min(max(temperature_c, COLDEST_C), HOTTEST_C)
 
 
-def shed_of(setup: RadiatorSetup, state: RadiatorState | None) -> Shed:
+def rejection_of(setup: RadiatorSetup, state: RadiatorState | None) -> HeatRejection:
     """Return a radiator as the balance of heat sees it.
 
     Args:
         setup: the radiator.
-        state: what it does; `None` if it sheds nothing.
+        state: what it does; `None` if it rejects nothing.
     """
     if state is None:
-        return Shed(0.0, 0.0, setup.air_c, setup.air_from)
-    return Shed(state.conductance_w_per_k, state.air_capacity_w_per_k, setup.air_c, setup.air_from)
+        return HeatRejection(0.0, 0.0, setup.air_c, setup.air_from)
+    return HeatRejection(state.conductance_w_per_k, state.air_capacity_w_per_k, setup.air_c, setup.air_from)
 
 
 def solve_heat(case: HeatCase) -> SolvedHeat:
@@ -137,75 +137,78 @@ def solve_heat(case: HeatCase) -> SolvedHeat:
     Args:
         case: the loop.
     """
-    radiators, sheds, balancing, balance = _settled(case, _CLOSE_K)
-    state = heat_state(case.circulation, case.heats_w, sheds, balancing, balance)
+    radiators, rejections, balancing, balance = _settled(case, _CLOSE_K)
+    state = heat_state(case.flow_graph, case.heats_w, rejections, balancing, balance)
     return read_state(case, state, {name: state for name, state in radiators.items() if state is not None})
 
 
 def _settled(
     case: HeatCase, close_k: float
-) -> tuple[Mapping[str, RadiatorState | None], Mapping[str, Shed], Balancing, RadiatorBalance]:
+) -> tuple[Mapping[str, RadiatorState | None], Mapping[str, HeatRejection], Balancing, RadiatorBalance]:
     """Return radiators whose air is that which they lead to."""
     case.budget.check("heat")
     air = {name: case.air_guess_c.get(name, setup.air_c) for name, setup in case.setups.items()}
     balancing: Balancing | None = None
     radiators: dict[str, RadiatorState | None] = {}
-    sheds: dict[str, Shed] = {}
+    rejections: dict[str, HeatRejection] = {}
     changed = list(case.setups)
     for _ in range(_MOST_ROUNDS):
         for name in changed:
             setup, flow = case.setups[name], case.flows_l_min.get(name, 0.0)
             radiators[name] = case.radiators.state(setup, case.coolant, flow, air[name])
-            sheds[name] = shed_of(setup, radiators[name])
-        balancing = balancing or Balancing(case.circulation, case.heats_w, sheds, capacity_w_per_k(case.coolant))
-        balance = balancing.solve(sheds)
+            rejections[name] = rejection_of(setup, radiators[name])
+        balancing = balancing or Balancing(case.flow_graph, case.heats_w, rejections, capacity_w_per_k(case.coolant))
+        balance = balancing.solve(rejections)
         moved = {name: after for name, after in balance.air_in_c.items() if after != air[name]}
         if all(abs(after - air[name]) < close_k for name, after in moved.items()):
             break
         air |= moved
         changed = list(moved)
     assert balancing is not None
-    return radiators, sheds, balancing, balance
+    return radiators, rejections, balancing, balance
 
 
-def over_air_by(case: HeatCase, likely: Mapping[str, Shed]) -> Callable[[Mapping[str, Shed]], float | None]:
-    """Return what tells coolant over air with radiators as given, and nothing else; `None` if no coolant reaches one.
+def delta_t_by(
+    case: HeatCase, likely: Mapping[str, HeatRejection]
+) -> Callable[[Mapping[str, HeatRejection]], float | None]:
+    """Return what gives the coolant-to-air temperature difference with radiators as given, and nothing else; `None` if
+    no coolant reaches one.
 
     Args:
         case: the loop.
-        likely: what its radiators do; asked about are others that shed a little more or less, or nothing.
+        likely: what its radiators do; asked about are others that reject a little more or less, or nothing.
     """
     capacity = capacity_w_per_k(case.coolant)
-    shedding = {name for name, one in likely.items() if one.conductance_w_per_k > 0}
-    usual = Balancing(case.circulation, case.heats_w, likely, capacity)
+    rejecting = {name for name, one in likely.items() if one.conductance_w_per_k > 0}
+    usual = Balancing(case.flow_graph, case.heats_w, likely, capacity)
 
-    def over_air_of(sheds: Mapping[str, Shed]) -> float | None:
+    def delta_t_of(rejections: Mapping[str, HeatRejection]) -> float | None:
         case.budget.check("heat")
-        same = {name for name, one in sheds.items() if one.conductance_w_per_k > 0} == shedding
-        balancing = usual if same else Balancing(case.circulation, case.heats_w, sheds, capacity)
-        return _over_air(case, balancing.solve(sheds))
+        same = {name for name, one in rejections.items() if one.conductance_w_per_k > 0} == rejecting
+        balancing = usual if same else Balancing(case.flow_graph, case.heats_w, rejections, capacity)
+        return _delta_t(case, balancing.solve(rejections))
 
-    return over_air_of
-
-
-def _over_air(case: HeatCase, balance: RadiatorBalance) -> float | None:
-    return coolant_over_air_k(balance.inlets_c.values(), case.air_c) if balance.inlets_c else None
+    return delta_t_of
 
 
-class OverAir(NamedTuple):
+def _delta_t(case: HeatCase, balance: RadiatorBalance) -> float | None:
+    return coolant_to_air_delta_t_k(balance.inlets_c.values(), case.air_c) if balance.inlets_c else None
+
+
+class DeltaT(NamedTuple):
     """How warm a loop gets, and nothing else.
 
     Attributes:
-        over_air_k: hottest coolant that enters a radiator over the air of the room.
+        delta_t_k: hottest coolant that enters a radiator over the air of the room.
         air_in_c: radiator -> temperature of its air.
     """
 
-    over_air_k: float
+    delta_t_k: float
     air_in_c: Mapping[str, float]
 
 
-def solve_over_air(case: HeatCase) -> OverAir | None:
-    """Return coolant over air as `solve_heat` does; `None` if no coolant reaches a radiator.
+def solve_delta_t(case: HeatCase) -> DeltaT | None:
+    """Return coolant-to-air temperature difference as `solve_heat` does; `None` if no coolant reaches a radiator.
 
     Air warmed by other radiators may be off by `_CLOSE_ALONE_K` when its density is asked for: a hundredth of a kelvin.
 
@@ -213,8 +216,8 @@ def solve_over_air(case: HeatCase) -> OverAir | None:
         case: the loop.
     """
     *_, balance = _settled(case, _CLOSE_ALONE_K)
-    over_air = _over_air(case, balance)
-    return None if over_air is None else OverAir(over_air, balance.air_in_c)
+    delta_t = _delta_t(case, balance)
+    return None if delta_t is None else DeltaT(delta_t, balance.air_in_c)
 
 
 def read_state(case: HeatCase, state: HeatState, radiators: Mapping[str, RadiatorState]) -> SolvedHeat:
@@ -223,14 +226,14 @@ def read_state(case: HeatCase, state: HeatState, radiators: Mapping[str, Radiato
     Args:
         case: the loop.
         state: its balance.
-        radiators: what those radiators do that shed heat.
+        radiators: what those radiators do that reject heat.
     """
     inlets = {name: state.inlets_c[name] for name in case.setups if name in state.inlets_c}
     if not inlets:
         return SolvedHeat(state, radiators, None, None, None)
     hottest = max(inlets, key=lambda name: inlets[name])
     mean = sum(state.inlets_c.values()) / len(state.inlets_c)
-    return SolvedHeat(state, radiators, coolant_over_air_k(inlets.values(), case.air_c), hottest, mean)
+    return SolvedHeat(state, radiators, coolant_to_air_delta_t_k(inlets.values(), case.air_c), hottest, mean)
 
 
 def solve_at_mean(case: HeatCase, coolant_at: Callable[[float], Coolant]) -> tuple[HeatCase, SolvedHeat]:

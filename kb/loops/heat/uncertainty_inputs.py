@@ -1,8 +1,8 @@
-"""How sure a computed radiator is: a band around its conductance.
+"""How sure a computed radiator is: an uncertainty range around its conductance.
 
 Owns: moving the uncertain things one at a time and adding up what they do. Does not own: how uncertain they are
-(rows of assumptions.csv, read by `scatter_of`) or the computation (`kb/formulas/heat/radiator_performance.py`).
-Uncertain are the film and the friction of the fins (scatter of the correlations), how much of the face carries air,
+(rows of assumptions.csv, read by `correlation_spread`) or the computation (`kb/formulas/heat/radiator_performance.py`).
+Uncertain are the film and the friction of the fins (spread of the correlations), how much of the face carries air,
 the fans (tolerance of speed and curve), and slow air, for which the film correlation was never fitted.
 """
 
@@ -18,12 +18,12 @@ from kb.formulas.heat.fan_curve import FanCurve
 from kb.formulas.heat.radiator_performance import Inflow, RadiatorModel, RadiatorSolver, RadiatorState, Setting
 from kb.store.snapshot import Snapshot
 
-HEAT_SCATTER = "quantity/louver-heat-scatter"
-FRICTION_SCATTER = "quantity/louver-friction-scatter"
-FAN_SCATTER = "quantity/fan-speed-scatter"
+HEAT_SPREAD = "quantity/louver-heat-spread"
+FRICTION_SPREAD = "quantity/louver-friction-spread"
+FAN_SPREAD = "quantity/fan-speed-spread"
 
 
-class Scatter(NamedTuple):
+class CorrelationSpread(NamedTuple):
     """Half widths of what is uncertain [%]."""
 
     heat_percent: float
@@ -32,8 +32,8 @@ class Scatter(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class PerformanceBand:
-    """A radiator at its likely values, with the band around its conductance.
+class PerformanceRange:
+    """A radiator at its likely values, with the uncertainty range around its conductance.
 
     Attributes:
         likely: the radiator at the likely values.
@@ -48,7 +48,7 @@ class PerformanceBand:
     changes_w_per_k: Mapping[str, tuple[float, float]]
 
 
-def scatter_of(snapshot: Snapshot) -> Scatter:
+def correlation_spread(snapshot: Snapshot) -> CorrelationSpread:
     """Return how uncertain the correlations and fans are, from the tables.
 
     Args:
@@ -57,22 +57,22 @@ def scatter_of(snapshot: Snapshot) -> Scatter:
     Raises:
         KeyError: if the tables no longer say it.
     """
-    rows = [snapshot.assumption(quantity) for quantity in (HEAT_SCATTER, FRICTION_SCATTER, FAN_SCATTER)]
+    rows = [snapshot.assumption(quantity) for quantity in (HEAT_SPREAD, FRICTION_SPREAD, FAN_SPREAD)]
     values = [row.value for row in rows if row is not None]
     if len(values) < len(rows):
-        raise KeyError("assumptions.csv does not say how far correlations and fans scatter")
-    return Scatter(*values)
+        raise KeyError("assumptions.csv does not say how far correlations and fans spread")
+    return CorrelationSpread(*values)
 
 
-def radiator_band(
+def radiator_range(
     model: RadiatorModel,
     fans: Sequence[FanCurve | None],
     inflow: Inflow,
     coverage: Coverage,
-    scatter: Scatter,
+    spread: CorrelationSpread,
     solver: RadiatorSolver | None = None,
-) -> PerformanceBand:
-    """Return a radiator at its likely values with the band around its conductance.
+) -> PerformanceRange:
+    """Return a radiator at its likely values with the uncertainty range around its conductance.
 
     Each uncertain thing is moved alone to both its ends. What lowers the conductance adds to the lower half of the
     band, what raises it to the upper half, by the root of the sum of squares.
@@ -82,30 +82,30 @@ def radiator_band(
         fans: as `solve_radiator`.
         inflow: air and coolant as they arrive.
         coverage: share of a section that carries air.
-        scatter: half widths of the rest.
+        spread: half widths of the rest.
         solver: what was solved before; by default nothing.
 
     Raises:
         ValueError: as `solve_radiator`.
 
-    Validity: uncertain things independent of each other. The scatter of a correlation takes in some nine tenths of
-    its data, so the band is no guarantee.
+    Validity: uncertain things independent of each other. The spread of a correlation takes in some nine tenths of
+    its data, so the range is no guarantee.
     Source: propagation of independent deviations.
     """
     solver = solver or RadiatorSolver()
     likely = solver.solve(model, fans, inflow, Setting(coverage.likely))
     centre, bound = likely.conductance_w_per_k, likely.air_capacity_w_per_k
     changes: dict[str, tuple[float, float]] = {}
-    for name, settings in _film_ends(coverage, scatter).items():
+    for name, settings in _film_ends(coverage, spread).items():
         ends = [solver.heat_at(model, likely.points, inflow, setting) for setting in settings]
         changes[name] = _change(ends, centre)
-    for name, settings in _air_ends(coverage, scatter).items():
+    for name, settings in _air_ends(coverage, spread).items():
         ends = [solver.solve(model, fans, inflow, setting) for setting in settings]
         changes[name] = _change(ends, centre)
         bound = max(bound, *(end.air_capacity_w_per_k for end in ends))
     fall = root_sum_square(low for low, _ in changes.values())
     rise = root_sum_square(high for _, high in changes.values())
-    return PerformanceBand(likely, max(0.0, centre - fall), min(centre + rise, bound), changes)
+    return PerformanceRange(likely, max(0.0, centre - fall), min(centre + rise, bound), changes)
 
 
 def _change(ends: Sequence[RadiatorState], centre: float) -> tuple[float, float]:
@@ -113,19 +113,19 @@ def _change(ends: Sequence[RadiatorState], centre: float) -> tuple[float, float]
     return min(0.0, *moved), max(0.0, *moved)
 
 
-def _film_ends(coverage: Coverage, scatter: Scatter) -> dict[str, tuple[Setting, Setting]]:
+def _film_ends(coverage: Coverage, spread: CorrelationSpread) -> dict[str, tuple[Setting, Setting]]:
     """What changes the heat alone and leaves the balance of the air as it is."""
-    likely, heat = Setting(coverage.likely), scatter.heat_percent / 100
+    likely, heat = Setting(coverage.likely), spread.heat_percent / 100
     return {
         "film": (likely._replace(heat_scale=1 - heat), likely._replace(heat_scale=1 + heat)),
         "slow-air": (likely, likely._replace(slow_air_follows_fins=True)),
     }
 
 
-def _air_ends(coverage: Coverage, scatter: Scatter) -> dict[str, tuple[Setting, Setting]]:
+def _air_ends(coverage: Coverage, spread: CorrelationSpread) -> dict[str, tuple[Setting, Setting]]:
     """What changes the balance of the air, and the heat with it."""
     likely = Setting(coverage.likely)
-    friction, fan = scatter.friction_percent / 100, scatter.fan_percent / 100
+    friction, fan = spread.friction_percent / 100, spread.fan_percent / 100
     return {
         "friction": (likely._replace(friction_scale=1 + friction), likely._replace(friction_scale=1 - friction)),
         "fans": (likely._replace(fan_scale=1 - fan), likely._replace(fan_scale=1 + fan)),

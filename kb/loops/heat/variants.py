@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 
-from kb.formulas.flow.flow_paths import Way
+from kb.formulas.flow.flow_paths import Branch
 from kb.formulas.heat.fan_coverage import coverage_of
 from kb.formulas.heat.fan_laws import sound_at_speed, sounds_together
 from kb.loops.heat.radiator_cache import RadiatorStates
@@ -81,10 +81,10 @@ def other_core(states: RadiatorStates, setup: RadiatorSetup, row: Radiator) -> R
         row: the other core.
 
     Raises:
-        ValueError: if its fins are outside the correlations, or the radiator is not one that sheds heat.
+        ValueError: if its fins are outside the correlations, or the radiator is not one that rejects heat.
     """
     if setup.model is None or setup.row is None or setup.fans is None:
-        raise ValueError(f"{setup.name} sheds no heat that could be compared")
+        raise ValueError(f"{setup.name} rejects no heat that could be compared")
     model = states.model(row, setup.model.fin_conductivity_w_per_m_k)
     more = row.fans - setup.row.fans
     fans = setup.fans._replace(sections=max(setup.fans.sections + more, setup.fans.stopped))
@@ -101,15 +101,15 @@ def with_second(case: HeatCase, name: str, flows_l_min: Mapping[str, float]) -> 
         flows_l_min: branches of the loop -> flow then [l/min].
     """
     second = case.setups[name]._replace(name=name + SECOND, air_c=case.air_c, air_from={})
-    ways: list[Way] = []
-    for way in case.ways:
-        if way.name == name:
-            middle = way.end + SECOND
-            ways += [way._replace(end=middle), way._replace(name=second.name, start=middle)]
+    branches: list[Branch] = []
+    for branch in case.branches:
+        if branch.name == name:
+            middle = branch.end + SECOND
+            branches += [branch._replace(end=middle), branch._replace(name=second.name, start=middle)]
         else:
-            ways.append(way)
+            branches.append(branch)
     flows = {**flows_l_min, second.name: flows_l_min[name]}
-    return with_setups(with_flows(case, flows, tuple(ways)), [second])
+    return with_setups(with_flows(case, flows, tuple(branches)), [second])
 
 
 def with_flow_times(case: HeatCase, times: float) -> HeatCase:
@@ -147,11 +147,11 @@ def loudness_db(case: HeatCase) -> float | None:
 
 
 def main_radiator(case: HeatCase, solved: SolvedHeat) -> RadiatorSetup | None:
-    """Return the radiator that sheds most heat, of equal ones the first; none if none sheds any.
+    """Return the radiator that rejects most heat, of equal ones the first; none if none rejects any.
 
     Args:
         case: the loop.
         solved: its temperatures.
     """
-    shed = {name: round(solved.state.shed_w.get(name, 0.0), _EQUAL_DIGITS) for name in solved.radiators}
-    return case.setups[max(shed, key=lambda name: shed[name])] if shed else None
+    rejected = {name: round(solved.state.rejected_w.get(name, 0.0), _EQUAL_DIGITS) for name in solved.radiators}
+    return case.setups[max(rejected, key=lambda name: rejected[name])] if rejected else None

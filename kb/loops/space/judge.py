@@ -1,7 +1,7 @@
 """Space, screws and weight of a loop.
 
 Owns: bringing them together, and the weight on cards. Does not own: stacks, screws and room in front of ports (one file
-each beside this one), or telling (`kb/report/sections/space.py`).
+each beside this one), or reporting (`kb/report/sections/space.py`).
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from kb.formulas.coolant.coolant import CoolantError
 from kb.loops.assumptions import given_or_assumed
 from kb.loops.coolant import LoopCoolant, loop_coolant
 from kb.loops.loop import LoopPart, ResolvedLoop
-from kb.loops.space.port_clearance import PortRoom, port_rooms
+from kb.loops.space.port_clearance import PortClearance, port_clearances
 from kb.loops.space.radiator_place import radiator_places
 from kb.loops.space.screws import JudgedScrews, screws_of
-from kb.loops.space.stacks import Meeting, Stack, meetings_of, stacks_of
+from kb.loops.space.stacks import HoleMatch, Stack, hole_matches, stacks_of
 from kb.store.snapshot import Snapshot
 from schemas.questions.loop import Block
 from schemas.tables.assumptions import Assumption
@@ -45,13 +45,13 @@ class Weight(NamedTuple):
     finding: Finding
 
 
-class SpaceDuty(NamedTuple):
+class SpaceCheck(NamedTuple):
     """What was found about space, screws and weight.
 
     Attributes:
         findings: every reason.
         stacks: radiators in their places.
-        meetings: holes and sizes that must agree.
+        holes: holes and sizes that must agree.
         screws: what they do.
         ports: room in front of them.
         weights: on cards.
@@ -60,14 +60,14 @@ class SpaceDuty(NamedTuple):
 
     findings: tuple[Finding, ...]
     stacks: tuple[Stack, ...]
-    meetings: tuple[Meeting, ...]
+    holes: tuple[HoleMatch, ...]
     screws: tuple[JudgedScrews, ...]
-    ports: tuple[PortRoom, ...]
+    ports: tuple[PortClearance, ...]
     weights: tuple[Weight, ...]
     assumed: tuple[Assumption, ...]
 
 
-def judge_space(snapshot: Snapshot, loop: ResolvedLoop) -> SpaceDuty:
+def judge_space(snapshot: Snapshot, loop: ResolvedLoop) -> SpaceCheck:
     """Judge whether a loop fits, is screwed together without harm, and is held.
 
     Args:
@@ -79,27 +79,27 @@ def judge_space(snapshot: Snapshot, loop: ResolvedLoop) -> SpaceDuty:
     """
     gaps: list[Finding] = []
     stacks: list[Stack] = []
-    meetings: list[Meeting] = []
+    holes: list[HoleMatch] = []
     screws: list[JudgedScrews] = []
     for placed in radiator_places(snapshot, loop):
         found, missing = stacks_of(snapshot, placed)
         held, lacking = screws_of(snapshot, loop, placed)
         stacks += found
-        meetings += meetings_of(snapshot, placed)
+        holes += hole_matches(snapshot, placed)
         screws += [held] if held is not None else []
         gaps += [*missing, *lacking]
-    ports, weights = port_rooms(snapshot, loop), tuple(_weights(snapshot, loop))
-    return SpaceDuty(
+    ports, weights = port_clearances(snapshot, loop), tuple(_weights(snapshot, loop))
+    return SpaceCheck(
         findings=(
             *gaps,
             *(stack.finding for stack in stacks if stack.finding is not None),
-            *(meeting.finding for meeting in meetings),
+            *(hole_match.finding for hole_match in holes),
             *(finding for one in screws for finding in one.findings),
             *(room.finding for room in ports),
             *(weight.finding for weight in weights),
         ),
         stacks=tuple(stacks),
-        meetings=tuple(meetings),
+        holes=tuple(holes),
         screws=tuple(screws),
         ports=ports,
         weights=weights,

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from kb.evidence.limits import judge_number
 from kb.evidence.tree import Fact, Finding, Number
-from kb.formulas.fit.radiator_stack import port_need_mm, port_room_mm
+from kb.formulas.fit.radiator_stack import port_clearance_mm, port_need_mm
 from kb.loops.assumptions import Given, given_or_assumed
 from kb.loops.fill.volumes import tube_bore_mm
 from kb.loops.loop import LoopRun, ResolvedLoop
@@ -25,7 +25,7 @@ from schemas.tables.tubes import Tube
 _RIGHT_ANGLE_DEG = 90.0
 
 
-class PortRoom(NamedTuple):
+class PortClearance(NamedTuple):
     """Room in front of a port.
 
     Attributes:
@@ -33,7 +33,7 @@ class PortRoom(NamedTuple):
         fitting_mm: how far the fittings stand out.
         bend_mm: what the bend and half the tube take; 0 if the run has no tube or goes straight.
         needed_mm: both.
-        room_mm: room there is.
+        available_mm: what there is.
         finding: what follows.
         assumed: rows that stood in for what nobody said.
     """
@@ -42,32 +42,32 @@ class PortRoom(NamedTuple):
     fitting_mm: float
     bend_mm: float
     needed_mm: float
-    room_mm: float
+    available_mm: float
     finding: Finding
     assumed: tuple[Assumption, ...]
 
 
-def port_rooms(snapshot: Snapshot, loop: ResolvedLoop) -> tuple[PortRoom, ...]:
+def port_clearances(snapshot: Snapshot, loop: ResolvedLoop) -> tuple[PortClearance, ...]:
     """Return the room in front of every port in use whose part says how much there is.
 
     Args:
         snapshot: the knowledge.
         loop: the loop.
     """
-    return tuple(_rooms(snapshot, loop))
+    return tuple(_clearances(snapshot, loop))
 
 
-def _rooms(snapshot: Snapshot, loop: ResolvedLoop) -> Iterator[PortRoom]:
+def _clearances(snapshot: Snapshot, loop: ResolvedLoop) -> Iterator[PortClearance]:
     for run in loop.runs:
         for port, fittings in ((run.asked.from_, run.first), (run.asked.to, run.last)):
             place = loop.parts[port.split(".", 1)[0]].asked.place
-            if place is not None and place.port_room_mm is not None:
-                yield _room(snapshot, loop, run, port, fittings, place.port_room_mm)
+            if place is not None and place.port_clearance_mm is not None:
+                yield _clearance(snapshot, loop, run, port, fittings, place.port_clearance_mm)
 
 
-def _room(
-    snapshot: Snapshot, loop: ResolvedLoop, run: LoopRun, port: str, fittings: tuple[Part, ...], room_mm: float
-) -> PortRoom:
+def _clearance(
+    snapshot: Snapshot, loop: ResolvedLoop, run: LoopRun, port: str, fittings: tuple[Part, ...], available_mm: float
+) -> PortClearance:
     one = given_or_assumed(snapshot, loop, "quantity/fitting-length")
     fitting_mm = one.value * len(fittings)
     radius = _radius(snapshot, loop, run)
@@ -75,11 +75,11 @@ def _room(
     od_mm = _outside_mm(run) if radius is not None else 0.0
     bend_mm = port_need_mm(0.0, turn, radius.value if radius is not None else 0.0, od_mm)
     used = (one, *((radius,) if radius is not None else ()))
-    facts = (*(given.fact for given in used), Fact(port, "port_room_mm", room_mm, "", ""))
-    number = Number("quantity/port-room", port_room_mm(room_mm, fitting_mm, bend_mm), facts)
+    facts = (*(given.fact for given in used), Fact(port, "port_clearance_mm", available_mm, "", ""))
+    number = Number("quantity/port-clearance", port_clearance_mm(available_mm, fitting_mm, bend_mm), facts)
     finding = judge_number(snapshot, number, loop.ports[port].families, port)
     assumed = tuple(given.row for given in used if given.row is not None)
-    return PortRoom(port, fitting_mm, bend_mm, fitting_mm + bend_mm, room_mm, finding, assumed)
+    return PortClearance(port, fitting_mm, bend_mm, fitting_mm + bend_mm, available_mm, finding, assumed)
 
 
 def _radius(snapshot: Snapshot, loop: ResolvedLoop, run: LoopRun) -> Given | None:

@@ -1,7 +1,7 @@
 """What screws do in the plate of a radiator: do they hold, and do they stay clear of the core?
 
 Owns: choosing the figures and judging them. Does not own: lengths (`kb/formulas/fit/fan_screws.py`) or limits.
-How deep a frame is free behind its plate stands on no spec sheet. Where nobody measured it, the verdict is unknown; a
+How deep a frame is free behind its plate is on no spec sheet. Where nobody measured it, the verdict is unknown; a
 screw that reaches further than frame and core leave altogether is wrong however the core sits.
 """
 
@@ -196,7 +196,7 @@ def _longest(snapshot: Snapshot, placed: RadiatorPlace, inputs: _Inputs, free: F
 
 def _tightest(snapshot: Snapshot, quantity: str, families: tuple[str, ...]) -> float:
     """Return the tightest lower limit of a quantity; 0 if it has none."""
-    return next((limit.value for limit in snapshot.ladder(quantity, families).at_least), 0.0)
+    return next((limit.value for limit in snapshot.limit_set(quantity, families).at_least), 0.0)
 
 
 def reach_of(one: JudgedScrews) -> float:

@@ -18,8 +18,8 @@ from kb.parts.dimensions import DIMENSION_MISSING
 from kb.store.snapshot import Snapshot
 from schemas.verdict import Verdict
 
-MeetingOf: TypeAlias = Literal["hole spacing", "fan size"]
-_MEETINGS: tuple[tuple[MeetingOf, str], ...] = (
+HoleMatchOf: TypeAlias = Literal["hole spacing", "fan size"]
+_HOLE_MATCHES: tuple[tuple[HoleMatchOf, str], ...] = (
     ("hole spacing", "quantity/fan-hole-difference"),
     ("fan size", "quantity/fan-size-difference"),
 )
@@ -33,7 +33,7 @@ class Stack(NamedTuple):
         direction: depth, length or width.
         radiator_mm: the radiator alone.
         fans_mm: fans with their packing; 0 but for depth.
-        room_mm: room there is; `None` if nobody said.
+        available_mm: room there is; `None` if nobody said.
         finding: `None` if no room is stated.
     """
 
@@ -41,7 +41,7 @@ class Stack(NamedTuple):
     direction: str
     radiator_mm: float
     fans_mm: float
-    room_mm: float | None
+    available_mm: float | None
     finding: Finding | None
 
     @property
@@ -50,7 +50,7 @@ class Stack(NamedTuple):
         return self.radiator_mm + self.fans_mm
 
 
-class Meeting(NamedTuple):
+class HoleMatch(NamedTuple):
     """Spacing of holes, or size of fans, of two things that are screwed together.
 
     Attributes:
@@ -63,7 +63,7 @@ class Meeting(NamedTuple):
     """
 
     place: str
-    what: MeetingOf
+    what: HoleMatchOf
     between: str
     first_mm: float
     second_mm: float
@@ -81,16 +81,16 @@ def stacks_of(snapshot: Snapshot, placed: RadiatorPlace) -> tuple[tuple[Stack, .
     gaps: list[Finding] = []
     for direction in ("depth", "length", "width"):
         own = placed.thickness if direction == "depth" else placed.own(f"{direction}_mm")
-        room = placed.asked(f"{direction}_mm")
+        available = placed.asked(f"{direction}_mm")
         missing = _missing(placed, direction, own)
-        if missing is not None and room is not None:
+        if missing is not None and available is not None:
             gaps.append(Finding(DIMENSION_MISSING, Verdict.UNKNOWN, placed.name, (missing,)))
-        elif missing is None and own is not None and (room is not None or direction == "depth"):
-            stacks.append(_stack(snapshot, placed, direction, own, room))
+        elif missing is None and own is not None and (available is not None or direction == "depth"):
+            stacks.append(_stack(snapshot, placed, direction, own, available))
     return tuple(stacks), tuple(gaps)
 
 
-def meetings_of(snapshot: Snapshot, placed: RadiatorPlace) -> tuple[Meeting, ...]:
+def hole_matches(snapshot: Snapshot, placed: RadiatorPlace) -> tuple[HoleMatch, ...]:
     """Return how holes and sizes of fans, radiator and place meet, as far as they are known.
 
     Args:
@@ -103,7 +103,7 @@ def meetings_of(snapshot: Snapshot, placed: RadiatorPlace) -> tuple[Meeting, ...
     pairs = [("fans and radiator", fans, own), ("radiator and place", own, place)]
     if placed.row is None:
         pairs.append(("fans and place", fans, place))
-    return tuple(one for pair in pairs for one in _meet(snapshot, placed, *pair))
+    return tuple(one for pair in pairs for one in _match(snapshot, placed, *pair))
 
 
 def _missing(placed: RadiatorPlace, direction: str, own: Fact | None) -> Missing | None:
@@ -114,31 +114,31 @@ def _missing(placed: RadiatorPlace, direction: str, own: Fact | None) -> Missing
     return None
 
 
-def _stack(snapshot: Snapshot, placed: RadiatorPlace, direction: str, own: Fact, room: Fact | None) -> Stack:
+def _stack(snapshot: Snapshot, placed: RadiatorPlace, direction: str, own: Fact, available: Fact | None) -> Stack:
     fans, facts = 0.0, [own]
     if direction == "depth" and placed.faces and placed.fan_thickness is not None:
         fans = fans_depth_mm(float(placed.fan_thickness.value), placed.packing_mm, placed.faces)
         facts.append(placed.fan_thickness)
     alone = float(own.value)
-    if room is None:
+    if available is None:
         return Stack(placed.name, direction, alone, fans, None, None)
-    left = stack_room_mm(float(room.value), alone, fans)
-    number = Number("quantity/stack-room", left, (*facts, room))
+    left = stack_room_mm(float(available.value), alone, fans)
+    number = Number("quantity/stack-clearance", left, (*facts, available))
     place = f"{placed.name}, {direction}"
     finding = judge_number(snapshot, number, placed.families, place)
-    return Stack(placed.name, direction, alone, fans, float(room.value), finding)
+    return Stack(placed.name, direction, alone, fans, float(available.value), finding)
 
 
-def _meet(
+def _match(
     snapshot: Snapshot,
     placed: RadiatorPlace,
     between: str,
     first: tuple[Fact | None, Fact | None],
     second: tuple[Fact | None, Fact | None],
-) -> Iterator[Meeting]:
-    for (what, quantity), one, other in zip(_MEETINGS, first, second, strict=True):
+) -> Iterator[HoleMatch]:
+    for (what, quantity), one, other in zip(_HOLE_MATCHES, first, second, strict=True):
         if one is not None and other is not None:
             sizes = float(one.value), float(other.value)
             number = Number(quantity, size_difference_mm(*sizes), (one, other))
             finding = judge_number(snapshot, number, placed.families, f"{placed.name}, {between}")
-            yield Meeting(placed.name, what, between, *sizes, finding)
+            yield HoleMatch(placed.name, what, between, *sizes, finding)

@@ -57,7 +57,7 @@ _KINDS: tuple[tuple[str, type[FindableRow]], ...] = (
     ("thread", Thread),
     ("tube", Tube),
 )
-_IS_SAID = (ReadingKind.WORD, ReadingKind.RING_CODE)  # only rings are called by a ring code
+_IS_SAID = (ReadingKind.WORD, ReadingKind.O_RING_CODE)  # only O-rings are called by an O-ring code
 _NEAREST_SIZES = 3
 _BOTH = 2
 _MOST_TITLES = 8192  # several times those of the tables; some hundred bytes each
@@ -184,7 +184,7 @@ def text_key(text: str) -> Key:
 
 @lru_cache(maxsize=_MOST_TITLES)
 def _read_title(title: str) -> tuple[Reading, ...]:
-    """Read a title of the tables; editions share most of their titles."""
+    """Read a title of the tables; tables versions share most of their titles."""
     return read_words(title)
 
 
@@ -208,7 +208,7 @@ class _Builder:
         self._family_words = self._words_of_families()
         for kind, row_class in _KINDS:
             start = len(ids)
-            for row in self.snapshot.standing(row_class):
+            for row in self.snapshot.active(row_class):
                 counts.append(min(self._add(len(ids), row), _MOST_PIECES))
                 ids.append(row.id)
             kinds[kind] = start, len(ids)
@@ -249,8 +249,8 @@ class _Builder:
         if isinstance(row, Tube):
             self._add_tube(number, row, _first_size(pieces))
         elif isinstance(row, Seal):
-            self._size(number, "ring_id_mm", row.ring_id_mm)
-            self._pair(number, "ring_id_mm section_mm", row.ring_id_mm, row.section_mm)
+            self._size(number, "o_ring_id_mm", row.o_ring_id_mm)
+            self._pair(number, "o_ring_id_mm section_mm", row.o_ring_id_mm, row.section_mm)
             for piece in pieces:
                 if piece[0].kind is ReadingKind.THREAD:
                     self._key(number, ("stud", *reading_terms(piece[0])[0][1:]))
@@ -329,12 +329,12 @@ class _Builder:
     def _words_of_families(self) -> dict[str, frozenset[str]]:
         return {
             family.id: frozenset(reading.word for reading in _read_title(family.title) if reading.kind in _IS_SAID)
-            for family in self.snapshot.standing(Family)
+            for family in self.snapshot.active(Family)
         }
 
     def _threads(self) -> dict[int, list[ThreadEntry]]:
         threads: dict[int, list[ThreadEntry]] = defaultdict(list)
-        for row in self.snapshot.standing(Thread):
+        for row in self.snapshot.active(Thread):
             readings = _read_title(row.designation)
             size = _um(row.nominal_mm)
             if size is not None and readings and readings[0].kind is ReadingKind.THREAD:
@@ -343,7 +343,7 @@ class _Builder:
 
     def _aliases(self) -> dict[Key, list[AliasEntry]]:
         aliases: dict[Key, list[AliasEntry]] = defaultdict(list)
-        for row in self.snapshot.standing(Alias):
+        for row in self.snapshot.active(Alias):
             terms = _alias_terms(row.words)
             if terms:
                 aliases[min(terms, key=str)].append(AliasEntry(row, terms))

@@ -85,7 +85,7 @@ class Piece(NamedTuple):
 # How much a piece counts: numbers decide, words narrow down; what cannot even be read hardly matters.
 _IMPORTANCE = MappingProxyType({ReadingKind.ANGLE: 0.8, ReadingKind.WORD: 0.5, ReadingKind.UNREAD: 0.25})
 _MEASURED = frozenset(
-    (ReadingKind.SIZE, ReadingKind.PAIR, ReadingKind.THREAD, ReadingKind.RING_CODE, ReadingKind.DASH_SIZE)
+    (ReadingKind.SIZE, ReadingKind.PAIR, ReadingKind.THREAD, ReadingKind.O_RING_CODE, ReadingKind.DASH_SIZE)
 )
 # How surely a size without further words means this column. They order answers; nothing is dropped for them.
 _BARE_COLUMNS = MappingProxyType(
@@ -97,13 +97,13 @@ _BARE_COLUMNS = MappingProxyType(
         "tube_od_mm": 0.8,
         "tube_id_mm": 0.8,
         "title": 0.8,
-        "ring_id_mm": 0.7,
+        "o_ring_id_mm": 0.7,
     }
 )
 _NAME_COLUMNS = frozenset(("nominal", "title"))  # names, not dimensions: nothing lies near them
 _MEANT_COLUMNS: Mapping[Diameter, Mapping[str, float]] = MappingProxyType(
     {
-        Diameter.INSIDE: MappingProxyType({"id_mm": 1.0, "tube_id_mm": 0.85, "ring_id_mm": 0.75}),
+        Diameter.INSIDE: MappingProxyType({"id_mm": 1.0, "tube_id_mm": 0.85, "o_ring_id_mm": 0.75}),
         Diameter.OUTSIDE: MappingProxyType({"od_mm": 1.0, "tube_od_mm": 0.85}),
     }
 )
@@ -112,12 +112,12 @@ _PAIR_COLUMNS = MappingProxyType(
         "id_mm od_mm": 0.98,
         "od_mm id_mm": 0.98,
         "od_mm wall_mm": 0.95,
-        "ring_id_mm section_mm": 0.95,
+        "o_ring_id_mm section_mm": 0.95,
         "tube_id_mm tube_od_mm": 0.85,
     }
 )
 _THREAD_ROLES = MappingProxyType({"thread": 1.0, "port": 0.9, "external": 0.8, "internal": 0.8})
-_STUD_RING = 0.75  # a ring named for the thread of its stud
+_STUD_O_RING = 0.75  # an O-ring named for the thread of its stud
 _RELATIONS = MappingProxyType({Relation.SAME: 1.0, Relation.ALSO_SOLD_AS: 0.8, Relation.OFTEN_CONFUSED: 0.5})
 _NUDGES = MappingProxyType({Relation.SAME: 0.02, Relation.ALSO_SOLD_AS: 0.01, Relation.OFTEN_CONFUSED: -0.02})
 _SWAPPED = 0.01  # taken off where the order of a pair is not that of the part's own name
@@ -248,7 +248,7 @@ class _Options:
                 return self._word(reading)
             case ReadingKind.ANGLE:
                 return self._plain(reading, ("angle", reading.angle_deg or 0), "angle_deg")
-            case ReadingKind.RING_CODE:
+            case ReadingKind.O_RING_CODE:
                 return self._plain(reading, (reading.kind.value, reading.word), "designation")
         return iter(())
 
@@ -297,7 +297,7 @@ class _Options:
 
     def _thread(self, reading: Reading) -> Iterator[Option]:
         stud = self._built.posting(("stud", *reading_terms(reading)[0][1:]))
-        yield Option(_STUD_RING, stud, Match(reading, "designation"))
+        yield Option(_STUD_O_RING, stud, Match(reading, "designation"))
         for entry in self._built.threads.get(micrometres(reading.lengths[0]), ()):
             for relation, alias_id in self._called(reading, entry):
                 yield from self._thread_roles(reading, entry.row.id, relation, alias_id)

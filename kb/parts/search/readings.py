@@ -18,7 +18,7 @@ class ReadingKind(StrEnum):
     THREAD = "thread"
     SIZE = "size"
     PAIR = "pair"
-    RING_CODE = "ring-code"
+    O_RING_CODE = "o-ring-code"
     DASH_SIZE = "dash-size"
     ANGLE = "angle"
     WORD = "word"
@@ -57,7 +57,7 @@ class Reading:
         likelihood: 1 for the likeliest reading of a piece, less for others; it orders answers and is no probability.
         piece: number of the piece; readings with the same number are alternatives.
         lengths: the size; both sizes of a pair as written; nominal size and pitch of a thread.
-        word: the word, the id, the ring code, the dash size with its sign (`an 6`), or the sign of the thread system
+        word: the word, the id, the O-ring code, the dash size with its sign (`an 6`), or the sign of the thread system
             (empty: a pipe size of any system).
         threads_per_inch: as written after a thread size.
         angle_deg: the angle of an angle reading.

@@ -76,7 +76,7 @@ def find(index: FindIndex, words: str, kind: str | None, limit: int) -> FindResu
         limit: most candidates to return.
 
     Returns:
-        Candidates with reasons; none, with the nearest known words, if nothing suits. Never raises for odd text.
+        Candidates with reasons; none, with the nearest known words, if nothing matches. Never raises for odd text.
 
     >>> from kb.load import load_tables
     >>> from kb.store.snapshot import Snapshot
@@ -95,7 +95,7 @@ def find(index: FindIndex, words: str, kind: str | None, limit: int) -> FindResu
     scorer = Scorer(built, pieces_of(index, readings), nudges, whole).with_nearest_sizes(low, high)
     best = _best(index, scorer.scored(low, high), limit)
     candidates = tuple(_judged(index, scorer, score, number) for score, number in best)
-    taken = tuple(reading for piece in scorer.pieces for reading in _told(piece, candidates))
+    taken = tuple(reading for piece in scorer.pieces for reading in _answered_readings(piece, candidates))
     return FindResult(words, taken, candidates, () if candidates else _nearest(built, words))
 
 
@@ -114,7 +114,7 @@ def _judged(index: FindIndex, scorer: Scorer, score: float, number: int) -> Cand
     return _candidate(index, number, score, why, tuple(missed))
 
 
-def _told(piece: Piece, candidates: tuple[Candidate, ...]) -> tuple[Reading, ...]:
+def _answered_readings(piece: Piece, candidates: tuple[Candidate, ...]) -> tuple[Reading, ...]:
     """Return what a piece was taken for, with a note if no candidate answers it."""
     first = piece.readings[0]
     is_said = {Note.NOTHING_KNOWN, Note.NO_SUCH_SIZE} & set(first.notes)

@@ -1,7 +1,7 @@
 """Spec-sheet words to readings: what every piece of `3/8 barb G 1/4` or `13mm OD acrylic` can be.
 
-Owns: the closed grammar of threads, sizes, pairs of sizes, ring codes, angles and words, and which reading of an
-ambiguous piece is likelier. Does not own: single lengths (`schemas/columns/sizes.py`) or meeting rows
+Owns: the closed grammar of threads, sizes, pairs of sizes, O-ring size codes, angles and words, and which reading of an
+ambiguous piece is likelier. Does not own: single lengths (`schemas/columns/sizes.py`) or matching rows
 (`kb/parts/search/matches.py`). Numbers stay exact fractions; what the grammar does not know is handed back as unread,
 never guessed at.
 """
@@ -25,7 +25,7 @@ LONGEST_WORDS = 80
 # How much less likely the second reading of an ambiguous piece is. They order answers; nothing is dropped for them.
 _OTHER_SHAPE = 0.7  # `3/8` as 3 x 8 mm, `10/16` as 5/8 in
 _OTHER_UNIT = 0.7  # `10` as 10 in
-_OTHER_MEANING = 0.6  # `1/4` as a pipe thread of any system, `111` as a ring code, `90` as an angle
+_OTHER_MEANING = 0.6  # `1/4` as a pipe thread of any system, `111` as an O-ring code, `90` as an angle
 _GRADE_LIKELIHOOD = 0.9  # `316` as a word of a title: few sizes are written with three figures
 _LARGEST_ANGLE_DEG = 180
 _HALF_AND_HALF = "50/50"  # equal parts of two liquids
@@ -89,8 +89,8 @@ _METRIC = _compiled(
 )
 _UNIFIED = _compiled(rf"(?:un[cfs]? ?)?(?P<size>{_FRACTION}) ?{_UNIT}? ?- ?(?P<tpi>\d{{1,2}})(?: ?un[cfs]?)?")
 _UNIFIED_SIZE = _compiled(rf"(?:unf|unc|uns) ?(?P<before>{_FRACTION})|(?P<size>{_FRACTION}) ?{_UNIT}? ?(?:unf|unc|uns)")
-_RING = _compiled(r"(?:as ?-?568[a-z]?|iso ?3601(?:-1)?)[ -]+(?P<named>\d{3})|(?P<bare>0\d\d)")
-_RING_DASH = re.compile(r"(?<![^\s(])-(?P<named>\d{3})" + _END)
+_O_RING = _compiled(r"(?:as ?-?568[a-z]?|iso ?3601(?:-1)?)[ -]+(?P<named>\d{3})|(?P<bare>0\d\d)")
+_O_RING_DASH = re.compile(r"(?<![^\s(])-(?P<named>\d{3})" + _END)
 _ANGLE = _compiled(r"(?P<angle>\d{1,3}) ?-?(?:°|deg(?:rees?)?)")
 _PAIR = _compiled(
     rf"(?P<first>{_NUMBER}) ?(?P<first_unit>{_UNIT})? ?(?P<between>x|by|/|-) ?"
@@ -210,12 +210,12 @@ def _unified_size(match: re.Match[str]) -> tuple[Reading, ...]:
     return _thread(match, "un", length) if length else ()
 
 
-def _ring(match: re.Match[str]) -> tuple[Reading, ...]:
-    return (Reading(ReadingKind.RING_CODE, match[0], word=match["named"] or match["bare"]),)
+def _o_ring(match: re.Match[str]) -> tuple[Reading, ...]:
+    return (Reading(ReadingKind.O_RING_CODE, match[0], word=match["named"] or match["bare"]),)
 
 
-def _ring_dash(match: re.Match[str]) -> tuple[Reading, ...]:
-    return (Reading(ReadingKind.RING_CODE, match[0], word=match["named"]),)
+def _o_ring_dash(match: re.Match[str]) -> tuple[Reading, ...]:
+    return (Reading(ReadingKind.O_RING_CODE, match[0], word=match["named"]),)
 
 
 def _angle(match: re.Match[str]) -> tuple[Reading, ...]:
@@ -315,14 +315,14 @@ def _pipe_sizes(sizes: tuple[Reading, ...]) -> tuple[Reading, ...]:
 
 
 def _bare_number(text: str, number: str) -> tuple[Reading, ...]:
-    """Return what a number without unit can be besides a size: a grade of metal, an angle, a ring code."""
+    """Return what a number without unit can be besides a size: a grade of metal, an angle, an O-ring code."""
     found: list[Reading] = []
     if _GRADE.fullmatch(number):
         found.append(Reading(ReadingKind.WORD, text, _GRADE_LIKELIHOOD, word=number))
     if number.isdecimal() and 0 < int(number) <= _LARGEST_ANGLE_DEG:
         found.append(Reading(ReadingKind.ANGLE, text, _OTHER_MEANING, angle_deg=int(number)))
     if number.isdecimal() and len(number) == len("000"):
-        found.append(Reading(ReadingKind.RING_CODE, text, _OTHER_MEANING, word=number))
+        found.append(Reading(ReadingKind.O_RING_CODE, text, _OTHER_MEANING, word=number))
     return tuple(found)
 
 
@@ -386,7 +386,7 @@ _AT_LETTERS: tuple[_Rule, ...] = (
     (_METRIC, _metric),
     (_UNIFIED, _unified),
     (_UNIFIED_SIZE, _unified_size),
-    (_RING, _ring),
+    (_O_RING, _o_ring),
     (_SIZE, _size),
     (_BOTH_SIDES, _both_sides),
     (_DASH_SIZE, _dash_size),
@@ -396,8 +396,8 @@ _AT_NUMBERS: tuple[_Rule, ...] = (
     (_PIPE_AFTER, _pipe_after),
     (_UNIFIED, _unified),
     (_UNIFIED_SIZE, _unified_size),
-    (_RING, _ring),
-    (_RING_DASH, _ring_dash),
+    (_O_RING, _o_ring),
+    (_O_RING_DASH, _o_ring_dash),
     (_DASH_SIZE, _dash_size),
     (_SHARE, _share),
     (_NUMBER_OF, _number_of),

@@ -11,17 +11,17 @@ from kb.compatibility.pair import decide_pair
 from kb.compatibility.partner_candidates import PartnerIndex
 from kb.parts.part import Part
 from kb.parts.resolver import Resolver
-from kb.report.answers.evidence import tell_joint
+from kb.report.answers.evidence import report_joint
 from kb.report.sentences.findings import joint_sentence
 from kb.store.snapshot import Snapshot
-from schemas.answers.answers import BetweenAnswer, ChainTold
+from schemas.answers.answers import BetweenAnswer, FittingChain
 from schemas.questions.questions import BetweenQuestion
 
 
 def answer_between(
     snapshot: Snapshot, resolver: Resolver, index: PartnerIndex, question: BetweenQuestion
 ) -> BetweenAnswer:
-    """Return what leads from one part to the other: fewest fittings first, then mildest verdict, then simplest.
+    """Return what leads from one part to the other: fewest fittings first, then best verdict, then simplest.
 
     Args:
         snapshot: the knowledge.
@@ -39,12 +39,12 @@ def answer_between(
         a=a.id,
         b=b.id,
         direct=decide_pair(snapshot, a, b, {}).verdict,
-        chains=tuple(_tell(snapshot, chain, (a, b)) for chain in chains),
+        chains=tuple(_report(snapshot, chain, (a, b)) for chain in chains),
         reason=None if chains else "No chain of up to three fittings in the tables leads from one to the other.",
     )
 
 
-def _tell(snapshot: Snapshot, chain: Chain, asked: tuple[Part, Part]) -> ChainTold:
+def _report(snapshot: Snapshot, chain: Chain, asked: tuple[Part, Part]) -> FittingChain:
     ends = (
         (asked[0].elements[chain.first.met], chain.first.used),
         *chain.middle,
@@ -52,9 +52,9 @@ def _tell(snapshot: Snapshot, chain: Chain, asked: tuple[Part, Part]) -> ChainTo
     )
     joints = [judge_joint(snapshot, *pair, {}) for pair in ends]
     findings = [finding for joint in joints for finding in joint.findings]
-    return ChainTold(
+    return FittingChain(
         parts=tuple(fitting.id for fitting in chain.fittings),
         verdict=chain.verdict,
-        joints=tuple(tell_joint(joint) for joint in joints),
+        joints=tuple(report_joint(joint) for joint in joints),
         reason=joint_sentence(snapshot, findings),
     )

@@ -13,22 +13,24 @@ from typing import Any, TypeVar
 from kb.compatibility.joints.joint import Joint
 from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import ConditionCheck, Fact, Finding, LimitCheck, Missing, Node, Number, RuleHit
-from kb.report.sentences.findings import finding_mend, finding_sentence
+from kb.report.sentences.findings import finding_remedy, finding_sentence
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import (
-    CautionTold,
-    ConditionTold,
-    DisputeTold,
-    FactTold,
-    FindingTold,
-    JointTold,
-    LimitTold,
-    MissingTold,
-    QuantityTold,
-    RuleTold,
-    SourceTold,
+    CitedCaution,
+    CitedCondition,
+    CitedDispute,
+    CitedFact,
+    CitedLimit,
+    CitedRule,
+    CitedSource,
+    JointVerdict,
+    MissingValue,
+    QuantityValue,
 )
-from schemas.answers.assumed import AssumedTold
+from schemas.answers.answers import (
+    Finding as FindingAnswer,
+)
+from schemas.answers.assumed import AssumedValue
 from schemas.tables.assumptions import Assumption
 from schemas.tables.cautions import Caution
 from schemas.tables.disputes import Dispute
@@ -36,93 +38,95 @@ from schemas.tables.quantities import Quantity
 from schemas.tables.sources import Source
 from schemas.verdict import Verdict
 
-Ordered = TypeVar("Ordered", Finding, FindingTold)
+Ordered = TypeVar("Ordered", Finding, FindingAnswer)
 
 
-def tell_findings(snapshot: Snapshot, findings: Iterable[Finding]) -> tuple[FindingTold, ...]:
+def report_findings(snapshot: Snapshot, findings: Iterable[Finding]) -> tuple[FindingAnswer, ...]:
     """Return findings in the shape of answers, the most severe first, otherwise in the order they were found."""
-    return tuple(_tell_finding(snapshot, finding) for finding in in_telling_order(findings))
+    return tuple(_report_finding(snapshot, finding) for finding in in_report_order(findings))
 
 
-def in_telling_order(findings: Iterable[Ordered]) -> list[Ordered]:
-    """Return findings in the order in which they are told: the most severe first, otherwise as they were found."""
+def in_report_order(findings: Iterable[Ordered]) -> list[Ordered]:
+    """Return findings in the order in which they are reported: the most severe first, otherwise as they were found."""
     found = list(findings)
     if len(found) > 1:
         found.sort(key=_weight, reverse=True)
     return found
 
 
-def _weight(finding: Finding | FindingTold) -> tuple[int, bool]:
+def _weight(finding: Finding | FindingAnswer) -> tuple[int, bool]:
     return finding.verdict.severity, finding.code != RULE_NOT_MET
 
 
-def without_idle_mends(findings: tuple[FindingTold, ...], verdict: Verdict) -> tuple[FindingTold, ...]:
-    """Return the findings of an incompatible joint without the mends of lesser faults: those would mend nothing."""
+def without_idle_remedies(findings: tuple[FindingAnswer, ...], verdict: Verdict) -> tuple[FindingAnswer, ...]:
+    """Return the findings of an incompatible joint without remedies of lesser faults: those would fix nothing."""
     if verdict is not Verdict.INCOMPATIBLE:
         return findings
     return tuple(
-        one if one.verdict is Verdict.INCOMPATIBLE else one.model_copy(update={"mend": None}) for one in findings
+        one if one.verdict is Verdict.INCOMPATIBLE else one.model_copy(update={"remedy": None}) for one in findings
     )
 
 
-def tell_cautions(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[CautionTold, ...]:
+def report_cautions(snapshot: Snapshot, findings: Iterable[FindingAnswer]) -> tuple[CitedCaution, ...]:
     """Return every caution that the findings name, once each, in the order of their ids."""
     ids = sorted({caution for finding in findings for caution in finding.cautions})
     rows = (snapshot.get(Caution, caution) for caution in ids)
-    return tuple(map(tell_caution, rows))
+    return tuple(map(report_caution, rows))
 
 
-def tell_caution(row: Caution) -> CautionTold:
+def report_caution(row: Caution) -> CitedCaution:
     """Return a caution in the shape of answers."""
-    return CautionTold(id=row.id, title=row.title, text=row.text)
+    return CitedCaution(id=row.id, title=row.title, text=row.text)
 
 
-def tell_sources(snapshot: Snapshot, findings: Iterable[FindingTold]) -> tuple[SourceTold, ...]:
-    """Return every source that the findings stand on, or that speaks against them, once each, by id."""
+def report_sources(snapshot: Snapshot, findings: Iterable[FindingAnswer]) -> tuple[CitedSource, ...]:
+    """Return every source that the findings cite, or that speaks against them, once each, by id."""
     ids = sorted(
         {source for one in findings for source in (*one.sources, *(dispute.source for dispute in one.disputes))}
     )
-    return tuple(snapshot.told.get(source, partial(_tell_source_by_id, snapshot, source)) for source in ids)
+    return tuple(snapshot.reported.get(source, partial(_report_source_by_id, snapshot, source)) for source in ids)
 
 
-def tell_joint(joint: Joint) -> JointTold:
+def report_joint(joint: Joint) -> JointVerdict:
     """Return a joint as one line of an answer."""
-    return JointTold(place=joint.place, verdict=joint.verdict)
+    return JointVerdict(place=joint.place, verdict=joint.verdict)
 
 
-def _tell_finding(snapshot: Snapshot, finding: Finding) -> FindingTold:
-    return FindingTold(
+def _report_finding(snapshot: Snapshot, finding: Finding) -> FindingAnswer:
+    return FindingAnswer(
         code=finding.code,
         verdict=finding.verdict,
         place=finding.place,
         sentence=finding_sentence(snapshot, finding),
-        mend=finding_mend(finding),
-        mend_parts=finding.mends,
+        remedy=finding_remedy(finding),
+        remedy_parts=finding.remedies,
         cautions=tuple(dict.fromkeys(cautions_of(finding))),
         sources=tuple(sorted(set(sources_of(finding.evidence)))),
-        **_tell_evidence(snapshot, finding),
+        **_report_evidence(snapshot, finding),
     )
 
 
-def _tell_evidence(snapshot: Snapshot, finding: Finding) -> dict[str, Any]:
+def _report_evidence(snapshot: Snapshot, finding: Finding) -> dict[str, Any]:
     """Return the nodes of a finding in the shape of answers, by the field they belong to."""
-    told: dict[str, Any] = {}
+    reported: dict[str, Any] = {}
     for node in finding.evidence:
         if isinstance(node, Number):
-            told.setdefault("quantities", []).append(_tell_number(snapshot, node))
+            reported.setdefault("quantities", []).append(_report_number(snapshot, node))
         elif isinstance(node, LimitCheck):
-            told.setdefault("limits", []).append(_limit_told(snapshot, node))
+            reported.setdefault("limits", []).append(_reported_limit(snapshot, node))
         elif isinstance(node, RuleHit):
-            told.setdefault("rules", []).append(_rule_told(snapshot, node))
+            reported.setdefault("rules", []).append(_reported_rule(snapshot, node))
             disputes = snapshot.disputes(node.rule.id) if finding.code != RULE_NOT_MET else ()
-            told.setdefault("disputes", []).extend(map(tell_dispute, disputes))
+            reported.setdefault("disputes", []).extend(map(report_dispute, disputes))
         elif isinstance(node, Fact):
-            told.setdefault("facts", []).append(_fact_told(snapshot, node))
+            reported.setdefault("facts", []).append(_reported_fact(snapshot, node))
         elif isinstance(node, Missing):
-            told.setdefault("missing", []).append(tell_missing(node))
+            reported.setdefault("missing", []).append(report_missing(node))
         else:
-            told.setdefault("rivals", []).extend(row for row in node.others if row not in told.get("rivals", ()))
-    return told
+            reported.setdefault("rivals", []).extend(
+                row for row in node.others if row not in reported.get("rivals", ())
+            )
+    return reported
 
 
 def cautions_of(finding: Finding) -> Iterator[str]:
@@ -135,7 +139,7 @@ def cautions_of(finding: Finding) -> Iterator[str]:
 
 
 def sources_of(nodes: Iterable[Node]) -> Iterator[str]:
-    """Yield the ids of the sources that evidence stands on; some may come twice."""
+    """Yield the ids of the sources that evidence cites; some may come twice."""
     for node in nodes:
         if isinstance(node, Fact) and node.source_id:
             yield node.source_id
@@ -148,14 +152,14 @@ def sources_of(nodes: Iterable[Node]) -> Iterator[str]:
             yield from (check.origin.source_id for check in node.conditions if check.origin is not None)
 
 
-def _fact_told(snapshot: Snapshot, fact: Fact) -> FactTold:
+def _reported_fact(snapshot: Snapshot, fact: Fact) -> CitedFact:
     """Return a fact in the shape of answers; what askers give is not kept."""
-    return snapshot.told.get(fact, partial(tell_fact, fact)) if fact.source_id else tell_fact(fact)
+    return snapshot.reported.get(fact, partial(report_fact, fact)) if fact.source_id else report_fact(fact)
 
 
-def tell_fact(fact: Fact) -> FactTold:
+def report_fact(fact: Fact) -> CitedFact:
     """Return a fact in the shape of answers."""
-    return FactTold(
+    return CitedFact(
         row=fact.row_id,
         column=fact.column,
         value=fact.value,
@@ -165,17 +169,17 @@ def tell_fact(fact: Fact) -> FactTold:
     )
 
 
-def _facts_of(snapshot: Snapshot, number: Number) -> Iterator[FactTold]:
+def _facts_of(snapshot: Snapshot, number: Number) -> Iterator[CitedFact]:
     for node in number.inputs:
         if isinstance(node, Fact):
-            yield _fact_told(snapshot, node)
+            yield _reported_fact(snapshot, node)
         else:
             yield from _facts_of(snapshot, node)
 
 
-def _tell_number(snapshot: Snapshot, number: Number) -> QuantityTold:
+def _report_number(snapshot: Snapshot, number: Number) -> QuantityValue:
     quantity = snapshot.get(Quantity, number.quantity_id)
-    return QuantityTold(
+    return QuantityValue(
         name=quantity.id,
         title=quantity.title,
         value=number.value,
@@ -185,27 +189,27 @@ def _tell_number(snapshot: Snapshot, number: Number) -> QuantityTold:
     )
 
 
-def _each_once(facts: Iterable[FactTold]) -> tuple[FactTold, ...]:
+def _each_once(facts: Iterable[CitedFact]) -> tuple[CitedFact, ...]:
     return tuple({(fact.row, fact.column, fact.value): fact for fact in facts}.values())
 
 
-def _limit_told(snapshot: Snapshot, check: LimitCheck) -> LimitTold:
-    told: LimitTold = snapshot.told.get((check.limit.id, check.holds), partial(tell_limit, check))
-    return told
+def _reported_limit(snapshot: Snapshot, check: LimitCheck) -> CitedLimit:
+    reported: CitedLimit = snapshot.reported.get((check.limit.id, check.holds), partial(report_limit, check))
+    return reported
 
 
-def _rule_told(snapshot: Snapshot, hit: RuleHit) -> RuleTold:
+def _reported_rule(snapshot: Snapshot, hit: RuleHit) -> CitedRule:
     """Return a rule in the shape of answers; what its conditions say depends on the question and is not kept."""
     if hit.conditions:
-        return tell_rule(hit)
-    told: RuleTold = snapshot.told.get((hit.rule.id, hit.subject_id, hit.object_id), partial(tell_rule, hit))
-    return told
+        return report_rule(hit)
+    reported: CitedRule = snapshot.reported.get((hit.rule.id, hit.subject_id, hit.object_id), partial(report_rule, hit))
+    return reported
 
 
-def tell_limit(check: LimitCheck) -> LimitTold:
+def report_limit(check: LimitCheck) -> CitedLimit:
     """Return a limit, and whether it holds, in the shape of answers."""
     limit = check.limit
-    return LimitTold(
+    return CitedLimit(
         id=limit.id,
         comparison=limit.comparison.value,
         value=limit.value,
@@ -218,17 +222,17 @@ def tell_limit(check: LimitCheck) -> LimitTold:
     )
 
 
-def tell_rule(hit: RuleHit) -> RuleTold:
+def report_rule(hit: RuleHit) -> CitedRule:
     """Return a rule with its conditions in the shape of answers."""
     rule = hit.rule
-    return RuleTold(
+    return CitedRule(
         id=rule.id,
         topic=rule.topic.value,
         subject=hit.subject_id,
         object=hit.object_id,
         verdict=rule.verdict,
         reason=rule.reason,
-        conditions=tuple(_tell_condition(check) for check in hit.conditions),
+        conditions=tuple(_report_condition(check) for check in hit.conditions),
         applies=all(check.holds is not False for check in hit.conditions),
         source=rule.source_id,
         locator=rule.locator,
@@ -238,9 +242,9 @@ def tell_rule(hit: RuleHit) -> RuleTold:
     )
 
 
-def _tell_condition(check: ConditionCheck) -> ConditionTold:
+def _report_condition(check: ConditionCheck) -> CitedCondition:
     row = check.condition
-    return ConditionTold(
+    return CitedCondition(
         id=row.id,
         quantity=row.quantity_id,
         operator=row.operator.value,
@@ -252,9 +256,9 @@ def _tell_condition(check: ConditionCheck) -> ConditionTold:
     )
 
 
-def tell_dispute(row: Dispute) -> DisputeTold:
+def report_dispute(row: Dispute) -> CitedDispute:
     """Return what a source says against a rule in the shape of answers."""
-    return DisputeTold(
+    return CitedDispute(
         id=row.id,
         rule=row.rule_id,
         verdict=row.verdict,
@@ -265,18 +269,18 @@ def tell_dispute(row: Dispute) -> DisputeTold:
     )
 
 
-def tell_missing(missing: Missing) -> MissingTold:
+def report_missing(missing: Missing) -> MissingValue:
     """Return what is missing in the shape of answers."""
-    return MissingTold(subject=missing.subject, what=missing.what, column=missing.column or None)
+    return MissingValue(subject=missing.subject, what=missing.what, column=missing.column or None)
 
 
-def _tell_source_by_id(snapshot: Snapshot, source_id: str) -> SourceTold:
-    return tell_source(snapshot.get(Source, source_id))
+def _report_source_by_id(snapshot: Snapshot, source_id: str) -> CitedSource:
+    return report_source(snapshot.get(Source, source_id))
 
 
-def tell_source(row: Source) -> SourceTold:
+def report_source(row: Source) -> CitedSource:
     """Return a source in the shape of answers."""
-    return SourceTold(
+    return CitedSource(
         id=row.id,
         kind=row.kind.value,
         title=row.title,
@@ -287,10 +291,10 @@ def tell_source(row: Source) -> SourceTold:
     )
 
 
-def tell_assumed(snapshot: Snapshot, rows: Iterable[Assumption]) -> tuple[AssumedTold, ...]:
+def report_assumed(snapshot: Snapshot, rows: Iterable[Assumption]) -> tuple[AssumedValue, ...]:
     """Return assumptions in the shape of answers, once each, by id."""
     return tuple(
-        AssumedTold(
+        AssumedValue(
             quantity=row.quantity_id,
             title=snapshot.get(Quantity, row.quantity_id).title,
             value=row.value,

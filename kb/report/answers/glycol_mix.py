@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from kb.compatibility.materials.glycol_mix import GlycolMix
 from kb.formulas.coolant.glycol import LIBRARY
-from kb.report.answers.evidence import tell_cautions, tell_findings, tell_sources
+from kb.report.answers.evidence import report_cautions, report_findings, report_sources
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import MixAnswer
 from schemas.questions.questions import MixQuestion
@@ -21,7 +21,7 @@ def answer_mix(snapshot: Snapshot, question: MixQuestion, mix: GlycolMix) -> Mix
         question: what was asked.
         mix: what was found.
     """
-    told = tell_findings(snapshot, mix.findings)
+    reported = report_findings(snapshot, mix.findings)
     return MixAnswer(
         kb_version=snapshot.version,
         glycol=question.glycol,
@@ -29,8 +29,8 @@ def answer_mix(snapshot: Snapshot, question: MixQuestion, mix: GlycolMix) -> Mix
         glycol_percent_mass=mix.glycol_percent_mass,
         temperature_c=question.temperature_c,
         library=LIBRARY,
-        findings=told,
-        cautions=tell_cautions(snapshot, told),
-        sources=tell_sources(snapshot, told),
+        findings=reported,
+        cautions=report_cautions(snapshot, reported),
+        sources=report_sources(snapshot, reported),
         **mix.properties._asdict(),
     )

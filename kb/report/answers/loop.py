@@ -12,19 +12,20 @@ from typing import Any
 
 from kb.evidence.tree import Finding
 from kb.loops.judge import LoopDecision
-from kb.report.answers.evidence import in_telling_order, tell_cautions, tell_findings, tell_sources
-from kb.report.sections.chemistry import tell_chemistry
+from kb.report.answers.evidence import in_report_order, report_cautions, report_findings, report_sources
+from kb.report.sections.chemistry import report_chemistry
 from kb.report.sentences.findings import joint_sentence, loop_summary, row_name
 from kb.store.snapshot import Snapshot
-from schemas.answers.answers import CautionTold, FindingTold
-from schemas.answers.fill import FillTold
-from schemas.answers.loop import LoopAnswer, LoopJointTold, NeededTold, SectionTold
+from schemas.answers.answers import CitedCaution
+from schemas.answers.answers import Finding as FindingAnswer
+from schemas.answers.fill import FillSection
+from schemas.answers.loop import LoopAnswer, LoopJoint, PartsListLine, SectionVerdict
 from schemas.questions.choices import Section
 from schemas.verdict import Verdict, worst
 
 
 def answer_loop(snapshot: Snapshot, decision: LoopDecision) -> LoopAnswer:
-    """Return whether a loop goes together, joint by joint, and what is missing.
+    """Return whether a loop can be assembled, joint by joint, and what is missing.
 
     Args:
         snapshot: the knowledge.
@@ -32,27 +33,27 @@ def answer_loop(snapshot: Snapshot, decision: LoopDecision) -> LoopAnswer:
     """
     question, found = decision.loop.question, decision.findings
     sections = tuple(
-        SectionTold(section=section, verdict=worst(one.verdict for one in findings))
+        SectionVerdict(section=section, verdict=worst(one.verdict for one in findings))
         for section, findings in found.items()
     )
     verdict = worst(one.verdict for one in sections)
     shown = {section: _shown(findings, question.detail) for section, findings in found.items()}
     faults = [finding for findings in shown.values() for finding in findings]
-    told = _told_findings(snapshot, shown)
-    duties = _duties(snapshot, decision)
+    reported = _reported_findings(snapshot, shown)
+    results = _duties(snapshot, decision)
     return LoopAnswer(
         kb_version=snapshot.version,
         verdict=verdict,
         summary=loop_summary(verdict, question.name, [*found], len(decision.joints), faults),
-        findings=told,
-        cautions=_with_cautions_of_filling(tell_cautions(snapshot, told), duties.get("fill")),
-        sources=tell_sources(snapshot, told),
+        findings=reported,
+        cautions=_with_cautions_of_filling(report_cautions(snapshot, reported), results.get("fill")),
+        sources=report_sources(snapshot, reported),
         name=question.name,
         sections=sections,
         joints=tuple(_joints(snapshot, decision)),
-        needed=tuple(_needed(snapshot, decision)) if Section.JOINTS in found else (),
-        chemistry=tell_chemistry(snapshot, decision.chemistry) if decision.chemistry is not None else None,
-        **duties,
+        parts_list=tuple(_parts_list(snapshot, decision)) if Section.JOINTS in found else (),
+        chemistry=report_chemistry(snapshot, decision.chemistry) if decision.chemistry is not None else None,
+        **results,
     )
 
 
@@ -60,58 +61,58 @@ def _shown(findings: Iterable[Finding], detail: str) -> list[Finding]:
     return [one for one in findings if detail == "all" or one.verdict is not Verdict.COMPATIBLE]
 
 
-def _told_findings(snapshot: Snapshot, shown: Mapping[Section, Sequence[Finding]]) -> tuple[FindingTold, ...]:
+def _reported_findings(snapshot: Snapshot, shown: Mapping[Section, Sequence[Finding]]) -> tuple[FindingAnswer, ...]:
     """Return findings with their sections, the most severe of all sections first."""
-    told = (
+    reported = (
         one.model_copy(update={"section": section.value})
         for section, findings in shown.items()
-        for one in tell_findings(snapshot, findings)
+        for one in report_findings(snapshot, findings)
     )
-    return tuple(in_telling_order(told))
+    return tuple(in_report_order(reported))
 
 
 def _duties(snapshot: Snapshot, decision: LoopDecision) -> dict[str, Any]:
     """Return the computed sections, by field of the answer."""
-    duty = decision.duty
-    if duty is None:
+    performance = decision.performance
+    if performance is None:
         return {}
-    from kb.report.sections.fill import tell_fill  # noqa: PLC0415 - their libraries take long to import
-    from kb.report.sections.flow import tell_flow  # noqa: PLC0415
-    from kb.report.sections.heat import tell_heat  # noqa: PLC0415
-    from kb.report.sections.space import tell_space  # noqa: PLC0415
+    from kb.report.sections.fill import report_fill  # noqa: PLC0415 - their libraries take long to import
+    from kb.report.sections.flow import report_flow  # noqa: PLC0415
+    from kb.report.sections.heat import report_heat  # noqa: PLC0415
+    from kb.report.sections.space import report_space  # noqa: PLC0415
 
     return {
-        "flow": tell_flow(snapshot, duty.flow) if duty.flow is not None else None,
-        "heat": tell_heat(snapshot, duty.heat) if duty.heat is not None else None,
-        "fill": tell_fill(snapshot, duty.fill) if duty.fill is not None else None,
-        "space": tell_space(snapshot, duty.space) if duty.space is not None else None,
+        "flow": report_flow(snapshot, performance.flow) if performance.flow is not None else None,
+        "heat": report_heat(snapshot, performance.heat) if performance.heat is not None else None,
+        "fill": report_fill(snapshot, performance.fill) if performance.fill is not None else None,
+        "space": report_space(snapshot, performance.space) if performance.space is not None else None,
     }
 
 
-def _joints(snapshot: Snapshot, decision: LoopDecision) -> Iterator[LoopJointTold]:
+def _joints(snapshot: Snapshot, decision: LoopDecision) -> Iterator[LoopJoint]:
     for run, joint in decision.joints:
         sentence = joint_sentence(snapshot, joint.findings)
-        yield LoopJointTold(place=joint.place, run=run, verdict=joint.verdict, sentence=sentence)
+        yield LoopJoint(place=joint.place, run=run, verdict=joint.verdict, sentence=sentence)
 
 
-def _with_cautions_of_filling(cautions: tuple[CautionTold, ...], fill: FillTold | None) -> tuple[CautionTold, ...]:
+def _with_cautions_of_filling(cautions: tuple[CitedCaution, ...], fill: FillSection | None) -> tuple[CitedCaution, ...]:
     """Return all cautions by id: steps of filling and testing carry theirs whether or not a finding does."""
     every = {one.id: one for one in (*cautions, *(fill.cautions if fill is not None else ()))}
     return tuple(every[one] for one in sorted(every))
 
 
-def _needed(snapshot: Snapshot, decision: LoopDecision) -> Iterator[NeededTold]:
+def _parts_list(snapshot: Snapshot, decision: LoopDecision) -> Iterator[PartsListLine]:
     named: Counter[str] = sum((run.parts for run in decision.runs), Counter())
     suggested = Counter(part for run in decision.runs for part in run.suggested)
     named.update(one.is_ for one in decision.loop.question.parts.values() if one.is_ is not None)
     for part, count in sorted(named.items()):
-        yield NeededTold(part=part, title=row_name(snapshot, part), count=count, suggested=False)
+        yield PartsListLine(part=part, title=row_name(snapshot, part), count=count, suggested=False)
     for part, count in sorted(suggested.items()):
-        yield NeededTold(part=part, title=row_name(snapshot, part), count=count, suggested=True)
-    yield from _tubes_needed(snapshot, decision)
+        yield PartsListLine(part=part, title=row_name(snapshot, part), count=count, suggested=True)
+    yield from _tubes_parts_list(snapshot, decision)
 
 
-def _tubes_needed(snapshot: Snapshot, decision: LoopDecision) -> Iterator[NeededTold]:
+def _tubes_parts_list(snapshot: Snapshot, decision: LoopDecision) -> Iterator[PartsListLine]:
     counts: Counter[str] = Counter()
     lengths: dict[str, float] = {}
     for run in decision.loop.runs:
@@ -121,4 +122,4 @@ def _tubes_needed(snapshot: Snapshot, decision: LoopDecision) -> Iterator[Needed
             lengths[key] = lengths.get(key, 0.0) + (run.asked.length_mm or 0.0)
     for part, count in sorted(counts.items()):
         title = row_name(snapshot, part)
-        yield NeededTold(part=part, title=title, count=count, length_mm=lengths[part] or None, suggested=False)
+        yield PartsListLine(part=part, title=title, count=count, length_mm=lengths[part] or None, suggested=False)

@@ -8,38 +8,44 @@ from __future__ import annotations
 from kb.compatibility.joints.joint import Joint
 from kb.compatibility.pair import PairDecision
 from kb.parts.part import Part
-from kb.report.answers.evidence import tell_cautions, tell_findings, tell_joint, tell_sources, without_idle_mends
+from kb.report.answers.evidence import (
+    report_cautions,
+    report_findings,
+    report_joint,
+    report_sources,
+    without_idle_remedies,
+)
 from kb.report.sentences.findings import pair_summary, part_name
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import PairAnswer
 
 
 def answer_pair(
-    snapshot: Snapshot, parts: tuple[Part, Part], decision: PairDecision, mends: tuple[str, ...]
+    snapshot: Snapshot, parts: tuple[Part, Part], decision: PairDecision, remedies: tuple[str, ...]
 ) -> PairAnswer:
-    """Return whether two parts suit each other, with reasons, numbers and sources.
+    """Return whether two parts are compatible, with reasons, numbers and sources.
 
     Args:
         snapshot: the knowledge.
         parts: both parts.
         decision: what was decided of them.
-        mends: ids of parts that would make it right.
+        remedies: ids of parts that would make it right.
     """
     a, b = parts
-    findings = without_idle_mends(tell_findings(snapshot, decision.joint.findings), decision.verdict)
-    if mends:
-        findings = (findings[0].model_copy(update={"mend_parts": mends}), *findings[1:])
+    findings = without_idle_remedies(report_findings(snapshot, decision.joint.findings), decision.verdict)
+    if remedies:
+        findings = (findings[0].model_copy(update={"remedy_parts": remedies}), *findings[1:])
     return PairAnswer(
         kb_version=snapshot.version,
         verdict=decision.verdict,
         summary=pair_summary(decision.verdict, part_name(snapshot, a), part_name(snapshot, b)),
         findings=findings,
-        cautions=tell_cautions(snapshot, findings),
-        sources=tell_sources(snapshot, findings),
+        cautions=report_cautions(snapshot, findings),
+        sources=report_sources(snapshot, findings),
         a=a.id,
         b=b.id,
         joint=decision.joint.place,
-        others=tuple(tell_joint(joint) for joint in other_ways(decision)),
+        others=tuple(report_joint(joint) for joint in other_ways(decision)),
     )
 
 

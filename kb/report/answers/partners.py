@@ -1,4 +1,4 @@
-"""The answer about which archetypes suit a part.
+"""The answer about which archetypes fit a part.
 
 Owns: partners that were found -> `PartnersAnswer`. Does not own: finding them (`kb/compatibility/partners.py`).
 """
@@ -10,11 +10,11 @@ from kb.compatibility.partners import FoundPartners
 from kb.parts.part import Part
 from kb.report.sentences.findings import joint_sentence, row_name
 from kb.store.snapshot import Snapshot
-from schemas.answers.answers import PartnersAnswer, PartnerTold
+from schemas.answers.answers import Partner, PartnersAnswer
 
 
 def answer_partners(snapshot: Snapshot, kind: str, found: FoundPartners) -> PartnersAnswer:
-    """Return which archetypes suit a part, best first.
+    """Return which archetypes fit a part, best first.
 
     Args:
         snapshot: the knowledge.
@@ -25,15 +25,15 @@ def answer_partners(snapshot: Snapshot, kind: str, found: FoundPartners) -> Part
         kb_version=snapshot.version,
         part=found.part.id,
         kind=kind,
-        partners=tuple(_tell(snapshot, *one) for one in found.accepted),
+        partners=tuple(_report(snapshot, *one) for one in found.accepted),
         judged=found.judged,
         more=found.more,
         reason=None if found.accepted else _reason(found.part, kind, found.judged),
     )
 
 
-def _tell(snapshot: Snapshot, part_id: str, decision: PairDecision) -> PartnerTold:
-    return PartnerTold(
+def _report(snapshot: Snapshot, part_id: str, decision: PairDecision) -> Partner:
+    return Partner(
         part=part_id,
         title=row_name(snapshot, part_id),
         verdict=decision.verdict,

@@ -11,7 +11,7 @@ from kb.compatibility.joints.joint import decided_by
 from kb.compatibility.materials.ranking import Matrix, Ranked, Ranking
 from kb.report.sentences.findings import joint_sentence, row_name
 from kb.store.snapshot import Snapshot
-from schemas.answers.answers import CellTold, MatrixAnswer, SuitableAnswer, SuitableTold
+from schemas.answers.answers import MatrixAnswer, MatrixCell, RankedSubstance, SuitableAnswer
 
 
 def answer_ranking(snapshot: Snapshot, ranking: Ranking, limit: int) -> SuitableAnswer:
@@ -25,13 +25,13 @@ def answer_ranking(snapshot: Snapshot, ranking: Ranking, limit: int) -> Suitable
     return SuitableAnswer(
         kb_version=snapshot.version,
         asked=ranking.asked,
-        suitable=tuple(_tell(snapshot, one) for one in ranking.ranked[:limit]),
+        suitable=tuple(_report(snapshot, one) for one in ranking.ranked[:limit]),
         more=len(ranking.ranked) > limit,
     )
 
 
-def _tell(snapshot: Snapshot, one: Ranked) -> SuitableTold:
-    return SuitableTold(
+def _report(snapshot: Snapshot, one: Ranked) -> RankedSubstance:
+    return RankedSubstance(
         id=one.id,
         title=row_name(snapshot, one.id),
         verdict=one.verdict,
@@ -48,7 +48,7 @@ def answer_matrix(snapshot: Snapshot, matrix: Matrix) -> MatrixAnswer:
         matrix: what was decided.
     """
     cells = tuple(
-        CellTold(row=row, column=column, verdict=joint.verdict, decided_by=decided_by(joint))
+        MatrixCell(row=row, column=column, verdict=joint.verdict, decided_by=decided_by(joint))
         for (row, column), joint in zip(product(matrix.rows, matrix.columns), matrix.joints, strict=True)
     )
     return MatrixAnswer(kb_version=snapshot.version, rows=matrix.rows, columns=matrix.columns, cells=cells)

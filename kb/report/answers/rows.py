@@ -8,12 +8,12 @@ from __future__ import annotations
 from bisect import bisect_right
 
 from kb.parts.resolver import Resolver
-from kb.report.answers.evidence import tell_source
+from kb.report.answers.evidence import report_source
 from kb.report.sentences.findings import row_name
 from kb.store.digest import canonical_cell
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.answers.answers import RecordAnswer, RecordsAnswer, RecordTold, TableTold, VersionAnswer
+from schemas.answers.answers import Record, RecordAnswer, RecordsAnswer, TableSummary, VersionAnswer
 from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 from schemas.tables.sources import Source
@@ -36,9 +36,9 @@ def read_record(snapshot: Snapshot, resolver: Resolver, row_id: str) -> RecordAn
     source_id = getattr(row, "source_id", None)
     return RecordAnswer(
         kb_version=snapshot.version,
-        record=_tell(snapshot, row),
-        source=tell_source(snapshot.get(Source, source_id)) if source_id else None,
-        ends=tuple(_tell(snapshot, end) for end in snapshot.ends(row_id)),
+        record=_report(snapshot, row),
+        source=report_source(snapshot.get(Source, source_id)) if source_id else None,
+        ends=tuple(_report(snapshot, end) for end in snapshot.ends(row_id)),
     )
 
 
@@ -72,7 +72,7 @@ def read_records(
         kb_version=snapshot.version,
         table=table,
         total=len(rows),
-        records=tuple(_tell(snapshot, row) for row in page),
+        records=tuple(_report(snapshot, row) for row in page),
         next=page[-1].id if more and page else None,
     )
 
@@ -80,7 +80,7 @@ def read_records(
 def read_version(snapshot: Snapshot) -> VersionAnswer:
     """Return the version of the tables and how many rows each has."""
     tables = tuple(
-        TableTold(table=name, rows=len(snapshot.all_rows(name)), description=(row_class.__doc__ or "").strip())
+        TableSummary(table=name, rows=len(snapshot.all_rows(name)), description=(row_class.__doc__ or "").strip())
         for name, row_class in ROW_CLASSES.items()
     )
     return VersionAnswer(
@@ -88,11 +88,11 @@ def read_version(snapshot: Snapshot) -> VersionAnswer:
     )
 
 
-def _tell(snapshot: Snapshot, row: object) -> RecordTold:
+def _report(snapshot: Snapshot, row: object) -> Record:
     fields = fields_of(type(row))
     values = {field.name: getattr(row, field.name) for field in fields}
     row_id = str(values["id"])
-    return RecordTold(
+    return Record(
         id=row_id,
         table=type(row).table,  # type: ignore[attr-defined]
         title=row_name(snapshot, row_id),

@@ -8,7 +8,7 @@ from __future__ import annotations
 from kb.parts.search.search import FindResult
 from kb.report.sentences.search import reading_sentence, reason_sentence
 from kb.store.snapshot import Snapshot
-from schemas.answers.answers import CandidateTold, FindAnswer
+from schemas.answers.answers import FindAnswer, FoundPart
 
 
 def answer_find(snapshot: Snapshot, result: FindResult) -> FindAnswer:
@@ -19,7 +19,7 @@ def answer_find(snapshot: Snapshot, result: FindResult) -> FindAnswer:
         result: what was found.
     """
     candidates = tuple(
-        CandidateTold(
+        FoundPart(
             part=candidate.id,
             kind=candidate.kind,
             title=candidate.title,

@@ -12,30 +12,30 @@ from kb.compatibility.materials.wetted_surfaces import Surface
 from kb.loops.chemistry import LoopChemistry
 from kb.report.sentences.findings import joint_sentence, row_name
 from kb.store.snapshot import Snapshot
-from schemas.answers.loop import ChemistryTold, MeetingTold, SurfaceTold
+from schemas.answers.loop import ChemistrySection, SubstancePair, WettedSurface
 from schemas.tables.fluids import Fluid
 from schemas.verdict import worst
 
 
-def tell_chemistry(snapshot: Snapshot, chemistry: LoopChemistry) -> ChemistryTold:
+def report_chemistry(snapshot: Snapshot, chemistry: LoopChemistry) -> ChemistrySection:
     """Return the chemistry of a loop in the shape of answers."""
     row = chemistry.fluid.elements[0].row
     exposure = chemistry.exposure
-    return ChemistryTold(
+    return ChemistrySection(
         fluid=chemistry.fluid.base_id or chemistry.fluid.id,
         verdict=worst(finding.verdict for finding in chemistry.findings),
-        surfaces=tuple(_tell_surface(snapshot, surface) for surface in chemistry.surfaces),
-        contacts=_tell_meetings(snapshot, exposure.contacts),
-        couples=_tell_meetings(snapshot, exposure.couples),
-        mixture=_tell_meetings(snapshot, exposure.mixture),
-        platings=_tell_meetings(snapshot, exposure.platings),
+        surfaces=tuple(_report_surface(snapshot, surface) for surface in chemistry.surfaces),
+        contacts=_report_pairs(snapshot, exposure.contacts),
+        couples=_report_pairs(snapshot, exposure.couples),
+        mixture=_report_pairs(snapshot, exposure.mixture),
+        platings=_report_pairs(snapshot, exposure.platings),
         change_after_months=row.service_interval_months if isinstance(row, Fluid) else None,
     )
 
 
-def _tell_surface(snapshot: Snapshot, surface: Surface) -> SurfaceTold:
+def _report_surface(snapshot: Snapshot, surface: Surface) -> WettedSurface:
     material = surface.material.row.id
-    return SurfaceTold(
+    return WettedSurface(
         place=surface.place,
         role=surface.role.value,
         material=material,
@@ -45,9 +45,9 @@ def _tell_surface(snapshot: Snapshot, surface: Surface) -> SurfaceTold:
     )
 
 
-def _tell_meetings(snapshot: Snapshot, joints: Iterable[Joint]) -> tuple[MeetingTold, ...]:
+def _report_pairs(snapshot: Snapshot, joints: Iterable[Joint]) -> tuple[SubstancePair, ...]:
     ordered: Sequence[Joint] = sorted(joints, key=lambda joint: -joint.verdict.severity)
     return tuple(
-        MeetingTold(place=joint.place, verdict=joint.verdict, sentence=joint_sentence(snapshot, joint.findings))
+        SubstancePair(place=joint.place, verdict=joint.verdict, sentence=joint_sentence(snapshot, joint.findings))
         for joint in ordered
     )

@@ -1,4 +1,4 @@
-"""Filling and upkeep of a loop in the shape of answers.
+"""Filling and maintenance of a loop in the shape of answers.
 
 Owns: that step. Does not own: judging (`kb/loops/fill/judge.py`) or words (`kb/report/sentences/fill.py`).
 """
@@ -7,26 +7,26 @@ from __future__ import annotations
 
 from kb.loops.coolant import LoopCoolant
 from kb.loops.fill.glycol_dose import Dose, Mix
-from kb.loops.fill.judge import FillDuty, Growth
-from kb.loops.fill.pressure_test import AirTest
+from kb.loops.fill.judge import Expansion, FillPlan
+from kb.loops.fill.pressure_test import PressureTest
 from kb.loops.fill.procedures import Task
 from kb.loops.fill.volumes import Contents
-from kb.report.answers.evidence import tell_assumed, tell_caution, tell_source
+from kb.report.answers.evidence import report_assumed, report_caution, report_source
 from kb.report.sentences.fill import LOWEST_PART, drain_reason, fill_reason
 from kb.store.snapshot import Snapshot
-from schemas.answers.answers import CautionTold, SourceTold
-from schemas.answers.band import BandTold
+from schemas.answers.answers import CitedCaution, CitedSource
 from schemas.answers.fill import (
-    AdditiveTold,
-    ExpansionTold,
-    FillTold,
-    LeakTestTold,
-    MixTold,
-    PlaceTold,
-    StepTold,
-    UpkeepTold,
-    VolumeTold,
+    AdditiveDose,
+    CoolantExpansion,
+    CoolantMix,
+    FillSection,
+    LeakTest,
+    MaintenanceTask,
+    PartVolume,
+    ProcedureStep,
+    ServicePoint,
 )
+from schemas.answers.uncertainty_range import UncertaintyRange
 from schemas.tables.cautions import Caution
 from schemas.tables.fluids import FluidBase
 from schemas.tables.procedures import Procedure
@@ -34,52 +34,52 @@ from schemas.tables.sources import Source
 from schemas.verdict import Verdict, worst
 
 
-def tell_fill(snapshot: Snapshot, duty: FillDuty) -> FillTold:
-    """Return filling and upkeep in the shape of answers.
+def report_fill(snapshot: Snapshot, plan: FillPlan) -> FillSection:
+    """Return filling and maintenance in the shape of answers.
 
     Args:
         snapshot: the knowledge.
-        duty: what was found.
+        plan: what was found.
     """
-    volume = duty.volume
-    drains = [PlaceTold(place=one.name, reason=drain_reason(one)) for one in duty.drains]
-    drains += [PlaceTold(place=name, reason=LOWEST_PART) for name in duty.lowest]
-    return FillTold(
-        verdict=worst(finding.verdict for finding in duty.findings),
+    volume = plan.volume
+    drains = [ServicePoint(place=one.name, reason=drain_reason(one)) for one in plan.drains]
+    drains += [ServicePoint(place=name, reason=LOWEST_PART) for name in plan.lowest]
+    return FillSection(
+        verdict=worst(finding.verdict for finding in plan.findings),
         volumes=tuple(_volume(one) for one in volume.contents),
-        total_ml=BandTold(low=volume.low, likely=volume.likely, high=volume.high),
+        total_ml=UncertaintyRange(low=volume.low, likely=volume.likely, high=volume.high),
         unknown_volumes=volume.unknown,
-        mix=_mix(duty, duty.mix) if duty.mix is not None else None,
-        additives=tuple(_additive(dose) for dose in duty.doses),
-        expansion=_expansion(duty, duty.growth) if duty.growth is not None else None,
-        leak_test=_leak_test(duty.test) if duty.test is not None else None,
-        fill_points=tuple(PlaceTold(place=one.name, reason=fill_reason(one)) for one in duty.fills),
+        mix=_mix(plan, plan.mix) if plan.mix is not None else None,
+        additives=tuple(_additive(dose) for dose in plan.doses),
+        expansion=_expansion(plan, plan.expansion) if plan.expansion is not None else None,
+        leak_test=_leak_test(plan.test) if plan.test is not None else None,
+        fill_ports=tuple(ServicePoint(place=one.name, reason=fill_reason(one)) for one in plan.fills),
         drain_points=tuple(drains),
-        steps=tuple(_step(snapshot, row) for row in duty.steps),
-        upkeep=tuple(_upkeep(task) for task in duty.tasks),
-        change_fluid_after_months=duty.change_months,
-        assumed=tell_assumed(snapshot, duty.assumed),
-        cautions=_cautions(snapshot, duty),
-        sources=_sources(snapshot, duty),
+        steps=tuple(_step(snapshot, row) for row in plan.steps),
+        maintenance=tuple(_maintenance(task) for task in plan.tasks),
+        change_fluid_after_months=plan.change_months,
+        assumed=report_assumed(snapshot, plan.assumed),
+        cautions=_cautions(snapshot, plan),
+        sources=_sources(snapshot, plan),
     )
 
 
-def _volume(one: Contents) -> VolumeTold:
+def _volume(one: Contents) -> PartVolume:
     is_known = one.how_known != "unknown"
-    return VolumeTold(
+    return PartVolume(
         place=one.place,
-        volume_ml=BandTold(low=one.low, likely=one.likely, high=one.high) if is_known else None,
+        volume_ml=UncertaintyRange(low=one.low, likely=one.likely, high=one.high) if is_known else None,
         how_known=one.how_known,
         row=one.fact.row_id if one.fact is not None and one.fact.source_id else None,
         tubes_ml=one.tubes_ml,
     )
 
 
-def _mix(duty: FillDuty, mix: Mix) -> MixTold:
-    contents = duty.volume.likely
+def _mix(plan: FillPlan, mix: Mix) -> CoolantMix:
+    contents = plan.volume.likely
     is_water = mix.fluid.base is FluidBase.WATER and mix.amounts is None
     coolant = mix.coolant if isinstance(mix.coolant, LoopCoolant) else None
-    return MixTold(
+    return CoolantMix(
         fluid=mix.fluid.id,
         title=mix.fluid.title,
         ready_to_use=mix.amounts is None,
@@ -89,14 +89,14 @@ def _mix(duty: FillDuty, mix: Mix) -> MixTold:
         glycol_percent_volume=coolant.volume_percent if coolant is not None else None,
         glycol_percent_mass=coolant.mass_percent if coolant is not None else None,
         freezing_point_c=mix.freezing_c,
-        buy_ml=duty.volume.high * (1 + duty.reserve.value / 100),
-        reserve_percent=duty.reserve.value,
+        buy_ml=plan.volume.high * (1 + plan.reserve.value / 100),
+        reserve_percent=plan.reserve.value,
     )
 
 
-def _additive(dose: Dose) -> AdditiveTold:
+def _additive(dose: Dose) -> AdditiveDose:
     row = dose.additive
-    return AdditiveTold(
+    return AdditiveDose(
         id=row.id,
         title=row.title,
         role=row.role,
@@ -109,22 +109,22 @@ def _additive(dose: Dose) -> AdditiveTold:
     )
 
 
-def _expansion(duty: FillDuty, growth: Growth) -> ExpansionTold:
-    judged = [one.verdict for one in duty.findings if one.code.startswith("expansion-room")]
-    return ExpansionTold(
-        from_c=growth.from_c,
-        to_c=growth.to_c,
-        to_known=growth.to_known,
-        growth_ml=growth.growth_ml,
-        growth_percent=growth.growth_ml / duty.volume.high * 100 if duty.volume.high else 0.0,
-        room_ml=growth.room_ml,
-        sealed_bar=growth.sealed_bar,
+def _expansion(plan: FillPlan, expansion: Expansion) -> CoolantExpansion:
+    judged = [one.verdict for one in plan.findings if one.code.startswith("expansion-space")]
+    return CoolantExpansion(
+        from_c=expansion.from_c,
+        to_c=expansion.to_c,
+        to_known=expansion.to_known,
+        expansion_ml=expansion.expansion_ml,
+        expansion_percent=expansion.expansion_ml / plan.volume.high * 100 if plan.volume.high else 0.0,
+        expansion_space_ml=expansion.expansion_space_ml,
+        sealed_bar=expansion.sealed_bar,
         verdict=worst(judged) if judged else Verdict.UNKNOWN,
     )
 
 
-def _leak_test(test: AirTest) -> LeakTestTold:
-    return LeakTestTold(
+def _leak_test(test: PressureTest) -> LeakTest:
+    return LeakTest(
         pressure_bar=test.pressure_bar,
         weakest=test.weakest,
         limit=test.limit.id,
@@ -133,9 +133,9 @@ def _leak_test(test: AirTest) -> LeakTestTold:
     )
 
 
-def _step(snapshot: Snapshot, row: Procedure) -> StepTold:
-    def make() -> StepTold:
-        return StepTold(
+def _step(snapshot: Snapshot, row: Procedure) -> ProcedureStep:
+    def make() -> ProcedureStep:
+        return ProcedureStep(
             id=row.id,
             stage=row.stage.value,
             position=row.position,
@@ -146,12 +146,12 @@ def _step(snapshot: Snapshot, row: Procedure) -> StepTold:
             basis=row.basis.value,
         )
 
-    return snapshot.derive(("step-told", row.id), make)
+    return snapshot.derive(("step-reported", row.id), make)
 
 
-def _upkeep(task: Task) -> UpkeepTold:
+def _maintenance(task: Task) -> MaintenanceTask:
     row = task.row
-    return UpkeepTold(
+    return MaintenanceTask(
         id=row.id,
         task=row.task.value,
         title=row.title,
@@ -166,12 +166,12 @@ def _upkeep(task: Task) -> UpkeepTold:
     )
 
 
-def _cautions(snapshot: Snapshot, duty: FillDuty) -> tuple[CautionTold, ...]:
-    named = {row.caution_id for row in duty.steps} | {task.row.caution_id for task in duty.tasks}
+def _cautions(snapshot: Snapshot, plan: FillPlan) -> tuple[CitedCaution, ...]:
+    named = {row.caution_id for row in plan.steps} | {task.row.caution_id for task in plan.tasks}
     rows = (snapshot.get(Caution, one) for one in sorted(one for one in named if one is not None))
-    return tuple(tell_caution(row) for row in rows)
+    return tuple(report_caution(row) for row in rows)
 
 
-def _sources(snapshot: Snapshot, duty: FillDuty) -> tuple[SourceTold, ...]:
-    named = {row.source_id for row in duty.steps} | {task.row.source_id for task in duty.tasks}
-    return tuple(tell_source(snapshot.get(Source, one)) for one in sorted(named))
+def _sources(snapshot: Snapshot, plan: FillPlan) -> tuple[CitedSource, ...]:
+    named = {row.source_id for row in plan.steps} | {task.row.source_id for task in plan.tasks}
+    return tuple(report_source(snapshot.get(Source, one)) for one in sorted(named))

@@ -11,62 +11,62 @@ from kb.formulas.flow.flow_path import Restriction
 from kb.formulas.flow.pump_curve import hydraulic_power_w
 from kb.formulas.flow.tube_flow import column_pressure_kpa, reynolds_number, velocity_m_per_s
 from kb.formulas.heat.coolant_film import LAMINAR_UP_TO, TURBULENT_FROM
-from kb.loops.flow.failures import FlowWhatIf, flow_what_ifs
-from kb.loops.flow.judge import FlowDuty
+from kb.loops.flow.failures import FlowFailure, flow_failure_cases
+from kb.loops.flow.judge import FlowPerformance
 from kb.loops.flow.network import STILL_L_MIN, LoopBranch
 from kb.loops.loop import LoopPart
-from kb.report.answers.evidence import tell_assumed
+from kb.report.answers.evidence import report_assumed
 from kb.report.sentences.findings import row_name
-from kb.report.sentences.flow import LEFT_OUT, regime_word, what_if_sentence
+from kb.report.sentences.flow import LEFT_OUT, failure_sentence, regime_word
 from kb.store.snapshot import Snapshot
-from schemas.answers.band import BandTold
 from schemas.answers.flow import (
-    BranchShareTold,
-    CoolantTold,
-    FlowTold,
-    FlowWhatIfTold,
-    PartFlowTold,
-    PumpFlowTold,
-    RunFlowTold,
-    SplitTold,
-    WorstPressureTold,
+    BranchShare,
+    CoolantProperties,
+    FlowFailureCase,
+    FlowSection,
+    FlowSplit,
+    PartFlow,
+    PumpFlow,
+    RunFlow,
+    WorstPressure,
 )
+from schemas.answers.uncertainty_range import UncertaintyRange
 from schemas.verdict import worst
 
 _DEVICES = frozenset({"block", "radiator", "filter", "sensor"})
 _BRANCHES_OF_A_SPLIT = 2
 
 
-def tell_flow(snapshot: Snapshot, duty: FlowDuty) -> FlowTold:
+def report_flow(snapshot: Snapshot, performance: FlowPerformance) -> FlowSection:
     """Return the flow of a loop in the shape of answers.
 
     Args:
         snapshot: the knowledge.
-        duty: what was found.
+        performance: what was found.
     """
-    teller = _Teller(snapshot, duty)
-    cases = teller.cases() if duty.states else ()
-    assumed = (*duty.network.assumed, *(case.assumed for case in cases if case.assumed is not None))
-    place = duty.worst_pressure
-    return FlowTold(
-        verdict=worst(finding.verdict for finding in duty.findings),
-        coolant=_coolant_told(duty),
-        pumps=tuple(teller.pumps()),
-        parts=tuple(teller.parts()),
-        runs=tuple(teller.runs()),
-        worst_pressure=WorstPressureTold(place=place.place, bar=place.bar) if place is not None else None,
-        splits=tuple(teller.splits()),
-        what_ifs=tuple(map(_case_told, cases)),
-        assumed=tell_assumed(snapshot, assumed),
+    reporter = _Reporter(snapshot, performance)
+    cases = reporter.cases() if performance.states else ()
+    assumed = (*performance.network.assumed, *(case.assumed for case in cases if case.assumed is not None))
+    place = performance.worst_pressure
+    return FlowSection(
+        verdict=worst(finding.verdict for finding in performance.findings),
+        coolant=_reported_coolant(performance),
+        pumps=tuple(reporter.pumps()),
+        parts=tuple(reporter.parts()),
+        runs=tuple(reporter.runs()),
+        worst_pressure=WorstPressure(place=place.place, bar=place.bar) if place is not None else None,
+        splits=tuple(reporter.splits()),
+        failure_cases=tuple(map(_reported_case, cases)),
+        assumed=report_assumed(snapshot, assumed),
         left_out=LEFT_OUT,
     )
 
 
-def _coolant_told(duty: FlowDuty) -> CoolantTold | None:
-    fluid, coolant = duty.fluid, duty.coolant
+def _reported_coolant(performance: FlowPerformance) -> CoolantProperties | None:
+    fluid, coolant = performance.fluid, performance.coolant
     if fluid is None:
         return None
-    return CoolantTold(
+    return CoolantProperties(
         title=coolant.title,
         glycol=coolant.glycol,
         glycol_percent_mass=coolant.mass_percent,
@@ -77,8 +77,8 @@ def _coolant_told(duty: FlowDuty) -> CoolantTold | None:
     )
 
 
-def _case_told(case: FlowWhatIf) -> FlowWhatIfTold:
-    return FlowWhatIfTold(
+def _reported_case(case: FlowFailure) -> FlowFailureCase:
+    return FlowFailureCase(
         what=case.what.value,
         part=case.part,
         times=case.times,
@@ -86,67 +86,69 @@ def _case_told(case: FlowWhatIf) -> FlowWhatIfTold:
         flow_then_l_min=case.then_l_min,
         least_block=case.least_block,
         least_block_l_min=case.least_block_l_min,
-        sentence=what_if_sentence(case),
+        sentence=failure_sentence(case),
     )
 
 
-class _Teller:
-    """Tells one solved loop; used once. Tells nothing of a loop that could not be solved."""
+class _Reporter:
+    """Reports one solved loop; used once. Reports nothing about a loop that could not be solved."""
 
-    def __init__(self, snapshot: Snapshot, duty: FlowDuty) -> None:
+    def __init__(self, snapshot: Snapshot, performance: FlowPerformance) -> None:
         self._snapshot = snapshot
-        self._duty = duty
-        self._parts = duty.loop.parts
-        self._branches = duty.network.branches if duty.states else {}
-        self._states = duty.states
-        self._fixed = {name for circuit in duty.network.circuits if circuit.reservoirs for name in circuit.branches}
+        self._performance = performance
+        self._parts = performance.loop.parts
+        self._branches = performance.network.branches if performance.states else {}
+        self._states = performance.states
+        self._fixed = {
+            name for circuit in performance.network.circuits if circuit.reservoirs for name in circuit.branches
+        }
 
-    def cases(self) -> tuple[FlowWhatIf, ...]:
-        """Return the what-ifs."""
-        duty = self._duty
-        assert duty.fluid is not None
-        now = duty.states[Restriction.USUAL]
-        return flow_what_ifs(self._snapshot, duty.loop, duty.network, duty.fluid, now)
+    def cases(self) -> tuple[FlowFailure, ...]:
+        """Return the failure cases."""
+        performance = self._performance
+        assert performance.fluid is not None
+        now = performance.states[Restriction.USUAL]
+        return flow_failure_cases(self._snapshot, performance.loop, performance.network, performance.fluid, now)
 
-    def pumps(self) -> Iterator[PumpFlowTold]:
+    def pumps(self) -> Iterator[PumpFlow]:
         """Yield the pumps."""
         for branch in self._of({"pump"}):
             head = _turned(self._drop(branch))
             flow = self._flow(branch)
-            yield PumpFlowTold(
+            yield PumpFlow(
                 name=branch.name,
                 title=self._title(self._parts[branch.name]),
-                speed_percent=100 * branch.way.path.pumps[0].speed,
+                speed_percent=100 * branch.flow_path.path.pumps[0].speed,
                 flow_l_min=flow,
                 head_kpa=head,
                 coolant_w=max(hydraulic_power_w(flow.likely, head.likely), 0.0),
                 inlet_kpa=self._inlet_kpa(branch),
-                curve=branch.way.said_by,
+                curve=branch.flow_path.said_by,
             )
 
-    def parts(self) -> Iterator[PartFlowTold]:
+    def parts(self) -> Iterator[PartFlow]:
         """Yield blocks, radiators, filters and sensors."""
         for branch in self._of(_DEVICES):
-            yield PartFlowTold(
+            yield PartFlow(
                 name=branch.name,
                 title=self._title(self._parts[branch.name]),
                 kind=branch.kind,
                 flow_l_min=self._flow(branch),
                 drop_kpa=self._drop(branch),
                 inlet_kpa=self._inlet_kpa(branch),
-                resistance=branch.way.said_by,
+                resistance=branch.flow_path.said_by,
             )
 
-    def runs(self) -> Iterator[RunFlowTold]:
+    def runs(self) -> Iterator[RunFlow]:
         """Yield the runs."""
-        fluid = self._duty.fluid
+        fluid = self._performance.fluid
         for branch in self._of({"run"}):
             assert fluid is not None
-            narrowest = min(branch.way.bores, key=lambda bore: bore.mm, default=None)
+            narrowest = min(branch.flow_path.bores, key=lambda bore: bore.mm, default=None)
             flow = self._flow(branch)
-            bore = branch.way.tube_mm or (narrowest.mm if narrowest is not None else None)
+            bore = branch.flow_path.tube_mm or (narrowest.mm if narrowest is not None else None)
             reynolds = reynolds_number(flow.likely, bore, fluid) if bore is not None else None
-            yield RunFlowTold(
+            yield RunFlow(
                 name=self._run_name(branch.name),
                 flow_l_min=flow,
                 drop_kpa=self._drop(branch),
@@ -157,19 +159,17 @@ class _Teller:
                 regime=regime_word(reynolds, LAMINAR_UP_TO, TURBULENT_FROM) if reynolds is not None else None,
             )
 
-    def splits(self) -> Iterator[SplitTold]:
+    def splits(self) -> Iterator[FlowSplit]:
         """Yield the places where flow divides, in the order of the branches."""
         leaving = self._leaving()
         for node, those in leaving.items():
             if len(those) >= _BRANCHES_OF_A_SPLIT:
                 whole = sum(flow for _, flow in those)
                 shares = tuple(
-                    BranchShareTold(
-                        to=self._towards(branch, leaving), share_percent=100 * flow / whole, flow_l_min=flow
-                    )
+                    BranchShare(to=self._towards(branch, leaving), share_percent=100 * flow / whole, flow_l_min=flow)
                     for branch, flow in those
                 )
-                yield SplitTold(at=node, branches=shares)
+                yield FlowSplit(at=node, branches=shares)
 
     def _leaving(self) -> dict[str, list[tuple[LoopBranch, float]]]:
         """Return, by node, the branches that take flow out of it, and their flows."""
@@ -197,24 +197,24 @@ class _Teller:
 
     def _run_name(self, name: str) -> str:
         kind, _, index = name.partition(":")
-        return self._duty.loop.runs[int(index)].name if kind == "run" else name
+        return self._performance.loop.runs[int(index)].name if kind == "run" else name
 
     def _title(self, part: LoopPart) -> str:
         return part.asked.title or (row_name(self._snapshot, part.row.id) if part.row is not None else part.asked.kind)
 
-    def _flow(self, branch: LoopBranch) -> BandTold:
-        return self._band([(one, state.flows_l_min[branch.name]) for one, state in self._states.items()])
+    def _flow(self, branch: LoopBranch) -> UncertaintyRange:
+        return self._range([(one, state.flows_l_min[branch.name]) for one, state in self._states.items()])
 
-    def _drop(self, branch: LoopBranch) -> BandTold:
-        return self._band([(one, state.drops_kpa[branch.name]) for one, state in self._states.items()])
+    def _drop(self, branch: LoopBranch) -> UncertaintyRange:
+        return self._range([(one, state.drops_kpa[branch.name]) for one, state in self._states.items()])
 
-    def _band(self, values: list[tuple[Restriction, float]]) -> BandTold:
+    def _range(self, values: list[tuple[Restriction, float]]) -> UncertaintyRange:
         by_end = dict(values)
-        return BandTold(low=min(by_end.values()), likely=by_end[Restriction.USUAL], high=max(by_end.values()))
+        return UncertaintyRange(low=min(by_end.values()), likely=by_end[Restriction.USUAL], high=max(by_end.values()))
 
     def _inlet_kpa(self, branch: LoopBranch) -> float | None:
-        """Return the pressure at the inlet of a device over the air, at its own height if that is stated."""
-        fluid = self._duty.fluid
+        """Return the gauge pressure at the inlet of a device, at its own height if that is stated."""
+        fluid = self._performance.fluid
         if branch.name not in self._fixed or fluid is None:
             return None
         height = self._parts[branch.name].asked.height_mm or 0.0
@@ -222,6 +222,6 @@ class _Teller:
         return pressure + column_pressure_kpa(-height, fluid)
 
 
-def _turned(band: BandTold) -> BandTold:
+def _turned(range_: UncertaintyRange) -> UncertaintyRange:
     """Return a drop as a head."""
-    return BandTold(low=-band.high, likely=-band.likely, high=-band.low)
+    return UncertaintyRange(low=-range_.high, likely=-range_.likely, high=-range_.low)

@@ -1,6 +1,6 @@
 """The heat of a loop in the shape of answers.
 
-Owns: from what was found to what is told. Does not own: finding it (`kb/loops/heat/judge.py`) or words
+Owns: from what was found to what is reported. Does not own: finding it (`kb/loops/heat/judge.py`) or words
 (`kb/report/sentences/heat.py`).
 """
 
@@ -13,88 +13,96 @@ from kb.formulas.flow.flow_paths import Link
 from kb.formulas.heat.louver_fin import LOWEST_HEAT_REYNOLDS
 from kb.formulas.heat.radiator_performance import RadiatorState
 from kb.loops.heat.comparisons import Compared, Comparison
-from kb.loops.heat.failures import HeatWhatIf
-from kb.loops.heat.judge import HeatDuty
+from kb.loops.heat.failures import HeatFailure
+from kb.loops.heat.judge import HeatPerformance
 from kb.loops.heat.radiators import RadiatorSetup
-from kb.loops.heat.remedies import WayOut
-from kb.loops.heat.rule_of_thumb import TradeRule
+from kb.loops.heat.remedies import CoolingOption
+from kb.loops.heat.rule_of_thumb import RuleOfThumb
 from kb.loops.heat.sources import HeatSource
 from kb.loops.heat.state import HeatCase, SolvedHeat, clamped
-from kb.loops.heat.uncertainty import HeatBand
-from kb.report.answers.evidence import tell_assumed
+from kb.loops.heat.uncertainty import HeatUncertainty
+from kb.report.answers.evidence import report_assumed
 from kb.report.sentences.findings import row_name
 from kb.report.sentences.heat import (
     LEFT_OUT,
     cause_words,
     comparison_sentence,
+    failure_sentence,
     fans_words,
     held_properties_note,
     obstacle_note,
+    option_needs,
+    option_sentence,
     recirculation_note,
     rule_sentence,
     slow_air_note,
     sound_words,
-    way_needs,
-    way_sentence,
-    what_if_sentence,
 )
 from kb.store.snapshot import Snapshot
-from schemas.answers.band import BandTold
 from schemas.answers.heat import (
-    BandCauseTold,
-    ComparedTold,
-    ComparisonTold,
-    CoolantPointTold,
-    CooledLengthTold,
-    HeatSourceTold,
-    HeatTold,
-    HeatWhatIfTold,
-    HindrancesTold,
-    RadiatorHeatTold,
-    StageHeatTold,
-    TradeRuleTold,
-    WayOutTold,
+    ComparisonCase,
+    CoolantPoint,
+    CooledPart,
+    HeatComparison,
+    HeatFailureCase,
+    HeatSection,
+    RadiatorHeat,
+    RuleOfThumbCheck,
+    RuleOfThumbLength,
+    StageHeat,
+    ThermalResistanceShares,
+    UncertaintyCause,
 )
+from schemas.answers.heat import (
+    CoolingOption as CoolingOptionAnswer,
+)
+from schemas.answers.uncertainty_range import UncertaintyRange
 from schemas.verdict import worst
 
 _PERCENT = 100.0
 
 
-def tell_heat(snapshot: Snapshot, duty: HeatDuty) -> HeatTold:
+def report_heat(snapshot: Snapshot, performance: HeatPerformance) -> HeatSection:
     """Return the heat of a loop in the shape of answers.
 
     Args:
         snapshot: the knowledge.
-        duty: what was found.
+        performance: what was found.
     """
-    band, solved = duty.band, duty.solved
-    over_air = band.likely_k if band is not None else None
-    heat = sum(source.heat_w for source in duty.sources)
-    short = duty.is_short and duty.heat_at_wanted_w is not None
-    return HeatTold(
-        verdict=worst(finding.verdict for finding in duty.findings),
-        air_c=duty.air_c,
-        heat_w=heat + duty.pumps_w,
-        pumps_w=duty.pumps_w,
-        coolant_over_air_k=_band(band.low_k, band.likely_k, band.high_k) if band is not None else None,
-        hottest_at=solved.hottest_at if solved is not None and band is not None else None,
-        coolant_mean_c=solved.mean_c if solved is not None and band is not None else None,
-        coolant_hottest_c=solved.hottest_c if solved is not None and band is not None else None,
-        points=tuple(_points(duty)),
-        sources=tuple(_sources(duty)),
-        radiators=tuple(_radiators(duty)),
-        sound_level_db=duty.sound_db,
-        sound=sound_words(duty.sound_db, duty.wanted.sound_db) if duty.case is not None else None,
-        heat_balance_error=solved.state.balance_error if solved is not None and band is not None else None,
-        band_causes=_causes(band) if band is not None else (),
-        wanted_k=duty.wanted.over_air_k,
-        shortfall_k=over_air - duty.wanted.over_air_k if short and over_air is not None else None,
-        shortfall_w=heat - duty.heat_at_wanted_w if short and duty.heat_at_wanted_w is not None else None,
-        ways_out=tuple(_way(snapshot, way) for way in duty.ways),
-        trade_rule=_rule(duty.rule, over_air, duty.wanted.over_air_k) if duty.rule is not None else None,
-        comparisons=tuple(_comparison(one, over_air) for one in duty.comparisons if one.cases and over_air is not None),
-        what_ifs=tuple(_what_if(one) for one in duty.what_ifs),
-        assumed=tell_assumed(snapshot, duty.assumed),
+    uncertainty, solved = performance.uncertainty, performance.solved
+    delta_t = uncertainty.likely_k if uncertainty is not None else None
+    heat = sum(source.heat_w for source in performance.sources)
+    short = performance.is_short and performance.heat_at_target_w is not None
+    return HeatSection(
+        verdict=worst(finding.verdict for finding in performance.findings),
+        air_c=performance.air_c,
+        heat_w=heat + performance.pumps_w,
+        pumps_w=performance.pumps_w,
+        coolant_to_air_delta_t_k=_uncertainty(uncertainty.low_k, uncertainty.likely_k, uncertainty.high_k)
+        if uncertainty is not None
+        else None,
+        hottest_at=solved.hottest_at if solved is not None and uncertainty is not None else None,
+        coolant_mean_c=solved.mean_c if solved is not None and uncertainty is not None else None,
+        coolant_hottest_c=solved.hottest_c if solved is not None and uncertainty is not None else None,
+        points=tuple(_points(performance)),
+        sources=tuple(_sources(performance)),
+        radiators=tuple(_radiators(performance)),
+        sound_level_db=performance.sound_db,
+        sound=sound_words(performance.sound_db, performance.target.sound_db) if performance.case is not None else None,
+        heat_balance_error=solved.state.balance_error if solved is not None and uncertainty is not None else None,
+        uncertainty_causes=_causes(uncertainty) if uncertainty is not None else (),
+        target_k=performance.target.delta_t_k,
+        shortfall_k=delta_t - performance.target.delta_t_k if short and delta_t is not None else None,
+        shortfall_w=heat - performance.heat_at_target_w if short and performance.heat_at_target_w is not None else None,
+        options=tuple(_option(snapshot, option) for option in performance.options),
+        rule_of_thumb=_rule(performance.rule, delta_t, performance.target.delta_t_k)
+        if performance.rule is not None
+        else None,
+        comparisons=tuple(
+            _comparison(one, delta_t) for one in performance.comparisons if one.cases and delta_t is not None
+        ),
+        failure_cases=tuple(_failure_case(one) for one in performance.failure_cases),
+        assumed=report_assumed(snapshot, performance.assumed),
         notes=tuple(_range_notes(solved)) if solved is not None else (),
         left_out=LEFT_OUT,
     )
@@ -105,17 +113,17 @@ def _range_notes(solved: SolvedHeat) -> Iterator[str]:
         yield held_properties_note(solved.mean_c, clamped(solved.mean_c))
 
 
-def _band(low: float, likely: float, high: float) -> BandTold:
-    return BandTold(low=low, likely=likely, high=high)
+def _uncertainty(low: float, likely: float, high: float) -> UncertaintyRange:
+    return UncertaintyRange(low=low, likely=likely, high=high)
 
 
-def _points(duty: HeatDuty) -> Iterator[CoolantPointTold]:
-    if duty.case is None or duty.solved is None:
+def _points(performance: HeatPerformance) -> Iterator[CoolantPoint]:
+    if performance.case is None or performance.solved is None:
         return
-    nodes = duty.solved.state.nodes_c
-    links = [link for link in duty.case.circulation.links if link.start in nodes]
-    for place in _in_flow_order(links, set(duty.pump_names)):
-        yield CoolantPointTold(place=place, temperature_c=nodes[place])
+    nodes = performance.solved.state.nodes_c
+    links = [link for link in performance.case.flow_graph.links if link.start in nodes]
+    for place in _in_flow_order(links, set(performance.pump_names)):
+        yield CoolantPoint(place=place, temperature_c=nodes[place])
 
 
 def _in_flow_order(links: list[Link], pumps: set[str]) -> dict[str, None]:
@@ -134,57 +142,59 @@ def _in_flow_order(links: list[Link], pumps: set[str]) -> dict[str, None]:
     return seen
 
 
-def _sources(duty: HeatDuty) -> Iterator[HeatSourceTold]:
-    if duty.case is None or duty.solved is None:
+def _sources(performance: HeatPerformance) -> Iterator[CooledPart]:
+    if performance.case is None or performance.solved is None:
         return
-    for source in duty.sources:
-        if source.name in duty.solved.state.inlets_c:
-            yield _source(duty.case, duty.solved, duty.band, source)
+    for source in performance.sources:
+        if source.name in performance.solved.state.inlets_c:
+            yield _source(performance.case, performance.solved, performance.uncertainty, source)
 
 
-def _source(case: HeatCase, solved: SolvedHeat, band: HeatBand | None, source: HeatSource) -> HeatSourceTold:
+def _source(case: HeatCase, solved: SolvedHeat, uncertainty: HeatUncertainty | None, source: HeatSource) -> CooledPart:
     flow = abs(case.flows_l_min[source.name])
     entering = solved.state.inlets_c[source.name]
     resistance = source.resistance.at_flow(flow) if source.resistance is not None else None
-    return HeatSourceTold(
+    return CooledPart(
         name=source.name,
         title=source.title,
         heat_w=source.heat_w,
-        stages=tuple(StageHeatTold(name=stage, heat_w=heat) for stage, heat in source.stages.items()),
+        stages=tuple(StageHeat(name=stage, heat_w=heat) for stage, heat in source.stages.items()),
         flow_l_min=flow,
         coolant_in_c=entering,
         coolant_out_c=solved.state.outlets_c[source.name],
-        thermal_resistance_k_per_w=_band(*resistance) if resistance is not None else None,
-        surface_c=_surface(entering, resistance, source.heat_w, band) if resistance is not None else None,
+        thermal_resistance_k_per_w=_uncertainty(*resistance) if resistance is not None else None,
+        surface_c=_surface(entering, resistance, source.heat_w, uncertainty) if resistance is not None else None,
         known_by=source.resistance.known_by if source.resistance is not None else None,
     )
 
 
-def _surface(entering: float, resistance: tuple[float, float, float], heat: float, band: HeatBand | None) -> BandTold:
-    """Return the surface with the bands of coolant and block added by the root of the sum of squares."""
+def _surface(
+    entering: float, resistance: tuple[float, float, float], heat: float, uncertainty: HeatUncertainty | None
+) -> UncertaintyRange:
+    """Return the surface with the ranges of coolant and block added by the root of the sum of squares."""
     low, likely, high = (entering + one * heat for one in resistance)
-    cooler = band.likely_k - band.low_k if band is not None else 0.0
-    warmer = band.high_k - band.likely_k if band is not None else 0.0
-    return _band(likely - math.hypot(likely - low, cooler), likely, likely + math.hypot(high - likely, warmer))
+    cooler = uncertainty.likely_k - uncertainty.low_k if uncertainty is not None else 0.0
+    warmer = uncertainty.high_k - uncertainty.likely_k if uncertainty is not None else 0.0
+    return _uncertainty(likely - math.hypot(likely - low, cooler), likely, likely + math.hypot(high - likely, warmer))
 
 
-def _radiators(duty: HeatDuty) -> Iterator[RadiatorHeatTold]:
-    if duty.case is None or duty.solved is None:
+def _radiators(performance: HeatPerformance) -> Iterator[RadiatorHeat]:
+    if performance.case is None or performance.solved is None:
         return
-    shed = sum(heat for heat in duty.solved.state.shed_w.values() if heat > 0)
-    for name, setup in duty.case.setups.items():
-        if name in duty.solved.state.inlets_c:
-            yield _radiator(duty.case, duty.solved, duty.band, setup, shed)
+    rejected = sum(heat for heat in performance.solved.state.rejected_w.values() if heat > 0)
+    for name, setup in performance.case.setups.items():
+        if name in performance.solved.state.inlets_c:
+            yield _radiator(performance.case, performance.solved, performance.uncertainty, setup, rejected)
 
 
 def _radiator(
-    case: HeatCase, solved: SolvedHeat, band: HeatBand | None, setup: RadiatorSetup, whole_w: float
-) -> RadiatorHeatTold:
+    case: HeatCase, solved: SolvedHeat, uncertainty: HeatUncertainty | None, setup: RadiatorSetup, whole_w: float
+) -> RadiatorHeat:
     state, name, fans = solved.radiators.get(setup.name), setup.name, setup.fans
-    heat = solved.state.shed_w[name]
-    own = band.radiators[name] if band is not None and name in band.radiators else None
+    heat = solved.state.rejected_w[name]
+    own = uncertainty.radiators[name] if uncertainty is not None and name in uncertainty.radiators else None
     likely = state.conductance_w_per_k if state is not None else 0.0
-    return RadiatorHeatTold(
+    return RadiatorHeat(
         name=name,
         title=setup.title,
         fans=fans_words(fans),
@@ -198,22 +208,24 @@ def _radiator(
         coolant_flow_l_min=abs(case.flows_l_min[name]),
         coolant_in_c=solved.state.inlets_c[name],
         coolant_out_c=solved.state.outlets_c[name],
-        conductance_w_per_k=_band(own.low_w_per_k if own else likely, likely, own.high_w_per_k if own else likely),
+        conductance_w_per_k=_uncertainty(
+            own.low_w_per_k if own else likely, likely, own.high_w_per_k if own else likely
+        ),
         effectiveness=state.effectiveness if state is not None else 0.0,
         heat_w=heat,
         share_percent=_PERCENT * heat / whole_w if whole_w > 0 else 0.0,
-        hindrances=_hindrances(state),
+        resistance_shares=_resistance_shares(state),
         limited_by=_limited_by(state),
         sound_level_db=fans.sound_db if fans is not None else None,
         notes=tuple(_notes(setup, state)),
     )
 
 
-def _hindrances(state: RadiatorState | None) -> HindrancesTold | None:
+def _resistance_shares(state: RadiatorState | None) -> ThermalResistanceShares | None:
     if state is None:
         return None
-    shares = state.hindrances
-    return HindrancesTold(
+    shares = state.resistance_shares
+    return ThermalResistanceShares(
         core_percent=_PERCENT * shares.core,
         coolant_percent=_PERCENT * shares.coolant,
         air_percent=_PERCENT * shares.air,
@@ -223,7 +235,7 @@ def _hindrances(state: RadiatorState | None) -> HindrancesTold | None:
 def _limited_by(state: RadiatorState | None) -> str | None:
     if state is None:
         return None
-    shares = state.hindrances._asdict()
+    shares = state.resistance_shares._asdict()
     return str(max(shares, key=lambda name: shares[name]))
 
 
@@ -236,55 +248,56 @@ def _notes(setup: RadiatorSetup, state: RadiatorState | None) -> Iterator[str]:
         yield recirculation_note(setup.air_from)
 
 
-def _causes(band: HeatBand) -> tuple[BandCauseTold, ...]:
+def _causes(uncertainty: HeatUncertainty) -> tuple[UncertaintyCause, ...]:
     return tuple(
-        BandCauseTold(cause=cause_words(one.name), lowers_k=one.lowers_k, raises_k=one.raises_k) for one in band.causes
+        UncertaintyCause(cause=cause_words(one.name), lowers_k=one.lowers_k, raises_k=one.raises_k)
+        for one in uncertainty.causes
     )
 
 
-def _way(snapshot: Snapshot, way: WayOut) -> WayOutTold:
-    titles = [row_name(snapshot, part) for part in way.parts]
-    return WayOutTold(
-        way=way.way,
-        sentence=way_sentence(way, titles),
-        needs=way_needs(way, titles),
-        parts=way.parts,
-        reaches=way.reaches,
-        coolant_over_air_k=way.over_air_k,
-        gain_k=way.gain_k,
-        sound_level_db=way.sound_db,
-        sound_change_db=way.sound_change_db,
+def _option(snapshot: Snapshot, option: CoolingOption) -> CoolingOptionAnswer:
+    titles = [row_name(snapshot, part) for part in option.parts]
+    return CoolingOptionAnswer(
+        kind=option.kind,
+        sentence=option_sentence(option, titles),
+        needs=option_needs(option, titles),
+        parts=option.parts,
+        reaches=option.reaches,
+        coolant_to_air_delta_t_k=option.delta_t_k,
+        gain_k=option.gain_k,
+        sound_level_db=option.sound_db,
+        sound_change_db=option.sound_change_db,
     )
 
 
-def _rule(rule: TradeRule, over_air: float | None, wanted: float) -> TradeRuleTold:
-    return TradeRuleTold(
+def _rule(rule: RuleOfThumb, delta_t: float | None, target: float) -> RuleOfThumbCheck:
+    return RuleOfThumbCheck(
         cooled=tuple(
-            CooledLengthTold(name=name, overclocked=name in rule.overclocked, length_mm=length)
+            RuleOfThumbLength(name=name, overclocked=name in rule.overclocked, length_mm=length)
             for name, length in rule.asked_mm.items()
         ),
         asked_mm=rule.whole_mm,
         present_mm=rule.present_mm,
         holds=rule.holds,
-        agrees=rule.holds == (over_air <= wanted) if over_air is not None else None,
-        sentence=rule_sentence(rule, over_air, wanted),
+        agrees=rule.holds == (delta_t <= target) if delta_t is not None else None,
+        sentence=rule_sentence(rule, delta_t, target),
         rows=tuple(row.id for row in rule.rows),
     )
 
 
-def _comparison(one: Comparison, over_air: float) -> ComparisonTold:
-    return ComparisonTold(
+def _comparison(one: Comparison, delta_t: float) -> HeatComparison:
+    return HeatComparison(
         subject=one.subject,
         cases=tuple(_compared(case) for case in one.cases),
         crossover_rpm=one.crossover_rpm,
-        sentence=comparison_sentence(one, over_air),
+        sentence=comparison_sentence(one, delta_t),
     )
 
 
-def _compared(case: Compared) -> ComparedTold:
-    return ComparedTold(
+def _compared(case: Compared) -> ComparisonCase:
+    return ComparisonCase(
         case=case.case,
-        coolant_over_air_k=case.over_air_k,
+        coolant_to_air_delta_t_k=case.delta_t_k,
         change_k=case.change_k,
         largest_part_change_k=case.part_change_k,
         part=case.part,
@@ -293,17 +306,17 @@ def _compared(case: Compared) -> ComparedTold:
     )
 
 
-def _glycol_causes(causes: Mapping[str, float]) -> Iterator[BandCauseTold]:
+def _glycol_causes(causes: Mapping[str, float]) -> Iterator[UncertaintyCause]:
     for name, change in causes.items():
-        yield BandCauseTold(cause=name, lowers_k=max(0.0, -change), raises_k=max(0.0, change))
+        yield UncertaintyCause(cause=name, lowers_k=max(0.0, -change), raises_k=max(0.0, change))
 
 
-def _what_if(one: HeatWhatIf) -> HeatWhatIfTold:
-    return HeatWhatIfTold(
+def _failure_case(one: HeatFailure) -> HeatFailureCase:
+    return HeatFailureCase(
         what=one.what,
         part=one.part,
-        coolant_over_air_k=one.over_air_k,
+        coolant_to_air_delta_t_k=one.delta_t_k,
         change_k=one.change_k,
         coolant_hottest_c=one.hottest_c,
-        sentence=what_if_sentence(one),
+        sentence=failure_sentence(one),
     )

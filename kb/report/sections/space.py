@@ -6,49 +6,49 @@ Owns: that step. Does not own: judging (`kb/loops/space/judge.py`) or words.
 from __future__ import annotations
 
 from kb.formulas.fit.fan_screws import least_engagement_mm, least_gap_mm, thread_diameter_mm
-from kb.loops.space.judge import SpaceDuty, Weight
-from kb.loops.space.port_clearance import PortRoom
+from kb.loops.space.judge import SpaceCheck, Weight
+from kb.loops.space.port_clearance import PortClearance
 from kb.loops.space.screws import JudgedScrews, reach_of
-from kb.loops.space.stacks import Meeting, Stack
-from kb.report.answers.evidence import tell_assumed
+from kb.loops.space.stacks import HoleMatch, Stack
+from kb.report.answers.evidence import report_assumed
 from kb.store.snapshot import Snapshot
-from schemas.answers.space import HolesTold, PortRoomTold, ScrewsTold, SpaceTold, StackTold, WeightTold
+from schemas.answers.space import AddedWeight, HoleFit, PortClearanceFit, ScrewFit, SpaceSection, StackFit
 from schemas.verdict import worst
 
 
-def tell_space(snapshot: Snapshot, duty: SpaceDuty) -> SpaceTold:
+def report_space(snapshot: Snapshot, check: SpaceCheck) -> SpaceSection:
     """Return space, screws and weight in the shape of answers.
 
     Args:
         snapshot: the knowledge.
-        duty: what was found.
+        check: what was found.
     """
-    return SpaceTold(
-        verdict=worst(finding.verdict for finding in duty.findings),
-        stacks=tuple(_stack(one) for one in duty.stacks),
-        holes=tuple(_holes(one) for one in duty.meetings),
-        screws=tuple(_screws(one) for one in duty.screws),
-        port_room=tuple(_port(one) for one in duty.ports),
-        weights=tuple(_weight(one) for one in duty.weights),
-        assumed=tell_assumed(snapshot, duty.assumed),
+    return SpaceSection(
+        verdict=worst(finding.verdict for finding in check.findings),
+        stacks=tuple(_stack(one) for one in check.stacks),
+        holes=tuple(_holes(one) for one in check.holes),
+        screws=tuple(_screws(one) for one in check.screws),
+        port_clearances=tuple(_port(one) for one in check.ports),
+        weights=tuple(_weight(one) for one in check.weights),
+        assumed=report_assumed(snapshot, check.assumed),
     )
 
 
-def _stack(one: Stack) -> StackTold:
-    return StackTold(
+def _stack(one: Stack) -> StackFit:
+    return StackFit(
         place=one.place,
         direction=one.direction,
         radiator_mm=one.radiator_mm,
         fans_mm=one.fans_mm,
         needed_mm=one.needed_mm,
-        room_mm=one.room_mm,
-        margin_mm=one.room_mm - one.needed_mm if one.room_mm is not None else None,
+        available_mm=one.available_mm,
+        margin_mm=one.available_mm - one.needed_mm if one.available_mm is not None else None,
         verdict=one.finding.verdict if one.finding is not None else None,
     )
 
 
-def _holes(one: Meeting) -> HolesTold:
-    return HolesTold(
+def _holes(one: HoleMatch) -> HoleFit:
+    return HoleFit(
         place=one.place,
         what=one.what,
         between=one.between,
@@ -59,9 +59,9 @@ def _holes(one: Meeting) -> HolesTold:
     )
 
 
-def _screws(one: JudgedScrews) -> ScrewsTold:
+def _screws(one: JudgedScrews) -> ScrewFit:
     free = one.free.depth_mm
-    return ScrewsTold(
+    return ScrewFit(
         place=one.place,
         thread=one.thread.value,
         thread_mm=thread_diameter_mm(one.thread),
@@ -78,19 +78,19 @@ def _screws(one: JudgedScrews) -> ScrewsTold:
     )
 
 
-def _port(one: PortRoom) -> PortRoomTold:
-    return PortRoomTold(
+def _port(one: PortClearance) -> PortClearanceFit:
+    return PortClearanceFit(
         place=one.port,
         fitting_mm=one.fitting_mm,
         bend_mm=one.bend_mm,
         needed_mm=one.needed_mm,
-        room_mm=one.room_mm,
+        available_mm=one.available_mm,
         verdict=one.finding.verdict,
     )
 
 
-def _weight(one: Weight) -> WeightTold:
-    return WeightTold(
+def _weight(one: Weight) -> AddedWeight:
+    return AddedWeight(
         place=one.place,
         added_g=one.added_g,
         coolant_g=one.coolant_g,

@@ -10,23 +10,23 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from kb.evidence.tree import Missing
-from kb.loops.fill.judge import ROOM_MISSING, VOLUME_MISSING
+from kb.loops.fill.judge import EXPANSION_SPACE_MISSING, VOLUME_MISSING
 from kb.loops.fill.ports import Place, Why
 
 FILL_MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
     {
         VOLUME_MISSING: lambda gap: (
-            f"How much coolant {gap.subject} holds is not known: the loop takes more than is told here."
+            f"How much coolant {gap.subject} holds is not known: the loop takes more than is reported here."
         ),
-        ROOM_MISSING: lambda gap: (
-            f"How much {gap.what} {gap.subject} has is not known, so nothing is said of the room for warm coolant."
+        EXPANSION_SPACE_MISSING: lambda gap: (
+            f"How much {gap.what} {gap.subject} has is not known, so whether warm coolant has enough cannot be judged."
         ),
     }
 )
-FILL_MISSING_MENDS: Mapping[str, str] = MappingProxyType(
+FILL_MISSING_REMEDIES: Mapping[str, str] = MappingProxyType(
     {
         VOLUME_MISSING: "Give its volume_ml, or for a tube its inside diameter.",
-        ROOM_MISSING: "Give air_ml of the reservoir: the room above the mark it is filled to.",
+        EXPANSION_SPACE_MISSING: "Give air_ml of the reservoir: the air gap above the mark it is filled to.",
     }
 )
 

@@ -52,7 +52,7 @@ _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
     {
         DIMENSION_MISSING: lambda gap: f"The {gap.what} of {gap.subject} is not known, so this cannot be judged.",
         TOLERANCE_MISSING: lambda gap: f"No {gap.what} is known for {gap.subject}: judged at the nominal size only.",
-        TUBE_KIND_MISSING: lambda gap: f"The {gap.what} is not stated for {gap.subject}, and it decides what suits.",
+        TUBE_KIND_MISSING: lambda gap: f"The {gap.what} is not stated for {gap.subject}, and it decides what fits.",
         FLUID_MISSING: lambda _gap: "No fluid is named, so nothing is said of metals, plastics and seals in this loop.",
         MATERIAL_MISSING: lambda gap: f"What {gap.subject} is made of is not known, so nothing can be said of it.",
         POTENTIAL_MISSING: lambda gap: (
@@ -61,32 +61,32 @@ _MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
         NOTHING_KNOWN: lambda gap: f"Nothing is known about {gap.subject}: no rule and no computation covers it.",
     }
 )
-_MISSING_MENDS = MappingProxyType(
+_MISSING_REMEDIES = MappingProxyType(
     {
         DIMENSION_MISSING: "Measure it or take it from the spec sheet, and ask again.",
         TOLERANCE_MISSING: "Measure the part, or state its tolerance, and ask again.",
         TUBE_KIND_MISSING: "State the family, such as family/tube-soft or family/tube-copper.",
         FLUID_MISSING: "Name the fluid, such as fluid/distilled-water, or ask for the section joints alone.",
-        MATERIAL_MISSING: "Name the material of each surface that coolant touches.",
+        MATERIAL_MISSING: "Name the material of each wetted surface.",
         POTENTIAL_MISSING: "Propose a potential with a source.",
         NOTHING_KNOWN: "Propose a rule with a source.",
     }
 )
 _SUMMARIES = MappingProxyType(
     {
-        Verdict.COMPATIBLE: ("", " suit each other."),
-        Verdict.CONDITIONAL: ("", " suit each other under conditions."),
+        Verdict.COMPATIBLE: ("", " are compatible."),
+        Verdict.CONDITIONAL: ("", " are compatible under conditions."),
         Verdict.UNKNOWN: ("Not enough is known about ", "."),
-        Verdict.INCOMPATIBLE: ("", " do not suit each other."),
+        Verdict.INCOMPATIBLE: ("", " are not compatible."),
     }
 )
-_KEY_FIGURES = ("ring-squeeze-min", "clamping-squeeze", "barb-interference", "rule-sealing", "rule-joint")
+_KEY_FIGURES = ("o-ring-compression-min", "clamping-squeeze", "barb-interference", "rule-sealing", "rule-joint")
 _LOOP_SUMMARIES = MappingProxyType(
     {
-        Verdict.COMPATIBLE: "{name} goes together.",
-        Verdict.CONDITIONAL: "{name} goes together under conditions.",
+        Verdict.COMPATIBLE: "{name} can be assembled.",
+        Verdict.CONDITIONAL: "{name} can be assembled under conditions.",
         Verdict.UNKNOWN: "Not enough is known about {name}.",
-        Verdict.INCOMPATIBLE: "{name} does not go together as it is.",
+        Verdict.INCOMPATIBLE: "{name} cannot be assembled as it is.",
     }
 )
 
@@ -120,7 +120,7 @@ def finding_sentence(snapshot: Snapshot, finding: Finding) -> str:
 
 
 def joint_sentence(snapshot: Snapshot, findings: Sequence[Finding]) -> str:
-    """Return the one sentence that tells most about a joint: its worst finding, or its key figure if all is well."""
+    """Return the one sentence that says most about a joint: its worst finding, or its key figure if all is well."""
     worst = max(findings, key=lambda finding: (finding.verdict.severity, finding.code != RULE_NOT_MET))
     if worst.verdict is Verdict.COMPATIBLE:
         by_code = {finding.code: finding for finding in findings}
@@ -128,32 +128,32 @@ def joint_sentence(snapshot: Snapshot, findings: Sequence[Finding]) -> str:
     return finding_sentence(snapshot, worst)
 
 
-def finding_mend(finding: Finding) -> str | None:
+def finding_remedy(finding: Finding) -> str | None:
     """Return what would make a finding right, `None` if nothing needs to or nobody knows."""
     if finding.verdict is Verdict.COMPATIBLE:
         return None
     for node in finding.evidence:
         if isinstance(node, LimitCheck):
-            return node.limit.mend
+            return node.limit.remedy
         if isinstance(node, RuleHit):
-            return node.rule.mend
-    return _gap_mend(finding.code) if isinstance(finding.evidence[0], Missing) else None
+            return node.rule.remedy
+    return _gap_remedy(finding.code) if isinstance(finding.evidence[0], Missing) else None
 
 
 def _gap_sentence(code: str) -> Callable[[Missing], str]:
     if code in _MISSING_SENTENCES:
         return _MISSING_SENTENCES[code]
-    from kb.report.sentences.missing import GAP_SENTENCES  # noqa: PLC0415 - loads libraries that only the duty of a loop needs
+    from kb.report.sentences.missing import GAP_SENTENCES  # noqa: PLC0415 - loads libraries that only the performance of a loop needs
 
     return GAP_SENTENCES[code]
 
 
-def _gap_mend(code: str) -> str | None:
-    if code in _MISSING_MENDS:
-        return _MISSING_MENDS[code]
-    from kb.report.sentences.missing import GAP_MENDS  # noqa: PLC0415 - as above
+def _gap_remedy(code: str) -> str | None:
+    if code in _MISSING_REMEDIES:
+        return _MISSING_REMEDIES[code]
+    from kb.report.sentences.missing import GAP_REMEDIES  # noqa: PLC0415 - as above
 
-    return GAP_MENDS.get(code)
+    return GAP_REMEDIES.get(code)
 
 
 def part_name(snapshot: Snapshot, part: Part) -> str:
@@ -185,10 +185,10 @@ def loop_summary(
     counts = Counter(finding.verdict for finding in faults if finding.verdict is not Verdict.COMPATIBLE)
     ordered = sorted(counts.items(), key=lambda item: -item[0].severity)
     parts = ", ".join(f"{count} {one.value}" for one, count in ordered)
-    told = f"; faults: {parts}" if parts else ""
+    reported = f"; faults: {parts}" if parts else ""
     if Section.JOINTS not in sections:
-        return f"{name}, judged for {' and '.join(sections)} alone{told}."
-    return f"{_LOOP_SUMMARIES[verdict].format(name=name)} {joints} joints were judged{told}."
+        return f"{name}, judged for {' and '.join(sections)} alone{reported}."
+    return f"{_LOOP_SUMMARIES[verdict].format(name=name)} {joints} joints were judged{reported}."
 
 
 class _NumberWords(NamedTuple):
@@ -210,7 +210,7 @@ class _NumberWords(NamedTuple):
 def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> str:
     checks = [node for node in finding.evidence if type(node) is LimitCheck]
     key = ("in words", number.quantity_id, *[(check.limit.id, check.holds) for check in checks])
-    words: _NumberWords = snapshot.told.find(key) or snapshot.told.get(
+    words: _NumberWords = snapshot.reported.find(key) or snapshot.reported.get(
         key, partial(_number_words, snapshot, number.quantity_id, checks)
     )
     value = number_text(number.value, words.unit)
@@ -257,7 +257,7 @@ def _fact_text(snapshot: Snapshot, fact: Fact) -> str:
     if not fact.source_id:
         return _worded_fact(snapshot, fact)
     key = "in words", fact
-    text: str = snapshot.told.find(key) or snapshot.told.get(key, partial(_worded_fact, snapshot, fact))
+    text: str = snapshot.reported.find(key) or snapshot.reported.get(key, partial(_worded_fact, snapshot, fact))
     return text
 
 
@@ -270,12 +270,12 @@ def _worded_fact(snapshot: Snapshot, fact: Fact) -> str:
 def row_name(snapshot: Snapshot, row_id: str) -> str:
     """Return what people call a row: its title or designation; its id if it has neither."""
     key = "name", row_id
-    name: str | None = snapshot.told.find(key)
+    name: str | None = snapshot.reported.find(key)
     if name is None:
         row = snapshot.row(row_id)
         if row is None:
             return row_id  # an asker's: not kept
-        name = str(snapshot.told.get(key, lambda: _named(row)))
+        name = str(snapshot.reported.get(key, lambda: _named(row)))
     return name
 
 
@@ -296,7 +296,7 @@ def _rule_sentence(snapshot: Snapshot, finding: Finding, hit: RuleHit) -> str:
     open_conditions = [check for check in hit.conditions if check.holds is None]
     if open_conditions:
         conditions = " and ".join(_condition_text(snapshot, check) for check in open_conditions)
-        return f"Nobody said whether {conditions}; if so: {hit.rule.reason}"
+        return f"It is not specified whether {conditions}; if so: {hit.rule.reason}"
     return f"{hit.rule.reason}{_beside_rule(snapshot, finding)}"
 
 

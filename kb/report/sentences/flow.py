@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from kb.evidence.tree import Missing
 from kb.loops.coolant import PROPERTIES_MISSING
-from kb.loops.flow.failures import Failure, FlowWhatIf
+from kb.loops.flow.failures import Failure, FlowFailure
 from kb.loops.flow.network import CURVE_MISSING, NO_FLOW_FOUND, SIDE_MISSING
 
 _NOTHING_L_MIN = 0.05
@@ -31,13 +31,13 @@ FLOW_MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyTyp
         ),
     }
 )
-FLOW_MISSING_MENDS = MappingProxyType(
+FLOW_MISSING_REMEDIES = MappingProxyType(
     {
         PROPERTIES_MISSING: (
             "Name a coolant of water, or of water with at most 60 % of propylene or ethylene glycol, at a temperature"
             " at which it is liquid."
         ),
-        CURVE_MISSING: "Name a class of pumps, such as pump/middle-flat-12-v, or give points of its curve.",
+        CURVE_MISSING: "Name a class of pumps, such as pump/medium-12-v-high-flow, or give points of its curve.",
         NO_FLOW_FOUND: "Check heads, curves, drops, speeds and clogged_times for a slip of the decimal point or unit.",
         SIDE_MISSING: "Let the names of further ports begin with in or out, such as in-2.",
     }
@@ -45,7 +45,8 @@ FLOW_MISSING_MENDS = MappingProxyType(
 LEFT_OUT = (
     "Changes of bore count as sharp and in the direction in which a run is named; neighbouring fittings do not disturb"
     " one another.",
-    "Drops of parts come from classes unless they are stated; the band covers parts of that kind, not faults of one.",
+    "Drops of parts come from classes unless they are stated; the uncertainty range covers parts of that kind, not "
+    "faults of one.",
     "Curves of pumps hold for water; the little that glycol takes from a small pump is left out.",
 )
 
@@ -63,7 +64,7 @@ def regime_word(reynolds: float, laminar_up_to: float, turbulent_from: float) ->
     return "turbulent" if reynolds >= turbulent_from else "transition"
 
 
-def what_if_sentence(case: FlowWhatIf) -> str:
+def failure_sentence(case: FlowFailure) -> str:
     """Return what becomes of the flow if one thing fails."""
     lead = {
         Failure.PUMP_DEAD: f"If {case.part} stands still",

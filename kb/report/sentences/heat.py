@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from kb.evidence.tree import Missing
 from kb.loops.heat.comparisons import Compared, Comparison
-from kb.loops.heat.failures import FAN_STOPPED, PUMP_DEAD, HeatWhatIf
+from kb.loops.heat.failures import FAN_STOPPED, PUMP_DEAD, HeatFailure
 from kb.loops.heat.radiators import (
     FANS_OTHER_SIZE,
     FANS_UNKNOWN,
@@ -19,24 +19,26 @@ from kb.loops.heat.radiators import (
     RADIATOR_UNKNOWN,
     FanSetup,
 )
-from kb.loops.heat.remedies import WayOut
-from kb.loops.heat.rule_of_thumb import TradeRule
+from kb.loops.heat.remedies import CoolingOption
+from kb.loops.heat.rule_of_thumb import RuleOfThumb
 from kb.loops.heat.sources import HEAT_UNKNOWN, THERMAL_RESISTANCE_UNKNOWN
 
-_SHEDS_NOTHING = "so it counts as shedding no heat"
+_REJECTS_NOTHING = "so it counts as rejecting no heat"
 _SAME_K = 0.05
 
 HEAT_MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
     {
-        RADIATOR_UNKNOWN: lambda gap: f"The {gap.what} of {gap.subject} is not known, {_SHEDS_NOTHING}.",
+        RADIATOR_UNKNOWN: lambda gap: f"The {gap.what} of {gap.subject} is not known, {_REJECTS_NOTHING}.",
         RADIATOR_OUT_OF_RANGE: lambda gap: (
-            f"The fins of {gap.subject} lie outside what the correlations were made for, {_SHEDS_NOTHING}."
+            f"The fins of {gap.subject} lie outside what the correlations were made for, {_REJECTS_NOTHING}."
         ),
         FANS_UNKNOWN: lambda gap: (
-            f"No fans are named for {gap.subject}, and what it sheds without is not known, {_SHEDS_NOTHING}."
+            f"No fans are named for {gap.subject}, and what heat it rejects without them is not known, "
+            f"{_REJECTS_NOTHING}."
         ),
         FANS_OTHER_SIZE: lambda gap: (
-            f"The fans named for {gap.subject} are of another size than its core takes ({gap.what}), {_SHEDS_NOTHING}."
+            f"The fans named for {gap.subject} are of another size than its core takes ({gap.what}), "
+            f"{_REJECTS_NOTHING}."
         ),
         HEAT_UNKNOWN: lambda gap: f"What heat {gap.subject} takes up is not stated, so it counts as none.",
         THERMAL_RESISTANCE_UNKNOWN: lambda gap: (
@@ -44,7 +46,7 @@ HEAT_MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyTyp
         ),
     }
 )
-HEAT_MISSING_MENDS: Mapping[str, str] = MappingProxyType(
+HEAT_MISSING_REMEDIES: Mapping[str, str] = MappingProxyType(
     {
         RADIATOR_UNKNOWN: "Name the nearest archetype, such as radiator/240x30-low, and put your figures over it.",
         RADIATOR_OUT_OF_RANGE: "Check fins_per_inch; usual cores have 8 to 30.",
@@ -55,18 +57,20 @@ HEAT_MISSING_MENDS: Mapping[str, str] = MappingProxyType(
     }
 )
 LEFT_OUT = (
-    "Radiators, fans and blocks are generic classes from memory unless the question gives figures; measure before"
+    "Radiators, fans and blocks are generic classes, unverified estimates, unless the question gives figures; measure "
+    "before"
     " trusting a degree.",
     "Heat through the walls of tubes and parts is left out, which makes the coolant look a little warmer than it is.",
-    "All electric power of the pumps counts as heat in the coolant; the band tells what it is if only their work does.",
+    "All electric power of the pumps counts as heat in the coolant; the uncertainty range covers the case that only "
+    "their hydraulic work does.",
     "What glycol does to the film inside blocks is known only as far as the flow falls.",
     "Levels of sound come from the blades by the fan laws; bearings, pumps and rooms are left out.",
 )
 _CAUSES: Mapping[str, str] = MappingProxyType(
     {
-        "film": "scatter of the heat correlation",
+        "film": "spread of the heat correlation",
         "slow-air": "air slower than the correlation was made for",
-        "friction": "scatter of the friction correlation",
+        "friction": "spread of the friction correlation",
         "fans": "speed and curve of the fans",
         "coverage": "how much of the core the fans blow through",
         "flow": "resistance of the parts to the coolant",
@@ -89,13 +93,16 @@ def fans_words(fans: FanSetup | None) -> str:
     if fans is None:
         return "no fans that are known"
     count = fans.sections * (2 if fans.arrangement == "push-pull" else 1)
-    stopped = f", {fans.stopped} standing still" if fans.stopped else ""
+    stopped = f", {fans.stopped} stopped" if fans.stopped else ""
     return f"{count} x {fans.row.title}{stopped}"
 
 
 def slow_air_note(reynolds: float, least: float) -> str:
     """Return the note that air is slower than the correlation of heat was made for."""
-    return f"The air is slower than the correlation holds for (Re {reynolds:.0f}, from {least:.0f} on): a wider band."
+    return (
+        f"The air is slower than the correlation holds for (Re {reynolds:.0f}, from {least:.0f} on): a wider "
+        f"uncertainty range."
+    )
 
 
 def obstacle_note(loss: float) -> str:
@@ -121,88 +128,88 @@ def held_properties_note(mean_c: float, held_c: float) -> str:
     )
 
 
-def sound_words(level: float | None, wanted: float | None) -> str:
+def sound_words(level: float | None, target: float | None) -> str:
     """Return what the level of all fans means.
 
     Args:
         level: of all fans together [dB]; `None` if none runs.
-        wanted: greatest level that is wanted [dB].
+        target: target of the level [dB].
     """
     if level is None:
         return "No fan runs, so none is heard."
     lead = f"All fans together {level:.0f} dB on the scale of their own figures: good for comparing, not for a room."
-    if wanted is None:
+    if target is None:
         return lead
-    gap = level - wanted
-    return f"{lead} That is {abs(gap):.0f} dB {'above' if gap > 0 else 'below'} the wanted {wanted:.0f} dB."
+    gap = level - target
+    return f"{lead} That is {abs(gap):.0f} dB {'above' if gap > 0 else 'below'} the target of {target:.0f} dB."
 
 
-def rule_sentence(rule: TradeRule, over_air_k: float | None, wanted_k: float) -> str:
-    """Return what the trade's rule says, and where the computation parts ways with it.
+def rule_sentence(rule: RuleOfThumb, delta_t_k: float | None, target_k: float) -> str:
+    """Return what the rule of thumb says, and where the calculation disagrees with it.
 
     Args:
         rule: the rule.
-        over_air_k: computed coolant over air; `None` if it could not be computed.
-        wanted_k: coolant over air that is wanted.
+        delta_t_k: computed coolant-to-air temperature difference; `None` if it could not be computed.
+        target_k: target of the coolant-to-air temperature difference.
     """
     asked = " + ".join(
         f"{length:.0f} mm for {name}{' (overclocked)' if name in rule.overclocked else ''}"
         for name, length in rule.asked_mm.items()
     )
-    lead = f"The trade's rule asks for {asked}: {rule.whole_mm:.0f} mm; there are {rule.present_mm:.0f} mm"
+    lead = f"The rule of thumb asks for {asked}: {rule.whole_mm:.0f} mm; there are {rule.present_mm:.0f} mm"
     met = "which meets it" if rule.holds else "which does not meet it"
-    if over_air_k is None:
+    if delta_t_k is None:
         return f"{lead}, {met}."
-    reached = "reaches" if over_air_k <= wanted_k else "does not reach"
-    if rule.holds == (over_air_k <= wanted_k):
-        return f"{lead}, {met}; the computation agrees: it {reached} {wanted_k:.0f} K."
+    reached = "reaches" if delta_t_k <= target_k else "does not reach"
+    if rule.holds == (delta_t_k <= target_k):
+        return f"{lead}, {met}; the calculation agrees: it {reached} {target_k:.0f} K."
     why = "the rule knows neither watts nor the speed of the fans"
-    return f"{lead}, {met}; the computation parts ways ({over_air_k:.0f} K, wanted {wanted_k:.0f} K): {why}."
+    return f"{lead}, {met}; the calculation disagrees ({delta_t_k:.0f} K, target {target_k:.0f} K): {why}."
 
 
-def way_sentence(way: WayOut, titles: Sequence[str]) -> str:
-    """Return one way out as a sentence.
+def option_sentence(option: CoolingOption, titles: Sequence[str]) -> str:
+    """Return one option as a sentence.
 
     Args:
-        way: the way.
+        option: the way.
         titles: what people call the archetypes it uses.
     """
-    reach = "reaches" if way.reaches else "comes to"
+    reach = "reaches" if option.reaches else "comes to"
     sound = ""
-    if way.sound_change_db is not None and abs(way.sound_change_db) >= _SAME_K:
-        sound = f", {abs(way.sound_change_db):.0f} dB {'louder' if way.sound_change_db > 0 else 'quieter'}"
-    needs = way_needs(way, titles)
-    return f"{needs}: {reach} {way.over_air_k:.1f} K ({way.gain_k:.1f} K cooler{sound})."
+    if option.sound_change_db is not None and abs(option.sound_change_db) >= _SAME_K:
+        sound = f", {abs(option.sound_change_db):.0f} dB {'louder' if option.sound_change_db > 0 else 'quieter'}"
+    needs = option_needs(option, titles)
+    return f"{needs}: {reach} {option.delta_t_k:.1f} K ({option.gain_k:.1f} K cooler{sound})."
 
 
-def way_needs(way: WayOut, titles: Sequence[str]) -> str:
-    """Return what has to be bought or set for a way out.
+def option_needs(option: CoolingOption, titles: Sequence[str]) -> str:
+    """Return what has to be bought or set for an option.
 
     Args:
-        way: the way.
+        option: the way.
         titles: what people call the archetypes it uses.
     """
     named = " and ".join(titles)
     needs = {
-        "fan-speed": f"The same fans at {_speeds(way)}",
-        "other-fans": f"{named} at {_speeds(way)}",
+        "fan-speed": f"The same fans at {_speeds(option)}",
+        "other-fans": f"{named} at {_speeds(option)}",
         "push-pull": f"As many fans again on the other side ({named})",
-        "larger-radiator": f"{named} with the same fans in the place of {way.radiator}",
-        "thicker-radiator": f"{named} with the same fans in the place of {way.radiator}",
-        "denser-radiator": f"{named} with the same fans in the place of {way.radiator}",
-        "second-radiator": f"A second {named} behind {way.radiator}, in fresh air, with the same fans",
+        "larger-radiator": f"{named} with the same fans in the place of {option.radiator}",
+        "thicker-radiator": f"{named} with the same fans in the place of {option.radiator}",
+        "denser-radiator": f"{named} with the same fans in the place of {option.radiator}",
+        "second-radiator": f"A second {named} behind {option.radiator}, in fresh air, with the same fans",
         "more-flow": "Twice the flow, for about four times the head of the pump",
-        "less-heat": f"No more than {way.heat_w or 0:.0f} W from all cooled parts",
+        "less-heat": f"No more than {option.heat_w or 0:.0f} W from all cooled parts",
     }
-    if " + " not in way.way:
-        return needs[way.way][0].upper() + needs[way.way][1:]
-    place = "in the place of" if way.way.startswith("larger") else "as a second one behind"
+    if " + " not in option.kind:
+        return needs[option.kind][0].upper() + needs[option.kind][1:]
+    place = "in the place of" if option.kind.startswith("larger") else "as a second one behind"
     fans = " and ".join(titles[1:]) or "the same fans"
-    return f"{titles[0]} {place} {way.radiator} with {fans} at {_speeds(way)}"
+    return f"{titles[0]} {place} {option.radiator} with {fans} at {_speeds(option)}"
 
 
-def _speeds(way: WayOut) -> str:
-    speeds = way.speeds_rpm or {}
+def _speeds(option: CoolingOption) -> str:
+    speeds = option.speeds_rpm or {}
     if len(set(speeds.values())) == 1:
         return f"{next(iter(speeds.values())):.0f} rpm"
     return ", ".join(f"{speed:.0f} rpm ({name})" for name, speed in speeds.items())
@@ -213,7 +220,7 @@ def comparison_sentence(one: Comparison, asked_k: float) -> str:
 
     Args:
         one: the comparison; it has a case at least.
-        asked_k: coolant over air of the loop as asked.
+        asked_k: coolant-to-air temperature difference of the loop as asked.
     """
     if one.subject == "half-flow":
         return _half_flow(one.cases[0])
@@ -247,29 +254,27 @@ def _order(cases: Sequence[Compared]) -> str:
 
 
 def _glycol(cases: Sequence[Compared]) -> str:
-    water = cases[0].over_air_k
+    water = cases[0].delta_t_k
     texts = []
     for case in cases[1:]:
         parts = ", ".join(f"{name} {change:.1f}" for name, change in case.causes.items())
-        texts.append(f"{case.case} glycol costs {case.over_air_k - water:.1f} K ({parts} K)")
-    return f"Against water ({water:.1f} K over air) {'; '.join(texts)}."
+        texts.append(f"{case.case} glycol costs {case.delta_t_k - water:.1f} K ({parts} K)")
+    return f"Against water (delta T {water:.1f} K) {'; '.join(texts)}."
 
 
 def _core(one: Comparison, asked_k: float) -> str:
-    texts = ", ".join(f"{case.case} {case.over_air_k:.1f} K" for case in one.cases)
-    lead = f"{one.radiator} at the speed of its fans, now {asked_k:.1f} K over air: {texts}."
+    texts = ", ".join(f"{case.case} {case.delta_t_k:.1f} K" for case in one.cases)
+    lead = f"{one.radiator} at the speed of its fans, now at a delta T of {asked_k:.1f} K: {texts}."
     if one.crossover_rpm is not None:
         return f"{lead} Both are equal at {one.crossover_rpm:.0f} rpm; which is better turns there."
     return f"{lead} One stays the better within the whole range of speed of its fans."
 
 
-def what_if_sentence(one: HeatWhatIf) -> str:
+def failure_sentence(one: HeatFailure) -> str:
     """Return what a failure does to the temperatures."""
-    lead = {PUMP_DEAD: f"{one.part} dead", FAN_STOPPED: f"One fan of {one.part} standing still"}.get(
+    lead = {PUMP_DEAD: f"{one.part} dead", FAN_STOPPED: f"One fan of {one.part} stopped"}.get(
         one.what, f"The filter of {one.part} clogged"
     )
-    if one.over_air_k is None or one.change_k is None:
+    if one.delta_t_k is None or one.change_k is None:
         return f"{lead}: the coolant no longer carries all heat away; parts heat up until they shut down."
-    return (
-        f"{lead}: {one.over_air_k:.1f} K over air ({_warmer(one.change_k)}), {one.hottest_c:.0f} degC at its hottest."
-    )
+    return f"{lead}: delta T {one.delta_t_k:.1f} K ({_warmer(one.change_k)}), {one.hottest_c:.0f} degC at its hottest."

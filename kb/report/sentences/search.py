@@ -36,12 +36,12 @@ _COLUMNS: Mapping[str, str] = MappingProxyType(
         "od_mm": "its outside diameter is {}",
         "tube_id_mm": "it takes a tube of inside diameter {}",
         "tube_od_mm": "it takes a tube of outside diameter {}",
-        "ring_id_mm": "the ring's inside diameter is {}",
+        "o_ring_id_mm": "the ring's inside diameter is {}",
         "title": "{} stands in its title",
         "id_mm od_mm": "its inside and outside diameters are {} and {}",
         "od_mm id_mm": "its outside and inside diameters are {} and {}",
         "od_mm wall_mm": "its outside diameter and wall are {} and {}",
-        "ring_id_mm section_mm": "the ring's inside diameter and section are {} and {}",
+        "o_ring_id_mm section_mm": "the ring's inside diameter and section are {} and {}",
         "tube_id_mm tube_od_mm": "it takes a tube of {} inside and {} outside diameter",
     }
 )
@@ -181,7 +181,7 @@ _MEANINGS: Mapping[ReadingKind, Callable[[Reading], str]] = MappingProxyType(
         ReadingKind.THREAD: _thread_meaning,
         ReadingKind.SIZE: _size_meaning,
         ReadingKind.PAIR: _pair_meaning,
-        ReadingKind.RING_CODE: lambda reading: f"the ring size code {reading.word}",
+        ReadingKind.O_RING_CODE: lambda reading: f"the ring size code {reading.word}",
         ReadingKind.DASH_SIZE: lambda reading: f"the dash size {reading.word!r}",
         ReadingKind.ID: lambda reading: f"the id {reading.word!r}",
         ReadingKind.ANGLE: lambda reading: f"an angle of {reading.angle_deg:g} degrees",

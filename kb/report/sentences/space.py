@@ -15,11 +15,11 @@ from kb.loops.space.screws import FREE_DEPTH_MISSING
 SPACE_MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
     {
         FREE_DEPTH_MISSING: lambda gap: (
-            f"Nobody said the {gap.what} of {gap.subject}, so whether its screws reach a tube is not known."
+            f"The {gap.what} of {gap.subject} is not specified, so whether its screws reach a tube is not known."
         ),
     }
 )
-SPACE_MISSING_MENDS: Mapping[str, str] = MappingProxyType(
+SPACE_MISSING_REMEDIES: Mapping[str, str] = MappingProxyType(
     {
         FREE_DEPTH_MISSING: (
             "Measure from the outside of the threaded plate to the nearest tube or fin, and give behind_plate_mm."

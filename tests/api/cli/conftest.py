@@ -29,7 +29,7 @@ class Outcome(NamedTuple):
 
 @pytest.fixture(scope="session", autouse=True)
 def warm_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """Keep the frozen tables of this session apart from the user's."""
+    """Keep the built tables of this session apart from the user's."""
     folder = tmp_path_factory.mktemp("cache")
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("WETTED_CACHE_DIR", str(folder))
@@ -48,7 +48,7 @@ def knowledge(warm_cache: Path) -> KnowledgeBase:
 def wetted(
     capsysbinary: pytest.CaptureFixture[bytes], knowledge: KnowledgeBase, monkeypatch: pytest.MonkeyPatch
 ) -> Callable[..., Outcome]:
-    """Call the command line in this process; commands that ask of the tables of the house share one base."""
+    """Call the command line in this process; commands that ask of the project's tables share one base."""
 
     def shared() -> KnowledgeBase:
         return load() if os.environ.get(TABLES_VARIABLE) else knowledge

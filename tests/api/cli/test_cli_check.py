@@ -35,15 +35,15 @@ def _replace(path: Path, old: bytes, new: bytes) -> None:
 
 
 def test_the_json_answer_names_every_fault_with_its_promise(wetted: Callable, folder: Path) -> None:
-    told = wetted("tables", "check", "--folder", str(folder), "--json")
-    answer = CheckAnswer.model_validate_json(told.out)
-    assert told.code == 3
+    reported = wetted("tables", "check", "--folder", str(folder), "--json")
+    answer = CheckAnswer.model_validate_json(reported.out)
+    assert reported.code == 3
     assert [(one.file, one.column, one.code) for one in answer.faults] == [
         ("reservoirs.csv", "confidence", "SRC-003"),
         ("tubes.csv", "od_mm", "CEL-001"),
     ]
     assert answer.faults[0].promise == "What is only remembered is of low confidence."
-    assert set(json.loads(told.out)["faults"][0]) == {
+    assert set(json.loads(reported.out)["faults"][0]) == {
         *("file", "line", "column", "row_id", "code", "what", "fix", "promise"),
     }
 
@@ -51,14 +51,14 @@ def test_the_json_answer_names_every_fault_with_its_promise(wetted: Callable, fo
 def test_checks_across_tables_run_where_tables_are_clean_and_say_what_they_wait_for(
     wetted: Callable, folder: Path
 ) -> None:
-    told = wetted("tables", "check", "--folder", str(folder))
-    assert re.findall(r"[A-Z]{3}-\d{3}", told.out) == ["SRC-003", "CEL-001"]
-    assert told.err == "wetted: checks across tables that read tubes.csv run once these are clean\n"
+    reported = wetted("tables", "check", "--folder", str(folder))
+    assert re.findall(r"[A-Z]{3}-\d{3}", reported.out) == ["SRC-003", "CEL-001"]
+    assert reported.err == "wetted: checks across tables that read tubes.csv run once these are clean\n"
 
 
 def test_an_annotation_names_the_place_of_the_cell(wetted: Callable, folder: Path) -> None:
-    told = wetted("tables", "check", "--folder", str(folder), "--annotations")
-    (line,) = [line for line in told.out.splitlines() if "CEL-001" in line]
+    reported = wetted("tables", "check", "--folder", str(folder), "--annotations")
+    (line,) = [line for line in reported.out.splitlines() if "CEL-001" in line]
     number, start = map(int, re.findall(r"line=(\d+),col=(\d+)", line)[0])
     text = (folder / "tubes.csv").read_text().split("\n")[number - 1]
     assert text[start - 1 :].startswith('"13,0",')
@@ -70,16 +70,16 @@ def test_annotations_name_files_from_the_current_folder(
     wetted: Callable, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(folder.parent)
-    told = wetted("tables", "check", "--folder", str(folder), "--annotations")
-    assert all(line.startswith("::error file=tables/") for line in told.out.splitlines())
+    reported = wetted("tables", "check", "--folder", str(folder), "--annotations")
+    assert all(line.startswith("::error file=tables/") for line in reported.out.splitlines())
 
 
 def test_every_fault_is_one_annotation_whatever_it_holds(wetted: Callable, folder: Path) -> None:
     (folder / "a\nb,c:d%.csv").write_bytes(b"")
     _replace(folder / "cautions.csv", b"air pressure,", b'"50 %, a::b\r",')
-    told = wetted("tables", "check", "--folder", str(folder), "--annotations")
-    assert len(told.out.splitlines()) == 4
-    for line in told.out.splitlines():
+    reported = wetted("tables", "check", "--folder", str(folder), "--annotations")
+    assert len(reported.out.splitlines()) == 4
+    for line in reported.out.splitlines():
         assert re.fullmatch(r"::error file=[^,:]+,line=[1-9]\d*(,col=[1-9]\d*)?,title=[^,:]+::.+; fix: .+", line)
 
 
@@ -88,8 +88,8 @@ def test_sound_tables_give_no_annotation(wetted: Callable) -> None:
 
 
 def test_sound_tables_give_an_empty_list(wetted: Callable) -> None:
-    told = wetted("tables", "check", "--json")
-    assert (told.code, json.loads(told.out)["faults"]) == (0, [])
+    reported = wetted("tables", "check", "--json")
+    assert (reported.code, json.loads(reported.out)["faults"]) == (0, [])
 
 
 def test_json_and_annotations_exclude_each_other(wetted: Callable) -> None:
@@ -107,9 +107,9 @@ def test_one_code_is_explained_and_an_unknown_one_answered_with_its_neighbours(w
     assert wetted("tables", "codes", "tub-001").out == (
         "TUB-001  A tube is wider outside than inside, by twice its wall.  [kb/checks/tube_walls.py]\n"
     )
-    told = wetted("tables", "codes", "tub-999")
-    assert told.code == 2
-    assert "TUB-001, TUB-002" in told.err
+    reported = wetted("tables", "codes", "tub-999")
+    assert reported.code == 2
+    assert "TUB-001, TUB-002" in reported.err
 
 
 def test_all_codes_are_listed(wetted: Callable) -> None:

@@ -1,4 +1,4 @@
-"""The command line on what coolant touches: the knowledge base's answers, pages a builder can read."""
+"""The command line on wetted materials: the knowledge base's answers, pages a builder can read."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def small_loop(tmp_path: Path) -> Path:
 def chemistry_of(page: str) -> str:
     """Return the section of a loop page on chemistry."""
     section = page.split("\nChemistry: ")[1]
-    for next_heading in ("Joints", "What it takes", "Under other circumstances", "Take care"):
+    for next_heading in ("Joints", "Parts list", "Under other circumstances", "Safety"):
         section = section.split(f"\n{next_heading}\n", maxsplit=1)[0]
     return f"Chemistry: {section}"
 
@@ -80,25 +80,25 @@ def test_json_of_fluids_is_the_answer_of_the_knowledge_base(wetted: Callable, kn
         "limit": 3,
     }
     options = ("--additive", "additive/benzotriazole", "--condition", "coolant-temperature=55", "--limit", "3")
-    told = wetted("fluids", "metal/copper", json.dumps(asked["parts"][1]), *options, "--json")
+    reported = wetted("fluids", "metal/copper", json.dumps(asked["parts"][1]), *options, "--json")
     answer = knowledge.suitable_fluids(SuitableFluidsQuestion.model_validate(asked))
-    assert told == (0, answer.model_dump_json(indent=2) + "\n", "")
+    assert reported == (0, answer.model_dump_json(indent=2) + "\n", "")
 
 
 def test_json_of_materials_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     asked = {"fluid": WATER, "family": "family/plastic", "conditions": {"coolant-temperature": 55.0}, "limit": 4}
-    told = wetted(
+    reported = wetted(
         *("materials", WATER, "--family", "family/plastic"),
         *("--condition", "coolant-temperature=55", "--limit", "4", "--json"),
     )
     answer = knowledge.suitable_materials(SuitableMaterialsQuestion.model_validate(asked))
-    assert told == (0, answer.model_dump_json(indent=2) + "\n", "")
+    assert reported == (0, answer.model_dump_json(indent=2) + "\n", "")
 
 
 def test_json_of_a_matrix_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     question = MatrixQuestion(rows=MATRIX[1], columns=MATRIX[2], conditions={"coolant-temperature": 55.0})
-    told = wetted(*MATRIX, "--condition", "coolant-temperature=55", "--json")
-    assert told == (0, knowledge.matrix(question).model_dump_json(indent=2) + "\n", "")
+    reported = wetted(*MATRIX, "--condition", "coolant-temperature=55", "--json")
+    assert reported == (0, knowledge.matrix(question).model_dump_json(indent=2) + "\n", "")
 
 
 def test_json_of_a_mixture_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
@@ -110,23 +110,23 @@ def test_json_of_a_mixture_is_the_answer_of_the_knowledge_base(wetted: Callable,
         temperature_c=20.0,
     )
     options = ("--parts", "1.5:3", "--concentrate-share", "95", "--temperature", "20", "--json")
-    told = wetted("mix", "ethylene-glycol", *options)
-    assert told.out == knowledge.mix(question).model_dump_json(indent=2) + "\n"
+    reported = wetted("mix", "ethylene-glycol", *options)
+    assert reported.out == knowledge.mix(question).model_dump_json(indent=2) + "\n"
 
 
 @pytest.mark.parametrize(("parts", "code"), [("1:2", 0), ("1:3.5", 10), ("4:1", 10)])
 def test_a_mixture_ends_with_the_code_of_its_verdict(wetted: Callable, parts: str, code: int) -> None:
-    told = wetted("mix", "propylene-glycol", "--parts", parts)
+    reported = wetted("mix", "propylene-glycol", "--parts", parts)
     findings = json.loads(wetted("mix", "propylene-glycol", "--parts", parts, "--json").out)["findings"]
-    assert told.code == code
-    assert told.out.split()[1].lower() == findings[0]["verdict"]
+    assert reported.code == code
+    assert reported.out.split()[1].lower() == findings[0]["verdict"]
 
 
 def test_lists_end_with_code_0_whatever_is_in_them(wetted: Callable) -> None:
     for arguments in (("materials", "fluid/acetone"), FLUIDS, MATRIX, (*MATRIX, "--csv")):
-        told = wetted(*arguments)
-        assert (told.code, told.err) == (0, "")
-        assert "incompatible" in told.out.lower()
+        reported = wetted(*arguments)
+        assert (reported.code, reported.err) == (0, "")
+        assert "incompatible" in reported.out.lower()
 
 
 def test_a_mixture_page_names_shares_freezing_point_and_library(wetted: Callable) -> None:
@@ -136,8 +136,8 @@ def test_a_mixture_page_names_shares_freezing_point_and_library(wetted: Callable
 
 
 def test_what_the_library_does_not_hold_is_called_unknown(wetted: Callable) -> None:
-    told = wetted("mix", "ethylene-glycol", "--parts", "3:1").out
-    assert "begins to freeze at           not known: outside the library's range" in told
+    reported = wetted("mix", "ethylene-glycol", "--parts", "3:1").out
+    assert "begins to freeze at           not known: outside the library's range" in reported
 
 
 def test_a_title_of_a_substance_is_taken_for_its_id_and_it_is_said(wetted: Callable) -> None:
@@ -169,7 +169,7 @@ def test_a_matrix_that_fits_is_a_table_of_signs(
         assert f"{number} {title(knowledge, column)}" in flat(page)
 
 
-def test_a_matrix_too_wide_for_a_table_is_told_by_row(
+def test_a_matrix_too_wide_for_a_table_is_reported_by_row(
     wetted: Callable, knowledge: KnowledgeBase, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("COLUMNS", "60")
@@ -182,7 +182,7 @@ def test_a_matrix_too_wide_for_a_table_is_told_by_row(
 
 
 @pytest.mark.parametrize("columns", ["60", "100"])
-def test_what_decides_a_matrix_is_told_in_words(
+def test_what_decides_a_matrix_is_reported_in_words(
     wetted: Callable, knowledge: KnowledgeBase, monkeypatch: pytest.MonkeyPatch, columns: str
 ) -> None:
     monkeypatch.setenv("COLUMNS", columns)
@@ -195,7 +195,7 @@ def test_what_decides_a_matrix_is_told_in_words(
 
 def test_suitable_fluids_stand_under_their_verdicts_best_first(wetted: Callable) -> None:
     answer, page = json.loads(wetted(*FLUIDS, "--json").out), flat(wetted(*FLUIDS).out)
-    assert page.startswith("What suits copper, yellow brass and electrolytic nickel plating, best first")
+    assert page.startswith("Compatible with copper, yellow brass and electrolytic nickel plating, best first")
     places = [page.index(f"{SIGNS[one['verdict']]} {one['title']} {one['id']}") for one in answer["suitable"]]
     assert places == sorted(places)
     headings = [page.index(f" {word}") for word in ("Compatible", "Conditional", "Unknown", "Incompatible")]
@@ -223,7 +223,7 @@ def test_a_shortened_list_says_that_there_is_more(wetted: Callable) -> None:
     assert "There are more" not in flat(wetted("materials", WATER, "--limit", "200").out)
 
 
-def test_a_pair_page_tells_what_other_sources_say(wetted: Callable) -> None:
+def test_a_pair_page_reports_what_other_sources_say(wetted: Callable) -> None:
     answer, page = json.loads(wetted("pair", *IN_WATER, "--json").out), flat(wetted("pair", *IN_WATER).out)
     disputes = [one for finding in answer["findings"] for one in finding["disputes"]]
     assert disputes
@@ -233,7 +233,7 @@ def test_a_pair_page_tells_what_other_sources_say(wetted: Callable) -> None:
         assert one["source"] in page.split(" Sources ")[1]
 
 
-def test_a_pair_page_tells_which_values_nobody_stated_and_how_to_state_them(wetted: Callable) -> None:
+def test_a_pair_page_reports_which_values_nobody_stated_and_how_to_state_them(wetted: Callable) -> None:
     page = flat(wetted("pair", *IN_WATER).out)
     assert "Applies with pH below 8.2 (usual: 5.6)" in page
     assert "biocide present: no (usual)" in page
@@ -243,7 +243,7 @@ def test_a_pair_page_tells_which_values_nobody_stated_and_how_to_state_them(wett
     assert "pH below 8.2 (usual" not in stated
 
 
-def test_of_substances_the_pair_as_a_whole_is_told_before_circumstances(wetted: Callable) -> None:
+def test_of_substances_the_pair_as_a_whole_is_reported_before_circumstances(wetted: Callable) -> None:
     answer, page = json.loads(wetted("pair", *IN_WATER, "--json").out), flat(wetted("pair", *IN_WATER).out)
     decides = [one for one in answer["findings"] if one["verdict"] == answer["verdict"]]
     (contact,) = [one for one in decides if one["code"] == "rule-contact"]
@@ -258,7 +258,7 @@ def test_what_is_well_takes_one_line_a_topic_of_a_pair_page(wetted: Callable) ->
     assert "rule/" not in well
 
 
-def test_what_other_circumstances_would_change_is_told_worst_first(wetted: Callable) -> None:
+def test_what_other_circumstances_would_change_is_reported_worst_first(wetted: Callable) -> None:
     page = wetted("pair", "metal/copper", "fluid/propylene-glycol-inhibited-premix").out
     section = page.split("Under other circumstances\n")[1].split("\n\n")[0]
     signs = [line.strip()[0] for line in section.splitlines() if line.startswith("  ") and line.strip()[0] in "✗~?✓"]
@@ -267,7 +267,7 @@ def test_what_other_circumstances_would_change_is_told_worst_first(wetted: Calla
     assert "✓" not in signs
 
 
-def test_a_part_in_a_fluid_is_told_by_its_materials_and_one_reason_once(wetted: Callable) -> None:
+def test_a_part_in_a_fluid_is_reported_by_its_materials_and_one_reason_once(wetted: Callable) -> None:
     page = flat(wetted("pair", "fitting/barb-3-8-g-1-4", WATER).out)
     assert "fitting/barb-3-8-g-1-4 with fluid/distilled-water" in page
     growth = "Water without biocide lets bacteria and algae grow on every surface."
@@ -285,13 +285,13 @@ def test_sources_end_with_those_of_the_reasons_shown(wetted: Callable) -> None:
 
 def test_the_chemistry_of_a_loop_stands_between_what_is_wrong_and_the_joints(demo: tuple[dict, str]) -> None:
     _, page = demo
-    headings = ["What is wrong or open", "Chemistry: distilled water", "Joints", "What it takes", "Sources"]
+    headings = ["What is wrong or open", "Chemistry: distilled water", "Joints", "Parts list", "Sources"]
     places = [page.index(f"\n{heading}\n") for heading in headings]
     assert places == sorted(places)
     assert "usually changed after 6 months" in chemistry_of(page)
 
 
-def test_every_fault_of_a_loop_is_told_once(demo: tuple[dict, str]) -> None:
+def test_every_fault_of_a_loop_is_reported_once(demo: tuple[dict, str]) -> None:
     answer, page = demo
     for finding in answer["findings"]:
         reason = finding["rules"][0]["reason"] if finding["rules"] else finding["sentence"]
@@ -317,9 +317,9 @@ def test_usual_materials_of_a_loop_are_marked_and_named_ones_are_not(demo: tuple
     assert "name yours" in section
 
 
-def test_couples_of_a_loop_are_told_worst_first_with_voltage_and_anode(demo: tuple[dict, str]) -> None:
+def test_couples_of_a_loop_are_reported_worst_first_with_voltage_and_anode(demo: tuple[dict, str]) -> None:
     answer, page = demo
-    couples = flat(chemistry_of(page)).split("Metals side by side")[1].split("Materials in the coolant")[0]
+    couples = flat(chemistry_of(page)).split("Galvanic couples")[1].split("Materials in the coolant")[0]
     assert "aluminium 3003 beside copper (voltage in seawater 0.43 V;" in couples
     assert "anode: aluminium 3003)" in couples
     assert couples.index("✗ aluminium 3003") < couples.index("✓ Nothing against: ")
@@ -328,7 +328,7 @@ def test_couples_of_a_loop_are_told_worst_first_with_voltage_and_anode(demo: tup
     )
 
 
-def test_platings_of_a_loop_are_told_with_what_lies_under_them(demo: tuple[dict, str]) -> None:
+def test_platings_of_a_loop_are_reported_with_what_lies_under_them(demo: tuple[dict, str]) -> None:
     platings = flat(chemistry_of(demo[1])).split(" Platings ")[1]
     assert platings.startswith("electrolytic nickel plating over free-cutting brass ~ ")
 
@@ -342,9 +342,9 @@ def test_a_reason_of_many_materials_names_them_all_once(demo: tuple[dict, str]) 
 
 def test_what_nobody_knows_of_a_loop_is_said_in_one_line(wetted: Callable, small_loop: Path) -> None:
     section = flat(chemistry_of(wetted("loop", str(small_loop)).out))
-    assert "? Nobody knows what these are made of: meter" in section
+    assert "? What these are made of is not known: meter" in section
     assert "? Nothing is known about these: " in section
-    assert "titanium" in section.split("Nothing is known about these: ")[1].split("Mend")[0]
+    assert "titanium" in section.split("Nothing is known about these: ")[1].split("Fix")[0]
     assert section.count("Nothing is known about") == 1
 
 

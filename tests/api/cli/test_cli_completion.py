@@ -28,13 +28,13 @@ printf '%s\\n' "${{COMPREPLY[@]}}"
 
 
 def completed(wetted: Callable, monkeypatch: pytest.MonkeyPatch, *words: str) -> set[str]:
-    """Return what a shell is told could stand in the place of the last word."""
+    """Return what a shell is reported could stand in the place of the last word."""
     monkeypatch.setenv(COMPLETION_VARIABLE, "bash_complete")
     monkeypatch.setenv("COMP_WORDS", " ".join(("wetted", *words)))
     monkeypatch.setenv("COMP_CWORD", str(len(words)))
-    told = wetted()
-    assert (told.code, told.err) == (0, "")
-    return {line.partition(",")[2] for line in told.out.splitlines()}
+    reported = wetted()
+    assert (reported.code, reported.err) == (0, "")
+    return {line.partition(",")[2] for line in reported.out.splitlines()}
 
 
 def groups(group: click.Group, path: tuple[str, ...] = ()) -> dict[tuple[str, ...], click.Group]:
@@ -55,9 +55,9 @@ def test_commands_are_completed(wetted: Callable, monkeypatch: pytest.MonkeyPatc
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
 def test_every_usual_shell_gets_its_script(wetted: Callable, monkeypatch: pytest.MonkeyPatch, shell: str) -> None:
     monkeypatch.setenv(COMPLETION_VARIABLE, f"{shell}_source")
-    told = wetted()
-    assert told.code == 0
-    assert f"{COMPLETION_VARIABLE}={shell}_complete" in told.out
+    reported = wetted()
+    assert reported.code == 0
+    assert f"{COMPLETION_VARIABLE}={shell}_complete" in reported.out
 
 
 @pytest.mark.skipif(shutil.which("bash") is None or sys.platform == "win32", reason="no bash here")
@@ -69,17 +69,19 @@ def test_bash_completes_what_is_typed() -> None:
 
 
 @pytest.mark.parametrize("asked", ["bash", "bash_", "basch_source", "bash_complete", "1", "\x1b[2J"])
-def test_what_no_shell_asks_is_told_in_one_line(wetted: Callable, monkeypatch: pytest.MonkeyPatch, asked: str) -> None:
+def test_what_no_shell_asks_is_reported_in_one_line(
+    wetted: Callable, monkeypatch: pytest.MonkeyPatch, asked: str
+) -> None:
     monkeypatch.setenv(COMPLETION_VARIABLE, asked)
     for name in ("COMP_WORDS", "COMP_CWORD"):
         monkeypatch.delenv(name, raising=False)
-    told = wetted("version")
-    assert (told.code, told.out, told.err.count("\n")) == (2, "", 1)
-    assert "bash_source" in told.err
-    assert "\x1b" not in told.err
+    reported = wetted("version")
+    assert (reported.code, reported.out, reported.err.count("\n")) == (2, "", 1)
+    assert "bash_source" in reported.err
+    assert "\x1b" not in reported.err
 
 
-def test_the_versions_of_program_and_tables_are_told(wetted: Callable) -> None:
+def test_the_versions_of_program_and_tables_are_reported(wetted: Callable) -> None:
     assert wetted("--version") == (0, f"wetted {__version__}, tables {TABLES_VERSION}\n", "")
 
 
@@ -91,6 +93,6 @@ def test_the_version_is_that_of_the_tables_that_answer(
     monkeypatch.setenv(TABLES_VARIABLE, str(other))
     assert wetted("--version").out == f"wetted {__version__}, tables 2031.2.3\n"
     (other / "VERSION").unlink()
-    told = wetted("--version")
-    assert (told.code, told.out) == (3, "")
-    assert "TAB-004" in told.err
+    reported = wetted("--version")
+    assert (reported.code, reported.out) == (3, "")
+    assert "TAB-004" in reported.err

@@ -70,7 +70,7 @@ TUBE = "tube/soft-10x16"
         ("pair", "radiator/360x45-low", "fan/low-speed-140"),
         ("pair", "family/tube-soft", TUBE),
         ("pair", "metal/coper", "fluid/distilled-water"),
-        ("partners", "pump/middle-flat-12-v"),
+        ("partners", "pump/medium-12-v-high-flow"),
         ("partners", "fluid/destilled-water"),
         ("between", "block/memory", TUBE),
         ("fluids", "fan/low-speed-140"),
@@ -96,42 +96,42 @@ TUBE = "tube/soft-10x16"
     ],
 )
 def test_what_cannot_be_asked_ends_in_one_line_and_code_2(wetted: Callable, arguments: tuple[str, ...]) -> None:
-    told = wetted(*arguments)
-    assert told.code == 2
-    assert told.out == ""
-    assert re.fullmatch(r"wetted: .+\n", told.err)
-    assert len(told.err) < 800
+    reported = wetted(*arguments)
+    assert reported.code == 2
+    assert reported.out == ""
+    assert re.fullmatch(r"wetted: .+\n", reported.err)
+    assert len(reported.err) < 800
 
 
-def test_an_unknown_id_is_told_with_the_nearest_ones(wetted: Callable) -> None:
-    told = wetted("pair", "tube/soft-10x17", TUBE)
-    assert told.err.startswith("wetted: a: no part has the id 'tube/soft-10x17'; ")
-    assert "; nearest: " in told.err
-    assert TUBE in told.err
+def test_an_unknown_id_is_reported_with_the_nearest_ones(wetted: Callable) -> None:
+    reported = wetted("pair", "tube/soft-10x17", TUBE)
+    assert reported.err.startswith("wetted: a: no part has the id 'tube/soft-10x17'; ")
+    assert "; nearest: " in reported.err
+    assert TUBE in reported.err
 
 
-def test_a_device_in_a_pair_is_told_to_be_one_and_where_it_is_taken(wetted: Callable) -> None:
-    told = wetted("pair", "radiator/360x45-low", "fan/low-speed-140")
-    assert told.err.startswith("wetted: a: radiator/360x45-low is a radiator; this field takes a thread, port, ")
-    assert "state it in a loop" in told.err
+def test_a_device_in_a_pair_is_reported_to_be_one_and_where_it_is_taken(wetted: Callable) -> None:
+    reported = wetted("pair", "radiator/360x45-low", "fan/low-speed-140")
+    assert reported.err.startswith("wetted: a: radiator/360x45-low is a radiator; this field takes a thread, port, ")
+    assert "state it in a loop" in reported.err
 
 
 def test_every_wrong_field_has_a_line_of_its_own(wetted: Callable, tmp_path: Path) -> None:
     (tmp_path / "loop.json").write_text(
         '{"parts": {"pump": {"kind": "wheel"}, "cpu": {"kind": "block", "ports": 3}}, "runs": [{"from": "x"}], "y": 1}'
     )
-    told = wetted("loop", str(tmp_path / "loop.json"))
-    assert told.code == 2
-    places = [line.split(": ")[1] for line in told.err.splitlines()]
+    reported = wetted("loop", str(tmp_path / "loop.json"))
+    assert reported.code == 2
+    places = [line.split(": ")[1] for line in reported.err.splitlines()]
     assert places == ["parts.pump.kind", "parts.cpu.ports", "runs.0.from", "runs.0.to", "y"]
 
 
-def test_of_very_many_wrong_fields_the_first_are_told(wetted: Callable, tmp_path: Path) -> None:
+def test_of_very_many_wrong_fields_the_first_are_reported(wetted: Callable, tmp_path: Path) -> None:
     fields = ", ".join(f'"wrong{number}": 1' for number in range(50))
     (tmp_path / "loop.json").write_text(f'{{"parts": {{"p": {{"kind": "pump", "ports": {{"a": "b"}}}}}}, {fields}}}')
-    told = wetted("loop", str(tmp_path / "loop.json"))
-    assert len(told.err.splitlines()) == 11
-    assert told.err.endswith("and at least 10 more\n")
+    reported = wetted("loop", str(tmp_path / "loop.json"))
+    assert len(reported.err.splitlines()) == 11
+    assert reported.err.endswith("and at least 10 more\n")
 
 
 @pytest.mark.parametrize(
@@ -139,16 +139,16 @@ def test_of_very_many_wrong_fields_the_first_are_told(wetted: Callable, tmp_path
 )
 def test_a_loop_file_with_anything_else_in_it_is_refused(wetted: Callable, tmp_path: Path, content: bytes) -> None:
     (tmp_path / "loop.json").write_bytes(content)
-    told = wetted("loop", str(tmp_path / "loop.json"))
-    assert (told.code, told.out) == (2, "")
-    assert re.fullmatch(r"wetted: .+\n", told.err)
+    reported = wetted("loop", str(tmp_path / "loop.json"))
+    assert (reported.code, reported.out) == (2, "")
+    assert re.fullmatch(r"wetted: .+\n", reported.err)
 
 
 @pytest.mark.skipif(not Path("/dev/zero").exists(), reason="needs a file without end")
 def test_a_file_without_end_is_refused(wetted: Callable) -> None:
-    told = wetted("loop", "/dev/zero")
-    assert told.code == 2
-    assert "larger than" in told.err
+    reported = wetted("loop", "/dev/zero")
+    assert reported.code == 2
+    assert "larger than" in reported.err
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="arguments are text there")
@@ -169,43 +169,43 @@ def test_a_file_without_end_is_refused(wetted: Callable) -> None:
     "command", [("pair", TUBE), ("partners",), ("find",), ("show",), ("list",), ("loop",), ("fluids",), ("materials",)]
 )
 def test_hostile_arguments_end_in_one_line(wetted: Callable, command: tuple[str, ...], hostile: bytes) -> None:
-    told = wetted(*command, os.fsdecode(hostile))
-    assert "\x1b" not in told.err + told.out
-    assert told.code == 2 or command == ("find",)
-    if told.code == 2:
-        assert re.fullmatch(r"wetted: .+\n", told.err)
-        assert len(told.err) < 800
+    reported = wetted(*command, os.fsdecode(hostile))
+    assert "\x1b" not in reported.err + reported.out
+    assert reported.code == 2 or command == ("find",)
+    if reported.code == 2:
+        assert re.fullmatch(r"wetted: .+\n", reported.err)
+        assert len(reported.err) < 800
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="arguments are text there")
 def test_bytes_that_are_no_text_end_in_one_line_in_a_real_process(process: Callable) -> None:
-    told = process(["pair", b"\xff\xfe", TUBE], LC_ALL="C", PYTHONUTF8="0", PYTHONCOERCECLOCALE="0")
-    assert (told.code, told.out) == (2, "")
-    assert re.fullmatch(r"wetted: .+\n", told.err)
+    reported = process(["pair", b"\xff\xfe", TUBE], LC_ALL="C", PYTHONUTF8="0", PYTHONCOERCECLOCALE="0")
+    assert (reported.code, reported.out) == (2, "")
+    assert re.fullmatch(r"wetted: .+\n", reported.err)
 
 
 def test_a_sound_folder_of_tables_is_said_to_be_sound(wetted: Callable) -> None:
-    told = wetted("tables", "check")
-    assert (told.code, told.out) == (0, f"no faults in {TABLES_FOLDER}\n")
+    reported = wetted("tables", "check")
+    assert (reported.code, reported.out) == (0, f"no faults in {TABLES_FOLDER}\n")
 
 
-def test_every_fault_of_the_tables_is_told_with_its_place(wetted: Callable, tmp_path: Path) -> None:
+def test_every_fault_of_the_tables_is_reported_with_its_place(wetted: Callable, tmp_path: Path) -> None:
     folder = tmp_path / "tables"
     shutil.copytree(TABLES_FOLDER, folder)
     lines = (folder / "tubes.csv").read_text().splitlines()
     lines[3] = lines[3].replace("family/tube-acrylic", "family/nope", 1).replace(",low,", ",rather,", 1)
     (folder / "tubes.csv").write_text("\n".join(lines) + "\n")
-    told = wetted("tables", "check", "--folder", str(folder))
-    assert told.code == 3
-    assert told.out
-    for line in told.out.splitlines():
+    reported = wetted("tables", "check", "--folder", str(folder))
+    assert reported.code == 3
+    assert reported.out
+    for line in reported.out.splitlines():
         assert re.fullmatch(r"tubes\.csv:4 tube/\S+ \S+ [A-Z]{3}-\d{3}: .+; fix: .+", line)
 
 
 def test_a_missing_folder_of_tables_is_a_fault_too(wetted: Callable, tmp_path: Path) -> None:
-    told = wetted("tables", "check", "--folder", str(tmp_path / "nothing"))
-    assert told.code == 3
-    assert "no such folder" in told.out
+    reported = wetted("tables", "check", "--folder", str(tmp_path / "nothing"))
+    assert reported.code == 3
+    assert "no such folder" in reported.out
 
 
 def _failing(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:
@@ -218,9 +218,9 @@ def _failing(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:
 def test_refused_tables_end_in_code_3_with_every_fault(wetted: Callable, monkeypatch: pytest.MonkeyPatch) -> None:
     faults = [Fault("tubes.csv", line, "id_mm", "TUB-001", "tube/a", "it is odd", "make it even") for line in (3, 2)]
     _failing(monkeypatch, TablesRefusedError(faults))
-    told = wetted("version")
-    assert (told.code, told.out) == (3, "")
-    assert told.err.splitlines() == [
+    reported = wetted("version")
+    assert (reported.code, reported.out) == (3, "")
+    assert reported.err.splitlines() == [
         "wetted: the tables were refused, with 2 faults",
         "wetted: tubes.csv:2 tube/a id_mm TUB-001: it is odd; fix: make it even",
         "wetted: tubes.csv:3 tube/a id_mm TUB-001: it is odd; fix: make it even",
@@ -229,10 +229,10 @@ def test_refused_tables_end_in_code_3_with_every_fault(wetted: Callable, monkeyp
 
 def test_an_internal_failure_ends_in_one_line_and_code_1(wetted: Callable, monkeypatch: pytest.MonkeyPatch) -> None:
     _failing(monkeypatch, RuntimeError("two\nlines \x1b[31m"))
-    told = wetted("version")
-    assert told.code == 1
+    reported = wetted("version")
+    assert reported.code == 1
     assert re.fullmatch(
-        r"wetted: internal failure at test_cli_errors.py:\d+: RuntimeError: two lines \\x1b\[31m\n", told.err
+        r"wetted: internal failure at test_cli_errors.py:\d+: RuntimeError: two lines \\x1b\[31m\n", reported.err
     )
 
 
@@ -242,9 +242,9 @@ def test_ctrl_c_ends_in_code_130(wetted: Callable, monkeypatch: pytest.MonkeyPat
 
 
 def test_a_bare_call_shows_the_help_and_asks_nothing(wetted: Callable) -> None:
-    told = wetted()
-    assert (told.code, told.out) == (2, "")
-    assert told.err.startswith("Usage: wetted")
+    reported = wetted()
+    assert (reported.code, reported.out) == (2, "")
+    assert reported.err.startswith("Usage: wetted")
 
 
 def test_serve_starts_the_service_where_it_is_told_to(wetted: Callable, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -257,22 +257,22 @@ def test_serve_starts_the_service_where_it_is_told_to(wetted: Callable, monkeypa
     assert started == [("127.0.0.1", 8000), ("0.0.0.0", 8123)]
 
 
-def test_a_port_in_use_is_told_and_is_a_failure(process: Callable) -> None:
+def test_a_port_in_use_is_reported_and_is_a_failure(process: Callable) -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = taken.getsockname()[1]
-        told = process(["serve", "--port", str(port)])
-    assert told.code == 1
-    assert told.err.endswith(f"wetted: cannot serve on 127.0.0.1 port {port}\n")
-    assert "Traceback" not in told.err
+        reported = process(["serve", "--port", str(port)])
+    assert reported.code == 1
+    assert reported.err.endswith(f"wetted: cannot serve on 127.0.0.1 port {port}\n")
+    assert "Traceback" not in reported.err
 
 
 def test_the_environment_of_a_cluster_stops_no_service_and_foreign_variables_are_logged_once(
     process: Callable, tmp_path: Path
 ) -> None:
     around = {"WETTED_PORT": "tcp://10.0.0.1:8000", "WETTED_SERVICE_HOST": "10.0.0.1", "WETTED_DEBUG": "1"}
-    told = process(["serve", "--tables", str(tmp_path / "none")], **around)
-    first, *others = told.err.splitlines()
+    reported = process(["serve", "--tables", str(tmp_path / "none")], **around)
+    first, *others = reported.err.splitlines()
     line = json.loads(first)
     assert (line["level"], line["event"]) == ("warning", "wetted.settings")
     assert line["message"].endswith("WETTED_DEBUG")
-    assert (told.code, "WETTED" in "".join(others)) == (3, False)
+    assert (reported.code, "WETTED" in "".join(others)) == (3, False)

@@ -75,6 +75,6 @@ def test_a_circumstance_in_a_file_of_pairs_is_a_number_or_an_error(knowledge: Kn
     ],
 )
 def test_what_only_looks_like_a_number_ends_in_one_line(wetted: Callable, arguments: tuple[str, ...]) -> None:
-    told = wetted(*arguments)
-    assert (told.code, told.out) == (2, "")
-    assert len(told.err.splitlines()) == 1
+    reported = wetted(*arguments)
+    assert (reported.code, reported.out) == (2, "")
+    assert len(reported.err.splitlines()) == 1

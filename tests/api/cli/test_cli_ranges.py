@@ -23,12 +23,12 @@ def test_a_condition_outside_its_range_ends_in_code_2_and_says_field_value_and_r
     wetted: Callable, knowledge: KnowledgeBase
 ) -> None:
     """Every quantity, just below least and just above most."""
-    for quantity in knowledge.snapshot.standing(Quantity):
+    for quantity in knowledge.snapshot.active(Quantity):
         for value in (math.nextafter(quantity.least, -math.inf), math.nextafter(quantity.most, math.inf)):
-            told = wetted(*PAIR, *stated(quantity.id, value))
-            assert (told.code, told.out) == (2, "")
+            reported = wetted(*PAIR, *stated(quantity.id, value))
+            assert (reported.code, reported.out) == (2, "")
             field = f"conditions.{quantity.id.removeprefix('quantity/')}"
-            assert told.err == (
+            assert reported.err == (
                 f"wetted: {field}: {quantity.complaint(value)}, the range of {quantity.title}; "
                 f"give a number from {quantity.range_in_words}\n"
             )
@@ -36,7 +36,7 @@ def test_a_condition_outside_its_range_ends_in_code_2_and_says_field_value_and_r
 
 @pytest.mark.parametrize("end", ["least", "most"])
 def test_least_and_most_themselves_are_accepted(wetted: Callable, knowledge: KnowledgeBase, end: str) -> None:
-    quantities = knowledge.snapshot.standing(Quantity)
+    quantities = knowledge.snapshot.active(Quantity)
     conditions = [word for one in quantities for word in stated(one.id, getattr(one, end))]
     assert wetted(*PAIR, *conditions).code != 2
 
@@ -61,7 +61,7 @@ def test_a_loop_with_a_figure_out_of_nature_is_refused(
 ) -> None:
     loop = {"parts": {"res": {"kind": "reservoir", "is": "reservoir/tube-150"}}, **change}
     (tmp_path / "loop.json").write_text(json.dumps(loop))
-    told = wetted("loop", str(tmp_path / "loop.json"))
-    assert told.code == 2
-    assert told.err.startswith(f"wetted: {field}: ")
-    assert "lies outside" in told.err
+    reported = wetted("loop", str(tmp_path / "loop.json"))
+    assert reported.code == 2
+    assert reported.err.startswith(f"wetted: {field}: ")
+    assert "lies outside" in reported.err

@@ -66,10 +66,10 @@ def _commands(group: click.Group, path: tuple[str, ...] = ()) -> list[tuple[str,
 
 @pytest.mark.parametrize("command", [(), *_commands(wetted_command)])
 def test_every_help_text_lists_every_exit_code(wetted: Callable, command: tuple[str, ...]) -> None:
-    told = wetted(*command, "--help")
-    assert told.code == 0
+    reported = wetted(*command, "--help")
+    assert reported.code == 0
     for code, meaning in MEANINGS.items():
-        assert f"{code.value}  {meaning}" in told.out
+        assert f"{code.value}  {meaning}" in reported.out
 
 
 def test_every_exit_code_has_a_meaning() -> None:

@@ -52,8 +52,8 @@ def in_terminal(columns: int, *arguments: str, **environment: str) -> str:
 @cache
 def pages_in_terminal(columns: int) -> dict[tuple[str, ...], str]:
     """Return what each of the wide commands writes to a terminal of a width, all asked in one program."""
-    told = written_to_terminal(columns, ("-c", ONE_BY_ONE, json.dumps(WIDE)), {}).split(PAGE_END)
-    return dict(zip(WIDE, told, strict=False))
+    reported = written_to_terminal(columns, ("-c", ONE_BY_ONE, json.dumps(WIDE)), {}).split(PAGE_END)
+    return dict(zip(WIDE, reported, strict=False))
 
 
 def written_to_terminal(columns: int, program: Sequence[str], environment: Mapping[str, str]) -> str:
@@ -117,9 +117,9 @@ def test_a_narrow_terminal_cuts_nothing() -> None:
 
 
 def test_an_ascii_output_gets_signs_it_can_show(process: Callable) -> None:
-    told = process(ASKED, PYTHONIOENCODING="ascii")
-    assert told.out.isascii()
-    assert told.out.startswith("x INCOMPATIBLE")
+    reported = process(ASKED, PYTHONIOENCODING="ascii")
+    assert reported.out.isascii()
+    assert reported.out.startswith("x INCOMPATIBLE")
 
 
 def test_a_utf_8_output_gets_the_better_signs(process: Callable) -> None:
@@ -156,7 +156,7 @@ def test_a_reader_that_leaves_is_no_failure(arguments: tuple[str, ...], code: in
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a full disk")
-def test_a_full_disk_is_told_in_one_line() -> None:
+def test_a_full_disk_is_reported_in_one_line() -> None:
     with Path("/dev/full").open("wb") as full:
         command = [sys.executable, "-m", "api.cli.main", "version"]
         done = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, cwd=CHECKOUT, check=False)

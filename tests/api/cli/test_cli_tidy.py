@@ -1,4 +1,4 @@
-"""`wetted tables tidy`: repairs what is sure, leaves and tells the rest, and touches nothing that is tidy."""
+"""`wetted tables tidy`: repairs what is sure, leaves and reports the rest, and touches nothing that is tidy."""
 
 from __future__ import annotations
 
@@ -24,11 +24,11 @@ def test_tidy_tables_are_not_touched(wetted: Callable, folder: Path) -> None:
     assert {path: path.stat().st_mtime_ns for path in folder.iterdir()} == before
 
 
-def test_what_is_repaired_is_told_and_the_tables_say_the_same_as_before(wetted: Callable, folder: Path) -> None:
+def test_what_is_repaired_is_reported_and_the_tables_say_the_same_as_before(wetted: Callable, folder: Path) -> None:
     table = folder / "tubes.csv"
     table.write_bytes(b"\xef\xbb\xbf" + table.read_bytes().replace(b"\n", b"\r\n"))
-    told = wetted("tables", "tidy", "--folder", str(folder))
-    assert told == (0, "tubes.csv: repaired byte-order mark, line ends\n", "")
+    reported = wetted("tables", "tidy", "--folder", str(folder))
+    assert reported == (0, "tubes.csv: repaired byte-order mark, line ends\n", "")
     assert table.read_bytes() == (TABLES_FOLDER / "tubes.csv").read_bytes()
     assert load_tables(folder).digest == load_tables().digest
     assert {path.name for path in folder.iterdir()} == {path.name for path in TABLES_FOLDER.iterdir()}
@@ -38,21 +38,21 @@ def test_check_writes_nothing(wetted: Callable, folder: Path) -> None:
     table = folder / "tubes.csv"
     spoiled = table.read_bytes().replace(b"\n", b"\r\n")
     table.write_bytes(spoiled)
-    told = wetted("tables", "tidy", "--check", "--folder", str(folder))
-    assert told == (3, "tubes.csv: would repair line ends\n", "")
+    reported = wetted("tables", "tidy", "--check", "--folder", str(folder))
+    assert reported == (3, "tubes.csv: would repair line ends\n", "")
     assert table.read_bytes() == spoiled
 
 
-def test_a_file_that_may_be_cut_off_is_left_and_told(wetted: Callable, folder: Path) -> None:
+def test_a_file_that_may_be_cut_off_is_left_and_reported(wetted: Callable, folder: Path) -> None:
     table = folder / "tubes.csv"
     table.write_bytes(table.read_bytes()[:-40])
-    told = wetted("tables", "tidy", "--folder", str(folder))
-    assert told.code == 3
-    assert told.out.startswith("left as it is: tubes.csv:")
-    assert "CSV-005" in told.out
+    reported = wetted("tables", "tidy", "--folder", str(folder))
+    assert reported.code == 3
+    assert reported.out.startswith("left as it is: tubes.csv:")
+    assert "CSV-005" in reported.out
 
 
-def test_a_missing_folder_is_told(wetted: Callable, tmp_path: Path) -> None:
-    told = wetted("tables", "tidy", "--folder", str(tmp_path / "nothing"))
-    assert told.code == 3
-    assert "no such folder" in told.err
+def test_a_missing_folder_is_reported(wetted: Callable, tmp_path: Path) -> None:
+    reported = wetted("tables", "tidy", "--folder", str(tmp_path / "nothing"))
+    assert reported.code == 3
+    assert "no such folder" in reported.err

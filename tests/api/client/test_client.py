@@ -91,7 +91,7 @@ def test_every_other_question_is_answered(service: Client) -> None:
     assert service.mix("propylene-glycol", 1, 3).glycol_percent_volume == 25
 
 
-def test_a_refused_question_tells_the_problem(service: Client) -> None:
+def test_a_refused_question_reports_the_problem(service: Client) -> None:
     with pytest.raises(RefusedError) as refused:
         service.pair("thread/g-1-5", "thread/g-1-4")
     assert refused.value.problem.type == "/problems/unknown-id"
@@ -108,10 +108,10 @@ def test_every_row_comes_once_and_in_order(service: Client, base: KnowledgeBase)
 def test_a_batch_gives_an_entry_a_question_over_many_requests(service: Client, base: KnowledgeBase) -> None:
     count = MOST_AT_ONCE + 30
     questions = (PairQuestion(a=PAIRS[n % 3][0], b=PAIRS[n % 3][1]) for n in range(count))
-    told = list(service.batch(questions))
-    assert [one.index for one in told] == list(range(count))
+    reported = list(service.batch(questions))
+    assert [one.index for one in reported] == list(range(count))
     single = [base.pair(PairQuestion(a=a, b=b)) for a, b in PAIRS[:2]]
-    for number, one in enumerate(told):
+    for number, one in enumerate(reported):
         if number % 3 == 2:
             assert one.answer is None
             assert one.problem is not None

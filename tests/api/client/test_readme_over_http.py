@@ -47,14 +47,14 @@ def test_python_prints_the_first_answer_in_five_lines(address: str) -> None:
 
 
 def test_calls_in_running_text_can_be_made(address: str) -> None:
-    calls = [span for span in PAGE.spans() if re.match(r"(service\.|Client\(|api\.notebook)", span)]
+    calls = [dimension for dimension in PAGE.dimensions() if re.match(r"(service\.|Client\(|api\.notebook)", dimension)]
     with Client(address) as service:
         answer = service.pair("thread/g-1-4", "thread/npt-1-4")
         questions = [PairQuestion(a="thread/g-1-4", b="thread/npt-1-4")]
         known = globals() | {"service": service, "address": address, "answer": answer, "questions": questions}
         for call in calls:
-            told = eval(call, known)
-            assert next(told) if isinstance(told, Iterator) else told, call
+            reported = eval(call, known)
+            assert next(reported) if isinstance(reported, Iterator) else reported, call
     assert len(calls) == 4
 
 
@@ -82,7 +82,7 @@ def test_javascript_prints_the_first_answer(address: str) -> None:
 def test_paths_in_running_text_are_served(address: str) -> None:
     with urlopen(f"{address}/openapi.json", timeout=PATIENCE_S) as response:
         described = json.load(response)["paths"]
-    shown = {span for span in PAGE.spans() if re.fullmatch(r"/[a-z][\w./-]*", span)}
+    shown = {dimension for dimension in PAGE.dimensions() if re.fullmatch(r"/[a-z][\w./-]*", dimension)}
     assert "/docs" in shown
     for path in shown - described.keys():
         with urlopen(f"{address}{path}", timeout=PATIENCE_S) as response:

@@ -1,4 +1,4 @@
-"""One service for all tests of the HTTP face."""
+"""One service for all tests of the HTTP interface."""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-import ndjson_forms  # noqa: F401 - tells schemathesis about lines of JSON
+import ndjson_media_type  # noqa: F401 - tells schemathesis about lines of JSON
 import schemathesis
 from fastapi import FastAPI
 from pydantic import ValidationError
@@ -19,7 +19,7 @@ from schemathesis.engine.recorder import ScenarioRecorder
 from schemathesis.specs.openapi.schemas import OpenApiSchema
 
 from api.http.requests.strict_json import parse_json
-from api.http.responses.edge import VERSION_HEADER
+from api.http.responses.middleware import VERSION_HEADER
 from schemas.questions.loop import LoopQuestion
 from schemas.questions.questions import (
     INLINE_KINDS,

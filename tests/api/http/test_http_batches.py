@@ -79,8 +79,8 @@ def test_every_problem_names_the_request_that_it_came_with(
 def test_order_is_kept_over_many_lines(client: TestClient) -> None:
     questions = [PAIRS[number % 7 % 3] for number in range(200)]
     alone = {json.dumps(pair): client.post("/v1/pair", json=pair).json() for pair in PAIRS}
-    told = batch(client, "pair", lines(*questions))
-    assert told == [{"index": at, "answer": alone[json.dumps(pair)]} for at, pair in enumerate(questions)]
+    reported = batch(client, "pair", lines(*questions))
+    assert reported == [{"index": at, "answer": alone[json.dumps(pair)]} for at, pair in enumerate(questions)]
 
 
 def test_an_array_is_answered_like_lines(client: TestClient) -> None:
@@ -106,8 +106,8 @@ def test_a_hostile_part_gets_the_answer_or_problem_it_gets_alone(client: TestCli
     body = b'{"a": ' + PARTS[name] + b', "b": "thread/g-1-4"}'
     [entry] = batch(client, "pair", body)
     alone = client.post("/v1/pair", content=body, headers={"content-type": "application/json"}).json()
-    told = entry.get("answer") or problem_of(entry).model_dump(mode="json")
-    assert told | OF_ITS_OWN == alone | OF_ITS_OWN
+    reported = entry.get("answer") or problem_of(entry).model_dump(mode="json")
+    assert reported | OF_ITS_OWN == alone | OF_ITS_OWN
 
 
 def test_an_unknown_field_is_a_problem_that_names_the_nearest(client: TestClient) -> None:
@@ -122,8 +122,8 @@ def test_an_unknown_parameter_is_refused(client: TestClient) -> None:
 
 
 def test_line_ends_of_either_kind_and_a_missing_last_one_are_read(client: TestClient) -> None:
-    told = batch(client, "pair", lines(PAIRS[0]).replace(b"\n", b"\r\n") + lines(PAIRS[1]).rstrip())
-    assert [set(one) for one in told] == [{"index", "answer"}] * 2
+    reported = batch(client, "pair", lines(PAIRS[0]).replace(b"\n", b"\r\n") + lines(PAIRS[1]).rstrip())
+    assert [set(one) for one in reported] == [{"index", "answer"}] * 2
 
 
 @pytest.mark.parametrize(
@@ -158,25 +158,25 @@ def test_a_line_in_crumbs_is_read_as_one(ask: Asker) -> None:
 
 def test_a_line_too_long_is_a_problem_of_its_own(narrow: TestClient) -> None:
     good = lines(PAIRS[0])
-    told = batch(narrow, "pair", good + b" " * 500 + b"\n" + good)
-    assert problem_of(told[1]).type == "/problems/body-too-large"
-    assert "answer" in told[0]
-    assert "answer" in told[2]
+    reported = batch(narrow, "pair", good + b" " * 500 + b"\n" + good)
+    assert problem_of(reported[1]).type == "/problems/body-too-large"
+    assert "answer" in reported[0]
+    assert "answer" in reported[2]
 
 
 def test_more_questions_than_allowed_end_with_a_problem(narrow: TestClient) -> None:
-    told = batch(narrow, "pair", b"{}\n" * 9)
-    assert [problem_of(one).status for one in told] == [422] * 5 + [413]
+    reported = batch(narrow, "pair", b"{}\n" * 9)
+    assert [problem_of(one).status for one in reported] == [422] * 5 + [413]
 
 
 def test_more_bytes_than_allowed_end_with_a_problem(base: KnowledgeBase) -> None:
     narrow = Asker(create_app(base, Settings(largest_body_bytes=200, largest_batch_bytes=300)))
     chunks = (lines(PAIRS[0]),) * 20
     reply = narrow(Raw("POST", b"/v1/batch/pair", chunks=chunks, headers=((b"content-type", NDJSON.encode()),)))
-    told = [json.loads(line) for line in reply.body.splitlines()]
-    assert ["answer" in one for one in told] == [True] * (len(told) - 1) + [False]
-    assert problem_of(told[-1]).status == 413
-    assert len(told) < 20
+    reported = [json.loads(line) for line in reply.body.splitlines()]
+    assert ["answer" in one for one in reported] == [True] * (len(reported) - 1) + [False]
+    assert problem_of(reported[-1]).status == 413
+    assert len(reported) < 20
 
 
 def test_a_batch_declared_too_large_is_refused_at_once(narrow: TestClient) -> None:
@@ -223,10 +223,10 @@ def test_who_sends_all_before_reading_anything_is_answered(base: KnowledgeBase) 
         socket.create_connection(("127.0.0.1", port), timeout=60) as sock,
     ):
         sock.sendall(head.encode() + body)
-        told = bytearray()
-        while not told.endswith(b"\r\n0\r\n\r\n"):
-            told += sock.recv(1 << 20)
-    assert told.count(b'"answer":') == 10_000
+        reported = bytearray()
+        while not reported.endswith(b"\r\n0\r\n\r\n"):
+            reported += sock.recv(1 << 20)
+    assert reported.count(b'"answer":') == 10_000
 
 
 def test_who_does_not_take_the_answers_is_left(base: KnowledgeBase) -> None:

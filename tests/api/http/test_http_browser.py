@@ -72,10 +72,10 @@ def test_a_page_of_another_origin_asks_in_a_browser(
         done = subprocess.run([CHROMIUM, *own, *wait], capture_output=True, text=True, timeout=120, check=True)
     found = re.search(r'<pre id="told">(.*?)</pre>', done.stdout, re.DOTALL)
     assert found
-    told = json.loads(html.unescape(found[1]))
+    reported = json.loads(html.unescape(found[1]))
     if not is_let_in:
-        assert set(told.values()) == {"TypeError: Failed to fetch"}
+        assert set(reported.values()) == {"TypeError: Failed to fetch"}
         return
-    assert {name: one[0] for name, one in told.items()} == {"get": 200, "post": 200, "batch": 200, "refused": 422}
-    assert all(version == base.version and body for _, version, _, body in told.values())
-    assert told["post"][2] == "page-1"
+    assert {name: one[0] for name, one in reported.items()} == {"get": 200, "post": 200, "batch": 200, "refused": 422}
+    assert all(version == base.version and body for _, version, _, body in reported.values())
+    assert reported["post"][2] == "page-1"

@@ -20,7 +20,7 @@ from api.http.requests.negotiation import preferred
 from api.http.responses.csv_answers import MATRIX_COLUMNS, matrix_csv
 from api.http.settings import Settings
 from kb import KnowledgeBase
-from schemas.answers.answers import CellTold, MatrixAnswer
+from schemas.answers.answers import MatrixAnswer, MatrixCell
 from schemas.questions.loop import LoopQuestion
 from schemas.questions.questions import (
     MatrixQuestion,
@@ -127,12 +127,12 @@ def cells_of(text: str) -> list[tuple[str, ...]]:
 
 
 def test_a_matrix_in_csv_has_the_cells_of_the_json_one(client: TestClient) -> None:
-    told = client.get("/v1/matrix", params=MATRIX).json()
+    reported = client.get("/v1/matrix", params=MATRIX).json()
     response = client.get("/v1/matrix", params=MATRIX | {"format": "csv"})
-    expected = [(one["row"], one["column"], one["verdict"], " ".join(one["decided_by"])) for one in told["cells"]]
+    expected = [(one["row"], one["column"], one["verdict"], " ".join(one["decided_by"])) for one in reported["cells"]]
     assert cells_of(response.text) == expected
     assert response.headers["content-type"] == "text/csv; header=present; charset=utf-8"
-    assert told["kb_version"] in response.headers["content-disposition"]
+    assert reported["kb_version"] in response.headers["content-disposition"]
     assert response.content.count(b"\r\n") == response.content.count(b"\n") == len(expected) + 1
 
 
@@ -191,13 +191,13 @@ def test_an_unknown_form_is_refused_with_the_nearest(client: TestClient) -> None
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t=", "\r=", " =", "\uff1d"])
 def test_no_cell_of_a_matrix_is_taken_for_a_formula(start: str) -> None:
     word = f'{start}cmd|" /C calc"!A0'
-    cell = CellTold(row=word, column="metal/copper", verdict=Verdict.UNKNOWN, decided_by=(word, "rule/x"))
+    cell = MatrixCell(row=word, column="metal/copper", verdict=Verdict.UNKNOWN, decided_by=(word, "rule/x"))
     text = matrix_csv(MatrixAnswer(kb_version="", rows=(word,), columns=("metal/copper",), cells=(cell,)))
     [row] = cells_of(text)
     assert row == (f"'{word}", "metal/copper", "unknown", f"'{word} rule/x")
 
 
-def test_each_unknown_id_of_a_list_in_the_address_is_told_under_its_parameter(client: TestClient) -> None:
+def test_each_unknown_id_of_a_list_in_the_address_is_reported_under_its_parameter(client: TestClient) -> None:
     response = client.get("/v1/fluids?parts=metal/copper,tube/soft-10x16x")
     [error] = response.json()["errors"]
     assert (response.status_code, response.json()["type"]) == (422, "/problems/unknown-id")
@@ -321,7 +321,7 @@ def test_the_first_mix_loads_the_library_and_holds_nobody_up() -> None:
         text=True,
         env={**os.environ, "PYTHONPATH": seen_from_here},
     )
-    told = json.loads(done.stdout)
-    assert told["before"] == []
-    assert told["density"] > 1000
-    assert told["longest_s"] < LONGEST_PAUSE_S
+    reported = json.loads(done.stdout)
+    assert reported["before"] == []
+    assert reported["density"] > 1000
+    assert reported["longest_s"] < LONGEST_PAUSE_S

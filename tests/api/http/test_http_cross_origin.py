@@ -119,7 +119,7 @@ def test_a_page_that_is_not_let_in_reads_none(asked: dict[tuple[str, ...], Asker
 def test_what_depends_on_the_origin_is_not_shared_between_origins(
     asked: dict[tuple[str, ...], Asker], name: str
 ) -> None:
-    """A cache that keeps what one page was told must not give it to another one (RFC 9110, section 12.5.5)."""
+    """A cache that keeps what one page was reported must not give it to another one (RFC 9110, section 12.5.5)."""
     raw, _ = ANSWERS[name]
     for request in (raw, from_page(raw, PAGE), from_page(raw, OTHER)):
         varies = [one.strip() for one in (combined(asked[SOME](request), "vary") or "").split(",")]

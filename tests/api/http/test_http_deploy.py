@@ -88,10 +88,10 @@ def test_the_container_without_its_packages_is_built_step_by_step(tmp_path: Path
     for name, rest in container_steps():
         if not rest.startswith("pip install"):
             replay(image, name, rest)
-    house = tmp_path / "opt" / "wetted"
-    assert {path.name for path in house.iterdir()} == {"requirements.lock", "schemas", "kb", "api", "frozen"}
-    assert [path.suffix for path in (house / "frozen").iterdir()] == [".duckdb"]
-    assert not [path for path in house.rglob("*") if path.stat().st_mode & 0o222]
+    project = tmp_path / "opt" / "wetted"
+    assert {path.name for path in project.iterdir()} == {"requirements.lock", "schemas", "kb", "api", "snapshot"}
+    assert [path.suffix for path in (project / "snapshot").iterdir()] == [".duckdb"]
+    assert not [path for path in project.rglob("*") if path.stat().st_mode & 0o222]
     assert (image.user, image.entry[-1]) == (65534, "serve")
-    for path in (house, *house.rglob("*")):
+    for path in (project, *project.rglob("*")):
         path.chmod(path.stat().st_mode | 0o200)

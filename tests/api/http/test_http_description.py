@@ -78,10 +78,10 @@ def test_a_described_example_is_answered_as_described(
     body = operation.get("requestBody", {}).get("content", {}).get("application/json", {}).get("example")
     response = client.request(method, path, params=query, json=body)
     assert response.status_code == 200, response.text
-    told, shown = response.json(), operation["responses"]["200"]["content"]["application/json"]["example"]
-    assert set(told) == set(shown)
+    reported, shown = response.json(), operation["responses"]["200"]["content"]["application/json"]["example"]
+    assert set(reported) == set(shown)
     changing = OF_THE_MOMENT.get(operation_id, ())
-    assert {name: told[name] for name in told if name not in changing} == {
+    assert {name: reported[name] for name in reported if name not in changing} == {
         name: shown[name] for name in shown if name not in changing
     }
 
@@ -137,23 +137,23 @@ def test_a_matrix_in_csv_is_answered_as_described(
     assert response.text == operation["responses"]["200"]["content"]["text/csv"]["example"]
 
 
-def test_examples_have_something_to_tell(operations: dict[str, tuple[str, str, dict[str, Any]]]) -> None:
-    told = {
+def test_examples_have_something_to_report(operations: dict[str, tuple[str, str, dict[str, Any]]]) -> None:
+    reported = {
         operation_id: operation["responses"]["200"]["content"]["application/json"].get("example")
         for operation_id, (_, _, operation) in operations.items()
         if operation_id not in BATCHES
     }
-    assert told["ask_pair"]["findings"]
-    assert told["ask_partners"]["partners"]
-    assert told["ask_between"]["chains"]
-    assert told["ask_find"]["candidates"]
-    assert told["ask_loop"]["joints"]
-    assert told["ask_loop"]["chemistry"]["contacts"]
-    assert told["ask_fluids"]["suitable"]
-    assert told["ask_materials"]["suitable"]
-    assert told["ask_matrix"]["cells"]
-    assert told["ask_mix"]["findings"]
-    assert told["read_table"]["records"]
+    assert reported["ask_pair"]["findings"]
+    assert reported["ask_partners"]["partners"]
+    assert reported["ask_between"]["chains"]
+    assert reported["ask_find"]["candidates"]
+    assert reported["ask_loop"]["joints"]
+    assert reported["ask_loop"]["chemistry"]["contacts"]
+    assert reported["ask_fluids"]["suitable"]
+    assert reported["ask_materials"]["suitable"]
+    assert reported["ask_matrix"]["cells"]
+    assert reported["ask_mix"]["findings"]
+    assert reported["read_table"]["records"]
 
 
 def test_every_refusal_is_described_as_a_problem_document(operations: dict[str, Any]) -> None:

@@ -21,7 +21,7 @@ from schemas.answers.loop import LoopAnswer
 from schemas.questions.loop import LoopQuestion
 
 DEMO = json.loads((Path(__file__).resolve().parents[3] / "kb" / "examples" / "large-loop.json").read_text())
-STAGES = ("joints", "chemistry", "heat", "flow of the heat", "flow", "fill", "space", "telling")
+STAGES = ("joints", "chemistry", "heat", "flow of the heat", "flow", "fill", "space", "reporting")
 
 
 class CountedBudget(Budget):
@@ -65,7 +65,7 @@ def test_time_is_looked_at_between_all_stages(base: KnowledgeBase) -> None:
     budget = CountedBudget(looks=10**6)
     base.loop(LoopQuestion.model_validate(DEMO), budget)
     assert list(dict.fromkeys(budget.stages)) == list(STAGES)
-    assert len(budget.stages) > 50, "each way out is one look, at least"
+    assert len(budget.stages) > 50, "each option is one look, at least"
 
 
 @pytest.mark.parametrize("looks", [0, 1, 5, 12, 20, 40])

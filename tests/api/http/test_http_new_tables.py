@@ -14,12 +14,12 @@ import pytest
 from asgi_asking import Asker, got
 
 from api.http.app import create_app
-from api.http.reload import freeze_process as freezing
-from api.http.reload.freeze_process import FreezingFailedError, freeze_apart
+from api.http.reload import snapshot_build
 from api.http.reload.loading import NextTables
 from api.http.reload.reloading import Reloader
-from api.http.reload.versions import Editions
-from api.http.responses.traffic import Traffic
+from api.http.reload.snapshot_build import SnapshotBuildError, build_snapshot
+from api.http.reload.tables_versions import TablesVersions
+from api.http.responses.metrics import Metrics
 from api.http.server.serve import service as whole_service
 from api.http.settings import Settings
 from kb.curation.release.build import build_release
@@ -50,13 +50,13 @@ def retitle(folder: Path) -> None:
 
 
 def service(base: KnowledgeBase, folder: Path, patience_s: float = PATIENCE_S) -> Reloader:
-    return Reloader(Editions(base, create_app, 1), folder, NextTables(base, patience_s))
+    return Reloader(TablesVersions(base, create_app, 1), folder, NextTables(base, patience_s))
 
 
 def judging_children() -> list[int]:
-    told = Path(f"/proc/{os.getpid()}/task").glob("*/children")
-    children = [int(one) for path in told for one in path.read_text().split()]
-    return [one for one in children if freezing.__name__.encode() in Path(f"/proc/{one}/cmdline").read_bytes()]
+    reported = Path(f"/proc/{os.getpid()}/task").glob("*/children")
+    children = [int(one) for path in reported for one in path.read_text().split()]
+    return [one for one in children if snapshot_build.__name__.encode() in Path(f"/proc/{one}/cmdline").read_bytes()]
 
 
 async def answered_meanwhile(app: Reloader, work: Awaitable[object], meanwhile: Callable[[], object]) -> list[float]:
@@ -88,7 +88,7 @@ def test_who_asks_whether_it_is_ready_learns_that_new_tables_are_being_judged(
     base: KnowledgeBase, folder: Path, caplog: pytest.LogCaptureFixture
 ) -> None:
     async def seen_meanwhile() -> list[tuple[bool, bool]]:
-        app = whole_service(Settings(tables=str(folder), log_requests=False), base, Traffic())
+        app = whole_service(Settings(tables=str(folder), log_requests=False), base, Metrics())
         ask, seen = Asker(app), list[tuple[bool, bool]]()
         task = asyncio.ensure_future(app.reload())
         while not task.done():
@@ -100,8 +100,8 @@ def test_who_asks_whether_it_is_ready_learns_that_new_tables_are_being_judged(
 
     caplog.set_level("INFO")
     seen = asyncio.run(seen_meanwhile())
-    assert all(is_told for is_told, is_judged in seen if is_judged)
-    assert any(is_told for is_told, _ in seen)
+    assert all(is_reported for is_reported, is_judged in seen if is_judged)
+    assert any(is_reported for is_reported, _ in seen)
     assert "new tables are being judged" in caplog.text
 
 
@@ -110,7 +110,7 @@ def test_faults_found_there_are_those_found_here(folder: Path, tmp_path: Path) -
     table = folder / "tubes.csv"
     table.write_bytes(table.read_bytes().replace(b"tube/acrylic-13x10,", b"tube/\xc3\xa4crylic-13x10,"))
     with pytest.raises(TablesRefusedError) as refused:
-        asyncio.run(freeze_apart(folder, tmp_path / "cache", PATIENCE_S))
+        asyncio.run(build_snapshot(folder, tmp_path / "cache", PATIENCE_S))
     assert list(refused.value.faults) == check_folder(folder)
     assert {fault.file for fault in refused.value.faults} >= {"VERSION", "tubes.csv"}
 
@@ -122,7 +122,7 @@ def test_a_judge_that_is_killed_is_a_refusal_and_the_service_goes_on(base: Knowl
 
     app = service(base, folder)
     asyncio.run(answered_meanwhile(app, app.reload(), kill))
-    assert app.state.refused == "FreezingFailedError: the process that judged the tables was ended by SIGKILL"
+    assert app.state.refused == "SnapshotBuildError: the process that judged the tables was ended by SIGKILL"
     assert (app.state.version, app.state.refusals) == (base.version, 1)
     assert asyncio.run(app.reload()).version.startswith("2027.1.1+"), "the next try is a new one"
 
@@ -130,21 +130,21 @@ def test_a_judge_that_is_killed_is_a_refusal_and_the_service_goes_on(base: Knowl
 def test_a_judge_that_takes_too_long_is_ended_and_a_refusal(base: KnowledgeBase, folder: Path) -> None:
     app = service(base, folder, patience_s=0.2)
     took = asyncio.run(answered_meanwhile(app, app.reload(), lambda: None))
-    assert app.state.refused == "FreezingFailedError: judging the tables took longer than 0.2 s"
+    assert app.state.refused == "SnapshotBuildError: judging the tables took longer than 0.2 s"
     assert took
     assert judging_children() == []
 
 
-def test_a_judge_that_breaks_tells_its_last_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_judge_that_breaks_reports_its_last_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "asyncio.py").write_text("raise RuntimeError('spoiled')")
     monkeypatch.syspath_prepend(tmp_path)
-    with pytest.raises(FreezingFailedError, match="ended with code 1: RuntimeError: spoiled"):
-        asyncio.run(freeze_apart(tmp_path, tmp_path, PATIENCE_S))
+    with pytest.raises(SnapshotBuildError, match="ended with code 1: RuntimeError: spoiled"):
+        asyncio.run(build_snapshot(tmp_path, tmp_path, PATIENCE_S))
 
 
 def test_a_service_that_ends_takes_the_judge_with_it(folder: Path, tmp_path: Path) -> None:
     async def begin_and_leave() -> None:
-        task = asyncio.create_task(freeze_apart(folder, tmp_path / "cache", PATIENCE_S))
+        task = asyncio.create_task(build_snapshot(folder, tmp_path / "cache", PATIENCE_S))
         while not judging_children():
             await asyncio.sleep(0.01)
         task.cancel()
@@ -167,7 +167,7 @@ def test_tables_that_were_frozen_before_start_no_process(
     base: KnowledgeBase, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     load_tables(folder)
-    monkeypatch.setattr("api.http.reload.loading.freeze_apart", lambda *_: pytest.fail("a process was started"))
+    monkeypatch.setattr("api.http.reload.loading.build_snapshot", lambda *_: pytest.fail("a process was started"))
     assert asyncio.run(service(base, folder).reload()).version.startswith("2027.1.1+")
 
 
@@ -199,7 +199,7 @@ def test_the_base_that_is_loaded_shares_what_did_not_change(base: KnowledgeBase,
 
     first, second = asyncio.run(load_two())
     differing = {
-        name for name, rows in second.snapshot.frozen.rows.items() if rows is not first.snapshot.frozen.rows[name]
+        name for name, rows in second.snapshot.built.rows.items() if rows is not first.snapshot.built.rows[name]
     }
     assert differing == {"tubes"}
     assert second.version == load(folder).version

@@ -84,6 +84,6 @@ def test_numbers_are_read_as_json_writes_them(client: TestClient, text: str) -> 
 
 
 @pytest.mark.parametrize("limit", ["0", "-1", "201", "9" * 100])
-def test_a_whole_number_out_of_range_is_told_the_range(client: TestClient, limit: str) -> None:
+def test_a_whole_number_out_of_range_is_reported_the_range(client: TestClient, limit: str) -> None:
     [error] = client.get(f"/v1/find?words=G&limit={limit}").json()["errors"]
     assert error["fix"] in ("give 1 or more", "give 200 or less")

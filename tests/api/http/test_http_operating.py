@@ -1,4 +1,4 @@
-"""What operators see: metrics that add up, lines of JSON that tell no content, readiness, a graceful end."""
+"""What operators see: metrics that add up, lines of JSON that show no content, readiness, a graceful end."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from asgi_asking import Asker, Raw, got, posted
 from live_service import exchange, serving
 
 from api.http.app import create_app
-from api.http.responses.exposition import MEDIA_TYPE
 from api.http.responses.logs import JsonLines, RequestLog, question_digest
+from api.http.responses.metrics_text import MEDIA_TYPE
 from api.http.settings import Settings
 from kb import KnowledgeBase
 
@@ -103,7 +103,7 @@ def test_what_answers_is_named(ask: Asker, base: KnowledgeBase) -> None:
     assert (ready["status"], ready["kb_version"], ready["last_refused"]) == ("ready", base.version, False)
 
 
-def test_a_request_leaves_one_line_that_tells_its_digest_and_not_its_content(
+def test_a_request_leaves_one_line_that_reports_its_digest_and_not_its_content(
     base: KnowledgeBase, capfd: pytest.CaptureFixture[str]
 ) -> None:
     ask = Asker(create_app(base))

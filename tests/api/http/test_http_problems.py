@@ -60,7 +60,9 @@ class BrokenBase(KnowledgeBase):
         raise RuntimeError(f"secret detail of {question.a}")
 
 
-def test_what_breaks_inside_is_told_without_its_details(base: KnowledgeBase, caplog: pytest.LogCaptureFixture) -> None:
+def test_what_breaks_inside_is_reported_without_its_details(
+    base: KnowledgeBase, caplog: pytest.LogCaptureFixture
+) -> None:
     reply = Asker(create_app(BrokenBase(base.snapshot)))(posted("/v1/pair", {"a": "x", "b": "y"}))
     problem = require_problem(reply.status, reply.headers, reply.body)
     assert (problem.type, reply.status) == ("/problems/internal-error", 500)

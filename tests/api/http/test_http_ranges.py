@@ -18,7 +18,7 @@ LINES = {"Content-Type": "application/x-ndjson"}
 
 @pytest.fixture(scope="module")
 def quantities(base: KnowledgeBase) -> dict[str, Quantity]:
-    return {one.id.removeprefix("quantity/"): one for one in base.snapshot.standing(Quantity)}
+    return {one.id.removeprefix("quantity/"): one for one in base.snapshot.active(Quantity)}
 
 
 def outside(quantity: Quantity) -> tuple[float, float]:
@@ -61,9 +61,9 @@ def test_a_batch_refuses_what_a_single_question_refuses_and_answers_the_rest(
     ]
     content = "\n".join(map(json.dumps, asked)).encode()
     response = client.post("/v1/batch/pair", content=content, headers=LINES)
-    told = [json.loads(line) for line in response.text.splitlines()]
-    assert len(told) == len(asked)
-    for at, (question, line) in enumerate(zip(asked, told, strict=True)):
+    reported = [json.loads(line) for line in response.text.splitlines()]
+    assert len(reported) == len(asked)
+    for at, (question, line) in enumerate(zip(asked, reported, strict=True)):
         assert ("lies outside" in json.dumps(line)) is (at % 4 < 2), (question, line)
 
 
@@ -96,11 +96,11 @@ def test_the_known_cases_are_refused_at_their_field(
     assert [error["field"] for error in response.json()["errors"]] == [field]
 
 
-def test_the_description_tells_the_ranges_of_the_rows(client: TestClient, quantities: dict[str, Quantity]) -> None:
+def test_the_description_reports_the_ranges_of_the_rows(client: TestClient, quantities: dict[str, Quantity]) -> None:
     """Every number that names its quantity."""
-    told = list(numbers(client.get("/openapi.json").json()))
-    assert {name for name, _ in told} >= {"air-temperature", "heat-given-off", "dimension", "stated-flow"}
-    for name, schema in told:
+    reported = list(numbers(client.get("/openapi.json").json()))
+    assert {name for name, _ in reported} >= {"air-temperature", "heat-given-off", "dimension", "stated-flow"}
+    for name, schema in reported:
         assert (schema["minimum"], schema["maximum"]) == (quantities[name].least, quantities[name].most)
 
 

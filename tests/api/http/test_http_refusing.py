@@ -1,4 +1,4 @@
-"""Refusing is cheaper than asking: however much is wrong, no more is worked out than is told."""
+"""Refusing is cheaper than asking: however much is wrong, no more is worked out than is reported."""
 
 from __future__ import annotations
 
@@ -121,7 +121,7 @@ def test_what_takes_most_to_refuse_takes_few_calls(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", FLOODS)
-def test_a_flood_of_faults_gets_a_document_that_tells_the_first(ask: Asker, name: str) -> None:
+def test_a_flood_of_faults_gets_a_document_that_reports_the_first(ask: Asker, name: str) -> None:
     reply = ask(posted(*FLOODS[name]))
     problem = require_problem(reply.status, reply.headers, reply.body)
     assert (problem.status, problem.type) == (422, "/problems/invalid-question")

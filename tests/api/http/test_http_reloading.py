@@ -19,7 +19,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.http.app import create_app
 from api.http.reload.reloading import Reloader, fingerprint
-from api.http.reload.versions import Editions
+from api.http.reload.tables_versions import TablesVersions
 from api.http.server import serve as serve_module
 from api.http.server.guard import Guarded
 from api.http.settings import Settings
@@ -43,7 +43,7 @@ def name_version(folder: Path, version: str) -> None:
     (folder / "VERSION").write_text(f"{version}\n")
 
 
-def edition_maker(settings: Settings = Settings()) -> Callable[[KnowledgeBase], ASGIApp]:  # noqa: B008 - frozen
+def app_maker(settings: Settings = Settings()) -> Callable[[KnowledgeBase], ASGIApp]:  # noqa: B008 - frozen
     return lambda base: create_app(base, settings)
 
 
@@ -52,10 +52,10 @@ def in_thread(load: Callable[[Path], KnowledgeBase]) -> Callable[[Path], Awaitab
 
 
 def reloader_of(folder: Path, kept: int = 1, watch_s: float = 0.0) -> Reloader:
-    return Reloader(Editions(load(folder), edition_maker(), kept), folder, in_thread(load), watch_s)
+    return Reloader(TablesVersions(load(folder), app_maker(), kept), folder, in_thread(load), watch_s)
 
 
-def version_told(app: ASGIApp, pin: str | None = None) -> str:
+def version_reported(app: ASGIApp, pin: str | None = None) -> str:
     reply = Asker(app)(got(ROW, headers=[(b"wetted-version", pin.encode())] if pin else []))
     assert reply.status == 200
     assert reply.headers["wetted-version"] == reply.json()["kb_version"]
@@ -64,23 +64,23 @@ def version_told(app: ASGIApp, pin: str | None = None) -> str:
 
 def test_new_tables_answer_after_a_reload(folder: Path) -> None:
     service = reloader_of(folder)
-    before = version_told(service)
+    before = version_reported(service)
     name_version(folder, "2027.1.1")
-    assert version_told(service) == before
+    assert version_reported(service) == before
     state = asyncio.run(service.reload())
-    assert version_told(service) == state.version
+    assert version_reported(service) == state.version
     assert state.version.startswith("2027.1.1+")
     assert (state.reloads, state.refusals, state.refused) == (1, 0, "")
 
 
 def test_bad_tables_are_refused_and_the_old_ones_go_on(folder: Path, caplog: pytest.LogCaptureFixture) -> None:
     service = reloader_of(folder)
-    before = version_told(service)
+    before = version_reported(service)
     whole = (folder / "tubes.csv").read_bytes()
     for spoil in (lambda: (folder / "tubes.csv").write_bytes(whole[:-40]), lambda: shutil.rmtree(folder)):
         spoil()
         state = asyncio.run(service.reload())
-        assert version_told(service) == before == state.version
+        assert version_reported(service) == before == state.version
         assert state.refused
     assert (state.reloads, state.refusals) == (0, 2)
     assert "new tables were refused" in caplog.text
@@ -95,28 +95,28 @@ def test_files_of_an_edition_still_served_bring_it_back_without_loading(folder: 
         loads.append(read)
         return load(read)
 
-    service = Reloader(Editions(load(folder), edition_maker(), 1), folder, in_thread(counting))
+    service = Reloader(TablesVersions(load(folder), app_maker(), 1), folder, in_thread(counting))
     versions = []
     for version in ("2027.1.1", "2027.1.2", "2027.1.1", "2027.1.2", "2027.1.2", "2027.1.3", "2027.1.1"):
         name_version(folder, version)
         versions.append(asyncio.run(service.reload()).version)
-        assert version_told(service) == versions[-1]
+        assert version_reported(service) == versions[-1]
         assert versions[-1].startswith(f"{version}+")
     assert len(loads) == 4, "the third and fourth were kept; the last one was let go for the one before it"
     assert service.state.reloads == 6
     table = folder / "tubes.csv"
     table.write_bytes(table.read_bytes()[:-40])
     assert asyncio.run(service.reload()).refused, "the same version does not stand for other files"
-    assert version_told(service) == versions[-1]
+    assert version_reported(service) == versions[-1]
 
 
 def test_what_breaks_while_loading_is_refused_too(base: KnowledgeBase, folder: Path) -> None:
     def break_down(_folder: Path) -> KnowledgeBase:
         raise MemoryError
 
-    service = Reloader(Editions(base, edition_maker(), 1), folder, in_thread(break_down))
+    service = Reloader(TablesVersions(base, app_maker(), 1), folder, in_thread(break_down))
     assert asyncio.run(service.reload()).refused == "MemoryError: "
-    assert version_told(service) == base.version
+    assert version_reported(service) == base.version
 
 
 def test_tables_that_change_while_they_are_read_are_read_again(folder: Path) -> None:
@@ -129,7 +129,7 @@ def test_tables_that_change_while_they_are_read_are_read_again(folder: Path) -> 
             name_version(folder, "2027.1.2")
         return found
 
-    service = Reloader(Editions(load_slowly(folder), edition_maker(), 1), folder, in_thread(load_slowly))
+    service = Reloader(TablesVersions(load_slowly(folder), app_maker(), 1), folder, in_thread(load_slowly))
     name_version(folder, "2027.1.1")
     assert asyncio.run(service.reload()).version.startswith("2027.1.2+")
     assert len(loads) == 3
@@ -137,12 +137,12 @@ def test_tables_that_change_while_they_are_read_are_read_again(folder: Path) -> 
 
 def test_a_pinned_edition_goes_on_answering_as_long_as_it_is_kept(folder: Path) -> None:
     service = reloader_of(folder, kept=1)
-    versions = [version_told(service)]
+    versions = [version_reported(service)]
     for number in (1, 2):
         name_version(folder, f"2027.1.{number}")
         versions.append(asyncio.run(service.reload()).version)
-    assert version_told(service, versions[1]) == versions[1]
-    assert version_told(service, versions[2]) == version_told(service) == versions[2]
+    assert version_reported(service, versions[1]) == versions[1]
+    assert version_reported(service, versions[2]) == version_reported(service) == versions[2]
     reply = Asker(service)(got(ROW, headers=[(b"wetted-version", versions[0].encode())]))
     problem = require_problem(reply.status, reply.headers, reply.body)
     assert (problem.type, reply.headers["wetted-version"]) == ("/problems/version-not-served", versions[2])
@@ -160,13 +160,13 @@ def test_tags_of_old_tables_are_not_those_of_new_ones(folder: Path) -> None:
 def test_a_request_ends_with_the_edition_it_began_with(base: KnowledgeBase) -> None:
     entered = asyncio.Event()
     go_on = asyncio.Event()
-    told: list[str] = []
+    reported: list[str] = []
 
     def make(one: KnowledgeBase) -> ASGIApp:
         async def app(_scope: Scope, _receive: Receive, _send: Send) -> None:
             entered.set()
             await go_on.wait()
-            told.append(one.version)
+            reported.append(one.version)
 
         return app
 
@@ -174,16 +174,16 @@ def test_a_request_ends_with_the_edition_it_began_with(base: KnowledgeBase) -> N
         version = "other"  # type: ignore[assignment]
 
     async def swap_meanwhile() -> None:
-        editions = Editions(base, make, 0)
-        request = asyncio.create_task(Asker(editions).send(Raw("GET", b"/")))
+        tables_versions = TablesVersions(base, make, 0)
+        request = asyncio.create_task(Asker(tables_versions).send(Raw("GET", b"/")))
         await entered.wait()
-        editions.replace(Other(base.snapshot))
+        tables_versions.replace(Other(base.snapshot))
         go_on.set()
         with pytest.raises(IndexError):  # nothing is sent
             await request
 
     asyncio.run(swap_meanwhile())
-    assert told == [base.version]
+    assert reported == [base.version]
 
 
 def test_editions_that_nobody_can_ask_any_more_are_let_go(folder: Path) -> None:
@@ -200,11 +200,11 @@ def test_editions_that_nobody_can_ask_any_more_are_let_go(folder: Path) -> None:
         made.append(weakref.ref(found))
         return found
 
-    service = Reloader(service._editions, folder, in_thread(load_noted))
+    service = Reloader(service._tables_versions, folder, in_thread(load_noted))
     for number in range(1, 4):
         name_version(folder, f"2027.1.{number}")
         asyncio.run(service.reload())
-        version_told(server)
+        version_reported(server)
     gc.collect()
     assert [one() is not None for one in made] == [False, False, True]
 
@@ -235,7 +235,7 @@ def test_the_first_tables_are_let_go_like_any_others(folder: Path, monkeypatch: 
     for name, instead in (("load", load_noted), ("prepare_process", str), ("configure_logs", str)):
         monkeypatch.setattr(serve_module, name, instead)
     monkeypatch.setattr(uvicorn, "Server", Server)
-    serve_module.serve(Settings(tables=str(folder), kept_editions=0))
+    serve_module.serve(Settings(tables=str(folder), kept_versions=0))
     assert len(made) == 1
 
 
@@ -268,13 +268,13 @@ def test_a_fingerprint_shows_every_change_of_a_folder(tmp_path: Path) -> None:
 
 
 def test_the_service_begins_and_ends_with_its_server(base: KnowledgeBase, folder: Path) -> None:
-    service = Reloader(Editions(base, edition_maker(), 1), folder, in_thread(load))
+    service = Reloader(TablesVersions(base, app_maker(), 1), folder, in_thread(load))
     with TestClient(service) as client:
         assert client.get("/health").status_code == 200
 
 
 def test_reloads_under_load_neither_fail_nor_mix_an_answer() -> None:
-    trial = run_trial(seconds=3, per_minute=120, rate=100, editions=3)
+    trial = run_trial(seconds=3, per_minute=120, rate=100, versions=3)
     assert trial.load.failures == []
     assert trial.load.answers > 100
     assert trial.reloads >= 2

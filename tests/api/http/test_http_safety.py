@@ -17,7 +17,7 @@ from starlette.testclient import TestClient
 
 from kb import KnowledgeBase
 from kb.load import load_tables
-from kb.store.duckdb_file import open_frozen, write_file
+from kb.store.duckdb_file import open_read_only, write_file
 from schemas.questions.questions import MOST_PARTS
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -134,15 +134,15 @@ def test_the_largest_question_allowed_is_answered_in_time(base: KnowledgeBase, a
         "SELECT * FROM local_frame",
     ],
 )
-def test_the_frozen_tables_lead_nowhere(frozen: Path, statement: str) -> None:
+def test_the_frozen_tables_lead_nowhere(built: Path, statement: str) -> None:
     local_frame = __import__("pandas").DataFrame({"a": [1]})
-    with open_frozen(frozen) as connection, pytest.raises(duckdb.Error):
+    with open_read_only(built) as connection, pytest.raises(duckdb.Error):
         connection.execute(statement)
     assert len(local_frame) == 1
 
 
 @pytest.fixture(scope="module")
-def frozen(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("frozen") / "tables.duckdb"
     write_file(path, load_tables().rows)
     return path

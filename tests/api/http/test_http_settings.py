@@ -16,12 +16,12 @@ from api.http.settings import Settings, SettingsError, read_settings, settings_t
 
 def test_the_command_line_goes_before_the_environment_and_that_before_the_file(tmp_path: Path) -> None:
     file = tmp_path / "wetted.toml"
-    file.write_text('host = "::1"\nport = 1\nkeep_s = 7\n')
+    file.write_text('host = "::1"\nport = 1\nmax_age_s = 7\n')
     read = read_settings({"host": "h", "port": None}, {"WETTED_PORT": "2", "WETTED_HOST": "e"}, file)
-    assert (read.settings.host, read.settings.port, read.settings.keep_s) == ("h", 2, 7)
+    assert (read.settings.host, read.settings.port, read.settings.max_age_s) == ("h", 2, 7)
     origins = {one.name: one.origin for one in read.origins}
     assert (origins["host"], origins["port"]) == ("command line", "environment WETTED_PORT")
-    assert (origins["keep_s"], origins["watch_s"]) == (f"file {file}", "usual")
+    assert (origins["max_age_s"], origins["watch_s"]) == (f"file {file}", "usual")
 
 
 def test_the_environment_can_name_the_file(tmp_path: Path) -> None:
@@ -50,7 +50,7 @@ def test_what_is_printed_can_be_read_back(tmp_path: Path) -> None:
         ({"WETTED_PORT": "65536"}, "from 0 to 65535"),
         ({"WETTED_WATCH_S": "nan"}, "write a number"),
         ({"WETTED_WATCH_S": "3601"}, "from 0 to 3600"),
-        ({"WETTED_KEEP_S": "1.5"}, "write a whole number"),
+        ({"WETTED_MAX_AGE_S": "1.5"}, "write a whole number"),
         ({"WETTED_SETTINGS": "/nowhere/at/all.toml"}, "cannot be read"),
     ],
 )
@@ -101,7 +101,7 @@ def of_a_cluster(draw: st.DrawFn) -> dict[str, str]:
     }
 
 
-@given(of_a_cluster(), st.sampled_from(({}, {"WETTED_KEEP_S": "7"}, {"WETTED_HOST": "0.0.0.0"})))
+@given(of_a_cluster(), st.sampled_from(({}, {"WETTED_MAX_AGE_S": "7"}, {"WETTED_HOST": "0.0.0.0"})))
 def test_a_cluster_that_has_a_service_of_this_name_changes_nothing(around: dict[str, str], own: dict[str, str]) -> None:
     read = read_settings(environment=around | own)
     assert read.settings == read_settings(environment=own).settings
@@ -133,15 +133,15 @@ def test_a_slip_in_the_name_of_a_setting_is_refused_with_that_name(name: str, at
 
 @pytest.mark.parametrize("variable", ["WETTED_DEBUG", "WETTED_IMAGE", "WETTED_NAMESPACE", "WETTED_ENV_HOME", "WETTED_"])
 def test_a_variable_like_no_setting_is_named_and_stops_nothing(variable: str) -> None:
-    read = read_settings(environment={variable: "1", "WETTED_KEEP_S": "7"})
-    assert (read.settings, read.unknown) == (Settings(keep_s=7), (variable,))
+    read = read_settings(environment={variable: "1", "WETTED_MAX_AGE_S": "7"})
+    assert (read.settings, read.unknown) == (Settings(max_age_s=7), (variable,))
     assert f"# environment {variable} is no setting" in settings_text(read)
 
 
 @given(NO_WHOLE_NUMBERS)
 def test_a_whole_number_is_one_or_refused(text: str) -> None:
     with pytest.raises(SettingsError, match="write a whole number"):
-        read_settings(environment={"WETTED_KEEP_S": text})
+        read_settings(environment={"WETTED_MAX_AGE_S": text})
 
 
 @given(NO_NUMBERS)

@@ -139,7 +139,7 @@ def test_a_killed_master_takes_its_workers_along_and_the_port_is_free_again() ->
                 os.kill(worker, signal.SIGKILL)
 
 
-def test_a_port_that_is_taken_is_told_in_a_line() -> None:
+def test_a_port_that_is_taken_is_reported_in_a_line() -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = str(taken.getsockname()[1])
         for workers in ("1", "2"):

@@ -82,7 +82,7 @@ def read_rows(path: Path) -> list[dict[str, Any]]:
         ]
 
 
-def told(row: dict[str, Any]) -> tuple[str, str, str]:
+def reported(row: dict[str, Any]) -> tuple[str, str, str]:
     return row["verdict"], row["code"], row["decided_by"]
 
 
@@ -101,12 +101,12 @@ def test_every_row_gets_the_verdict_of_the_single_question_in_its_place(
     rows = read_rows(tmp_path / f"out{target_form}")
     assert [(row["a"], row["b"]) for row in rows] == pairs
     single = [outcome_of(base.decide(*pair)) for pair in pairs]
-    assert [told(row) for row in rows] == [(one.verdict, one.code, one.decided_by) for one in single]
+    assert [reported(row) for row in rows] == [(one.verdict, one.code, one.decided_by) for one in single]
     assert {row["kb_version"] for row in rows} == {base.version}
     assert report.tally.rows == sum(report.tally.verdicts) == 400
 
 
-def test_verdict_and_code_are_those_of_the_told_answer(base: KnowledgeBase) -> None:
+def test_verdict_and_code_are_those_of_the_reported_answer(base: KnowledgeBase) -> None:
     for pair in some_pairs(base, 60, seed=2):
         answer = base.pair(PairQuestion(a=pair[0], b=pair[1]))
         outcome = outcome_of(base.decide(*pair))
@@ -126,7 +126,7 @@ def test_odd_rows_are_answered_like_single_questions_and_stop_nobody(
     for row, (a, b, degrees) in zip(answers, rows, strict=True):
         stated = (("coolant-temperature", degrees),) if degrees else ()
         single = answered(base, Asked(a, b, stated), parse_json)
-        assert (*told(row), row["error"]) == (single.verdict or "", single.code, single.decided_by, single.error)
+        assert (*reported(row), row["error"]) == (single.verdict or "", single.code, single.decided_by, single.error)
     errors = [row["error"] for row in answers[: len(ODD_ROWS)]]
     assert [bool(error) for error in errors] == [False] * 5 + [True] * 9
     assert "nearest: thread/g-1-" in errors[6]
@@ -134,7 +134,7 @@ def test_odd_rows_are_answered_like_single_questions_and_stop_nobody(
 
 def test_a_figure_out_of_nature_is_an_error_of_its_row(base: KnowledgeBase, tmp_path: Path) -> None:
     """Every quantity: just below least and just above most are refused, least and most themselves are answered."""
-    quantities = base.snapshot.standing(Quantity)
+    quantities = base.snapshot.active(Quantity)
     head = ("a", "b", *(one.id.removeprefix("quantity/") for one in quantities))
     rows = []
     for at, one in enumerate(quantities):

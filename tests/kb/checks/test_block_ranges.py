@@ -6,7 +6,7 @@ from typing import Any
 
 from kb.checks import block_ranges
 
-BLOCK = "block/processor-fine-fins"
+BLOCK = "block/cpu-micro-fin"
 
 
 def test_todays_tables_keep_the_promise(sound: Any) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 
 from kb.checks import block_shares
 
-BLOCK = "block/graphics-full-cover"
+BLOCK = "block/gpu-full-cover"
 
 
 def test_todays_tables_keep_the_promise(sound: Any) -> None:

@@ -1,4 +1,4 @@
-"""FAC-001: no two standing rows of a table say the same on the same source."""
+"""FAC-001: no two active rows of a table say the same on the same source."""
 
 from __future__ import annotations
 

@@ -16,7 +16,7 @@ def test_a_family_that_is_its_own_parent(spoil: Any) -> None:
     assert spoil.places() == [spoil.place("FAM-001", "families", "family/block", "parent_id")]
 
 
-def test_a_cycle_of_two_families_is_told_once(spoil: Any) -> None:
+def test_a_cycle_of_two_families_is_reported_once(spoil: Any) -> None:
     spoil.set("families", "family/tube-rigid", parent_id="family/tube-rigid-plastic")
     assert spoil.places() == [spoil.place("FAM-001", "families", "family/tube-rigid", "parent_id")]
 

@@ -22,5 +22,5 @@ def test_a_formula_whose_result_has_another_unit(spoil: Any) -> None:
 
 
 def test_a_formula_without_a_unit_serves_quantities_of_any(spoil: Any) -> None:
-    spoil.set("quantities", "quantity/sound-over-wanted", formula_id="formula/stated-value")
+    spoil.set("quantities", "quantity/sound-over-target", formula_id="formula/stated-value")
     assert spoil.places() == []

@@ -1,4 +1,4 @@
-"""LIM-002: on one ladder of limits the more severe verdict lies further out."""
+"""LIM-002: within one limit set the more severe verdict lies further out."""
 
 from __future__ import annotations
 

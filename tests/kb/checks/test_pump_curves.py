@@ -6,7 +6,11 @@ from typing import Any
 
 from kb.checks import pump_curves
 
-PUMP, FIRST, SECOND = "pump/strong-steep-12-v", "pump-point/strong-steep-12-v-1", "pump-point/strong-steep-12-v-2"
+PUMP, FIRST, SECOND = (
+    "pump/strong-12-v-high-head",
+    "pump-point/strong-12-v-high-head-1",
+    "pump-point/strong-12-v-high-head-2",
+)
 
 
 def test_todays_tables_keep_the_promise(sound: Any) -> None:

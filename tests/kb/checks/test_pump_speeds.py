@@ -6,7 +6,7 @@ from typing import Any
 
 from kb.checks import pump_speeds
 
-PUMP = "pump/strong-steep-12-v"
+PUMP = "pump/strong-12-v-high-head"
 
 
 def test_todays_tables_keep_the_promise(sound: Any) -> None:

@@ -12,8 +12,13 @@ def test_todays_tables_keep_the_promise(sound: Any) -> None:
 
 
 def test_two_rules_of_one_pair_that_contradict(spoil: Any) -> None:
-    spoil.add("rules", "rule/soft-tube-in-ring-fitting", id="rule/soft-tube-in-ring-fitting-too", verdict="compatible")
-    assert spoil.places() == [spoil.place("RUL-001", "rules", "rule/soft-tube-in-ring-fitting", "verdict")]
+    spoil.add(
+        "rules",
+        "rule/soft-tube-in-rigid-compression",
+        id="rule/soft-tube-in-rigid-compression-too",
+        verdict="compatible",
+    )
+    assert spoil.places() == [spoil.place("RUL-001", "rules", "rule/soft-tube-in-rigid-compression", "verdict")]
 
 
 def test_two_rules_that_meet_the_other_way_round(spoil: Any) -> None:
@@ -24,8 +29,8 @@ def test_two_rules_that_meet_the_other_way_round(spoil: Any) -> None:
 def test_a_withdrawn_rule_contradicts_nobody(spoil: Any) -> None:
     spoil.add(
         "rules",
-        "rule/soft-tube-in-ring-fitting",
-        id="rule/soft-tube-in-ring-fitting-too",
+        "rule/soft-tube-in-rigid-compression",
+        id="rule/soft-tube-in-rigid-compression-too",
         verdict="compatible",
         withdrawn_on="2026-11-26",
         withdrawn_reason="misprint",

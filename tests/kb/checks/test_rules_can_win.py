@@ -12,8 +12,10 @@ def test_todays_tables_keep_the_promise(sound: Any) -> None:
 
 
 def test_a_rule_said_twice(spoil: Any) -> None:
-    spoil.add("rules", "rule/soft-tube-in-ring-fitting", id="rule/soft-tube-in-ring-fitting-too", reason="It slips.")
-    assert spoil.places() == [spoil.place("RUL-002", "rules", "rule/soft-tube-in-ring-fitting-too", "id")]
+    spoil.add(
+        "rules", "rule/soft-tube-in-rigid-compression", id="rule/soft-tube-in-rigid-compression-too", reason="It slips."
+    )
+    assert spoil.places() == [spoil.place("RUL-002", "rules", "rule/soft-tube-in-rigid-compression-too", "id")]
 
 
 def test_a_narrow_rule_behind_a_wider_one(spoil: Any) -> None:

@@ -1,4 +1,4 @@
-"""SEA-001: the section of a ring is smaller than its inside."""
+"""SEA-001: the section of an O-ring is smaller than its inside."""
 
 from __future__ import annotations
 
@@ -12,5 +12,5 @@ def test_todays_tables_keep_the_promise(sound: Any) -> None:
 
 
 def test_a_section_wider_than_the_ring(spoil: Any) -> None:
-    spoil.set("seals", "seal/iso-3601-013", section_mm="10.82", ring_id_mm="1.78")
+    spoil.set("seals", "seal/iso-3601-013", section_mm="10.82", o_ring_id_mm="1.78")
     assert spoil.places() == [spoil.place("SEA-001", "seals", "seal/iso-3601-013", "section_mm")]

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from kb.knowledge_base import KnowledgeBase
 from kb.store.faults import QuestionError
-from schemas.answers.answers import FindingTold, PairAnswer
+from schemas.answers.answers import Finding, PairAnswer
 from schemas.questions.questions import PairQuestion
 from schemas.verdict import Verdict
 
@@ -27,7 +27,7 @@ def ask(base: KnowledgeBase) -> Ask:
     return answer
 
 
-def finding(answer: PairAnswer, code: str) -> FindingTold:
+def finding(answer: PairAnswer, code: str) -> Finding:
     found = [one for one in answer.findings if one.code == code]
     assert found, f"no finding {code} among {[one.code for one in answer.findings]}"
     return found[0]
@@ -35,7 +35,9 @@ def finding(answer: PairAnswer, code: str) -> FindingTold:
 
 def number(answer: PairAnswer, code: str) -> float:
     """Return the value of a quantity wherever it stands in the answer."""
-    values = [one.value for told in answer.findings for one in told.quantities if one.name == f"quantity/{code}"]
+    values = [
+        one.value for reported in answer.findings for one in reported.quantities if one.name == f"quantity/{code}"
+    ]
     assert values, f"the answer gives no {code}"
     return values[0]
 
@@ -49,9 +51,9 @@ class TestPipeThreads:
         assert ask("thread/g-1-4", "thread/g-1-4").verdict is Verdict.COMPATIBLE
 
     def test_g_in_g_is_tight_by_a_ring_on_the_face_and_not_by_the_thread(self, ask: Ask) -> None:
-        told = finding(ask("thread/g-1-4", "thread/g-1-4"), "rule-sealing")
-        assert told.sources == ("source/iso-228-1",)
-        assert "ring pressed on the face" in told.sentence
+        reported = finding(ask("thread/g-1-4", "thread/g-1-4"), "rule-sealing")
+        assert reported.sources == ("source/iso-228-1",)
+        assert "ring pressed on the face" in reported.sentence
 
     def test_g_1_4_names_its_pitch_and_major_diameter(self, ask: Ask) -> None:
         answer = ask("thread/g-1-4", "thread/g-1-4")
@@ -77,9 +79,9 @@ class TestPipeThreads:
         assert pitches == {18, 19}
 
     def test_g_1_4_binds_in_npt_1_4_within_a_few_turns(self, ask: Ask) -> None:
-        told = finding(ask("thread/g-1-4", "thread/npt-1-4"), "thread-turns-until-binding")
-        assert told.verdict is Verdict.INCOMPATIBLE
-        assert 0 < told.quantities[0].value < 3
+        reported = finding(ask("thread/g-1-4", "thread/npt-1-4"), "thread-turns-until-binding")
+        assert reported.verdict is Verdict.INCOMPATIBLE
+        assert 0 < reported.quantities[0].value < 3
 
     def test_g_1_2_and_npt_1_2_do_not_suit_although_they_start_to_screw_together(self, ask: Ask) -> None:
         """Both have 14 threads per inch, and their pitch diameters lie 0.02 mm apart: the angle decides."""
@@ -94,26 +96,26 @@ class TestPipeThreads:
     def test_parallel_and_taper_worlds_do_not_mix(self, ask: Ask, a: str, b: str) -> None:
         answer = ask(a, b)
         assert answer.verdict is Verdict.INCOMPATIBLE
-        told = finding(answer, "rule-joint")
-        assert (told.verdict, told.sources) == (Verdict.INCOMPATIBLE, ("source/iso-7-1",))
+        reported = finding(answer, "rule-joint")
+        assert (reported.verdict, reported.sources) == (Verdict.INCOMPATIBLE, ("source/iso-7-1",))
 
     @pytest.mark.parametrize("internal", ["thread/rp-1-4", "thread/rc-1-4"])
     def test_taper_thread_is_tight_in_rp_and_rc_only_with_a_jointing_medium(self, ask: Ask, internal: str) -> None:
         answer = ask("thread/r-1-4", internal)
         assert answer.verdict is Verdict.CONDITIONAL
-        told = finding(answer, "rule-joint")
-        assert "jointing medium" in told.sentence
-        assert "caution/jointing-medium" in told.cautions
+        reported = finding(answer, "rule-joint")
+        assert "jointing medium" in reported.sentence
+        assert "caution/jointing-medium" in reported.cautions
 
     def test_wrong_size_names_an_adapter(self, ask: Ask) -> None:
         answer = ask("thread/g-1-4", "thread/g-3-8")
         assert answer.verdict is Verdict.INCOMPATIBLE
-        assert "fitting/adapter-g-3-8-male-g-1-4-female" in answer.findings[0].mend_parts
+        assert "fitting/adapter-g-3-8-male-g-1-4-female" in answer.findings[0].remedy_parts
 
-    def test_named_mends_do_mend(self, base: KnowledgeBase, ask: Ask) -> None:
-        for mend in ask("thread/g-1-4", "thread/g-3-8").findings[0].mend_parts:
+    def test_named_remedies_fix_the_fault(self, base: KnowledgeBase, ask: Ask) -> None:
+        for remedy in ask("thread/g-1-4", "thread/g-3-8").findings[0].remedy_parts:
             for thread in ("thread/g-1-4", "thread/g-3-8"):
-                assert base.decide(thread, mend).verdict in (Verdict.COMPATIBLE, Verdict.CONDITIONAL)
+                assert base.decide(thread, remedy).verdict in (Verdict.COMPATIBLE, Verdict.CONDITIONAL)
 
     def test_two_external_threads_do_not_join(self, ask: Ask) -> None:
         answer = ask("fitting/plug-g-1-4", "fitting/plug-g-1-4")
@@ -131,7 +133,9 @@ class TestSoftTubes:
         assert ask("tube/soft-3-8x5-8", COMPRESSION.format("3-8x5-8")).verdict is Verdict.COMPATIBLE
 
     def test_inch_tube_in_a_metric_fitting_is_judged_by_differences_and_not_by_label(self, ask: Ask) -> None:
-        """10 - 9.525 = 0.475 mm inside and 16 - 15.875 = 0.125 mm outside make the numbers differ; both are told."""
+        """10 - 9.525 = 0.475 mm inside and 16 - 15.875 = 0.125 mm outside make the numbers differ; both are
+        reported.
+        """
         own = ask("tube/soft-10x16", COMPRESSION.format("10x16"))
         near = ask("tube/soft-3-8x5-8", COMPRESSION.format("10x16"))
         inputs = {fact.column: fact.value for fact in finding(near, "clamping-squeeze").quantities[0].inputs}
@@ -145,14 +149,14 @@ class TestSoftTubes:
     def test_thin_tube_in_a_wide_fitting_is_not_clamped(self, ask: Ask) -> None:
         answer = ask("tube/soft-3-8x5-8", COMPRESSION.format("1-2x3-4"))
         assert answer.verdict is Verdict.INCOMPATIBLE
-        told = finding(answer, "clamping-squeeze")
-        assert told.verdict is Verdict.INCOMPATIBLE
-        assert told.quantities[0].value < 0
-        assert "does not touch the tube" in told.sentence
+        reported = finding(answer, "clamping-squeeze")
+        assert reported.verdict is Verdict.INCOMPATIBLE
+        assert reported.quantities[0].value < 0
+        assert "does not touch the tube" in reported.sentence
 
     def test_right_fittings_are_named_for_a_wrong_one(self, ask: Ask) -> None:
         answer = ask("tube/soft-3-8x5-8", COMPRESSION.format("1-2x3-4"))
-        assert COMPRESSION.format("3-8x5-8") in answer.findings[0].mend_parts
+        assert COMPRESSION.format("3-8x5-8") in answer.findings[0].remedy_parts
 
     def test_barb_asks_for_a_clamp(self, ask: Ask) -> None:
         answer = ask("tube/soft-3-8x1-2", "fitting/barb-3-8-g-1-4")
@@ -174,29 +178,29 @@ class TestRigidTubes:
     def test_half_inch_copper_in_a_13_mm_fitting_is_judged_by_the_worst_squeeze(self, ask: Ask, tube: str) -> None:
         """B88 calls it 3/8, B280 calls it 1/2; both are 12.70 mm outside. Depth (16.25 - 12.70 + tolerance) / 2.
 
-        Without the tube's tolerance the least squeeze is (1.92 - 1.775) / 1.92 = 7.6 %: above nothing, below the 10 %
-        that a seal supplier names as the limit of weeping.
+        Without the tube's tolerance the least compression is (1.92 - 1.775) / 1.92 = 7.6 %: above nothing, below the 10
+        % that a seal supplier names as the limit of weeping.
         """
         answer = ask(tube, "fitting/rigid-13-g-1-4")
-        told = finding(answer, "ring-squeeze-min")
-        assert (answer.verdict, told.verdict) == (Verdict.CONDITIONAL, Verdict.CONDITIONAL)
-        assert 5.0 < told.quantities[0].value < 7.6
-        assert "source/seal-compression-guide" in told.sources
+        reported = finding(answer, "o-ring-compression-min")
+        assert (answer.verdict, reported.verdict) == (Verdict.CONDITIONAL, Verdict.CONDITIONAL)
+        assert 5.0 < reported.quantities[0].value < 7.6
+        assert "source/seal-compression-guide" in reported.sources
 
     def test_both_half_inch_coppers_have_one_outside_diameter(self, ask: Ask) -> None:
         outside = {
             fact.value
             for tube in ("tube/copper-b88-3-8-l", "tube/copper-b280-1-2-drawn")
-            for fact in finding(ask(tube, "fitting/rigid-13-g-1-4"), "ring-squeeze-min").quantities[0].inputs
+            for fact in finding(ask(tube, "fitting/rigid-13-g-1-4"), "o-ring-compression-min").quantities[0].inputs
             if fact.column == "od_mm"
         }
         assert outside == {12.7}
 
     def test_five_eighths_copper_in_a_16_mm_fitting_is_judged_by_numbers(self, ask: Ask) -> None:
-        """15.875 in a groove of 19.2: depth 1.6625, nominal squeeze 16.9 %; at worst it stays above 10 %."""
+        """15.875 in a groove of 19.2: depth 1.6625, nominal compression 16.9 %; at worst it stays above 10 %."""
         answer = ask("tube/copper-b280-5-8-drawn", "fitting/rigid-16-g-1-4")
         assert answer.verdict is Verdict.COMPATIBLE
-        assert 10.0 < number(answer, "ring-squeeze-min") < 16.9 < number(answer, "ring-squeeze-max") < 30.0
+        assert 10.0 < number(answer, "o-ring-compression-min") < 16.9 < number(answer, "o-ring-compression-max") < 30.0
 
     def test_metric_copper_suits_the_metric_fitting(self, ask: Ask) -> None:
         assert ask("tube/copper-en-1057-12x1", "fitting/rigid-12-g-1-4").verdict is Verdict.COMPATIBLE
@@ -210,12 +214,12 @@ class TestRigidTubes:
     def test_12_mm_tube_is_not_sealed_in_a_13_mm_fitting(self, ask: Ask) -> None:
         answer = ask("tube/acrylic-12x10", "fitting/rigid-13-g-1-4")
         assert answer.verdict is Verdict.INCOMPATIBLE
-        assert finding(answer, "ring-squeeze-min").verdict is Verdict.INCOMPATIBLE
+        assert finding(answer, "o-ring-compression-min").verdict is Verdict.INCOMPATIBLE
 
     def test_soft_tube_does_not_seal_in_a_ring_fitting(self, ask: Ask) -> None:
         answer = ask("tube/soft-10x13", "fitting/rigid-13-g-1-4")
         assert answer.verdict is Verdict.INCOMPATIBLE
-        assert finding(answer, "rule-joint").rules[0].id == "rule/soft-tube-in-ring-fitting"
+        assert finding(answer, "rule-joint").rules[0].id == "rule/soft-tube-in-rigid-compression"
 
     @pytest.mark.parametrize(("tube", "limit"), [("tube/acrylic-12x10", 65), ("tube/petg-12x10", 60)])
     def test_plastic_tube_gives_way_in_hot_coolant(self, ask: Ask, tube: str, limit: float) -> None:
@@ -223,11 +227,11 @@ class TestRigidTubes:
         hot = ask(tube, "fitting/rigid-12-g-1-4", coolant_temperature=limit)
         assert (cool.verdict, hot.verdict) == (Verdict.COMPATIBLE, Verdict.INCOMPATIBLE)
 
-    def test_assumed_temperature_is_told_as_assumed(self, ask: Ask) -> None:
-        told = finding(ask("tube/acrylic-12x10", "fitting/rigid-12-g-1-4"), "rule-not-met")
-        (condition,) = told.rules[0].conditions
+    def test_assumed_temperature_is_reported_as_assumed(self, ask: Ask) -> None:
+        reported = finding(ask("tube/acrylic-12x10", "fitting/rigid-12-g-1-4"), "rule-not-met")
+        (condition,) = reported.rules[0].conditions
         assert (condition.actual, condition.origin) == (40, "assumption/coolant-temperature")
-        assert "assumed" in told.sentence
+        assert "assumed" in reported.sentence
 
 
 class TestTradeHabits:
@@ -286,7 +290,7 @@ class TestPartsFromSpecSheets:
     def test_measured_tolerance_takes_the_place_of_the_general_one(self, ask: Ask) -> None:
         rough = ask("tube/acrylic-12x10", "fitting/rigid-12-g-1-4")
         measured = ask({"is": "tube/acrylic-12x10", "od_tolerance_mm": 0.02}, "fitting/rigid-12-g-1-4")
-        assert number(measured, "ring-squeeze-min") > number(rough, "ring-squeeze-min")
+        assert number(measured, "o-ring-compression-min") > number(rough, "o-ring-compression-min")
 
     @pytest.mark.parametrize(
         ("given", "missing"), [({"id_mm": 10}, "od_mm"), ({"od_mm": 16}, "id_mm")], ids=["no outside", "no inside"]

@@ -1,4 +1,4 @@
-"""What holds for every pair: order, units, tolerance, distance from the right size, and parts that suit themselves."""
+"""What holds for every pair: order, units, tolerance, distance from the right size, and parts that fit themselves."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ ends = st.fixed_dictionaries(
     {
         "kind": st.sampled_from(list(EndKind)),
         "thread": st.sampled_from(["thread/g-1-4", "thread/npt-1-4", "thread/r-1-4"]),
-        "seal": st.sampled_from([None, "seal/ring-12x2"]),
+        "seal": st.sampled_from([None, "seal/o-ring-12x2"]),
         **dict.fromkeys(("barb_od_mm", "collar_bore_mm", "socket_bore_mm", "groove_diameter_mm", "bore_mm"), maybe),
         "thread_length_mm": maybe,
         "collar_diameter_mm": maybe,
@@ -116,13 +116,13 @@ def numbers_of(findings: tuple[Finding, ...]) -> list[float]:
     return [node.value for one in findings for node in one.evidence if isinstance(node, Number)]
 
 
-def told(joint: Joint) -> tuple[Any, ...]:
+def reported(joint: Joint) -> tuple[Any, ...]:
     return (joint.place, joint.verdict, joint.findings)
 
 
 def whole(decision: PairDecision) -> tuple[Any, ...]:
     """Return everything that was decided, in a form that can be compared."""
-    return (decision.verdict, [told(joint) for joint in joints_of(decision)])
+    return (decision.verdict, [reported(joint) for joint in joints_of(decision)])
 
 
 def some_pairs(base: KnowledgeBase, count: int) -> list[tuple[str, str]]:
@@ -194,7 +194,7 @@ def test_more_tolerance_never_makes_a_verdict_milder(
 
 def tube_of(end: FittingEnd) -> dict[str, Any]:
     """Return the tube that an end is made for, with a close tolerance."""
-    kinds = {EndKind.SOFT_COMPRESSION: "soft", EndKind.BARB: "soft", EndKind.RIGID_RING: "copper"}
+    kinds = {EndKind.SOFT_COMPRESSION: "soft", EndKind.BARB: "soft", EndKind.RIGID_COMPRESSION: "copper"}
     inside = end.tube_id_mm or (end.tube_od_mm or 0) - 2
     outside = end.tube_od_mm or inside + 6
     return {
@@ -207,7 +207,7 @@ def tube_of(end: FittingEnd) -> dict[str, Any]:
     }
 
 
-TUBE_ENDS = (EndKind.SOFT_COMPRESSION, EndKind.BARB, EndKind.RIGID_RING, EndKind.PUSH_IN)
+TUBE_ENDS = (EndKind.SOFT_COMPRESSION, EndKind.BARB, EndKind.RIGID_COMPRESSION, EndKind.PUSH_IN)
 
 
 @given(data=st.data(), dimension=st.sampled_from(["id_mm", "od_mm"]), sign=st.sampled_from([-1, 1]))
@@ -215,7 +215,7 @@ TUBE_ENDS = (EndKind.SOFT_COMPRESSION, EndKind.BARB, EndKind.RIGID_RING, EndKind
 def test_further_from_the_right_size_is_never_milder(
     base: KnowledgeBase, data: st.DataObject, dimension: str, sign: int
 ) -> None:
-    ends = [end for end in base.snapshot.standing(FittingEnd) if end.end_kind in TUBE_ENDS]
+    ends = [end for end in base.snapshot.active(FittingEnd) if end.end_kind in TUBE_ENDS]
     end = data.draw(st.sampled_from(ends), label="end")
     tube = tube_of(end)
     near, far = sorted(data.draw(st.floats(0, 3), label="off") for _ in range(2))
@@ -262,13 +262,13 @@ def test_numbers_between_archetypes_are_finite(base: KnowledgeBase) -> None:
 
 
 def test_every_face_sealed_thread_suits_itself(base: KnowledgeBase) -> None:
-    rows = [row for row in base.snapshot.standing(Thread) if row.seals_on is SealsOn.FACE]
+    rows = [row for row in base.snapshot.active(Thread) if row.seals_on is SealsOn.FACE]
     verdicts = {row.id: base.decide(row.id, row.id).verdict for row in rows}
     assert set(verdicts.values()) == {Verdict.COMPATIBLE}, verdicts
 
 
 def test_every_thread_mates_with_itself(base: KnowledgeBase) -> None:
-    rows = [row for row in base.snapshot.standing(Thread) if row.gender is ThreadGender.EITHER]
+    rows = [row for row in base.snapshot.active(Thread) if row.gender is ThreadGender.EITHER]
     for row in rows:
         assert base.decide(row.id, row.id).verdict is not Verdict.INCOMPATIBLE, row.id
 
@@ -278,10 +278,10 @@ def made_for(snapshot: Snapshot, end: FittingEnd) -> Iterator[str]:
     kinds = {
         EndKind.SOFT_COMPRESSION: "family/tube-soft",
         EndKind.BARB: "family/tube-soft",
-        EndKind.RIGID_RING: "family/tube-rigid",
+        EndKind.RIGID_COMPRESSION: "family/tube-rigid",
         EndKind.PUSH_IN: "family/tube-semi-rigid",
     }
-    for tube in snapshot.standing(Tube):
+    for tube in snapshot.active(Tube):
         of_kind = kinds.get(end.end_kind) in snapshot.families(tube.family_id)
         inside = end.tube_id_mm is None or end.tube_id_mm == tube.id_mm
         outside = end.tube_od_mm is None or end.tube_od_mm == tube.od_mm
@@ -291,7 +291,7 @@ def made_for(snapshot: Snapshot, end: FittingEnd) -> Iterator[str]:
 
 def test_every_tube_suits_every_fitting_made_for_exactly_its_dimensions(base: KnowledgeBase) -> None:
     judged = 0
-    for end in base.snapshot.standing(FittingEnd):
+    for end in base.snapshot.active(FittingEnd):
         for tube in made_for(base.snapshot, end):
             judged += 1
             assert base.decide(tube, end.fitting_id).verdict is not Verdict.INCOMPATIBLE, (tube, end.fitting_id)

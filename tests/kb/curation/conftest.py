@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from kb.load import load_tables
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 
 
 @pytest.fixture(scope="session")
-def tables() -> FrozenTables:
+def tables() -> BuiltTables:
     return load_tables()

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from kb.store.digest import tables_digest
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from schemas.tables.families import Family
 from schemas.tables.sources import Source
 from schemas.verdict import Verdict
@@ -28,31 +28,31 @@ MAY_GO = (
 STEADY = frozenset({"id", "rank", "service_interval_months"})
 
 
-def with_rows(tables: FrozenTables, table: str, rows: tuple[Any, ...]) -> FrozenTables:
+def with_rows(tables: BuiltTables, table: str, rows: tuple[Any, ...]) -> BuiltTables:
     changed = {**tables.rows, table: tuple(sorted(rows, key=lambda row: row.id))}
-    return FrozenTables(MappingProxyType(changed), tables.version, tables_digest(changed))
+    return BuiltTables(MappingProxyType(changed), tables.version, tables_digest(changed))
 
 
-def without(tables: FrozenTables, row: Any) -> FrozenTables:
+def without(tables: BuiltTables, row: Any) -> BuiltTables:
     return with_rows(tables, row.table, tuple(one for one in tables.rows[row.table] if one.id != row.id))
 
 
-def replaced(tables: FrozenTables, row: Any, **values: Any) -> FrozenTables:
+def replaced(tables: BuiltTables, row: Any, **values: Any) -> BuiltTables:
     changed = dataclasses.replace(row, **values)
     return with_rows(tables, row.table, tuple(changed if one.id == row.id else one for one in tables.rows[row.table]))
 
 
-def added(tables: FrozenTables, row: Any) -> FrozenTables:
+def added(tables: BuiltTables, row: Any) -> BuiltTables:
     return with_rows(tables, row.table, (*tables.rows[row.table], row))
 
 
-def row_of(tables: FrozenTables, table: str, row_id: str) -> Any:
+def row_of(tables: BuiltTables, table: str, row_id: str) -> Any:
     return next(row for row in tables.rows[table] if row.id == row_id)
 
 
 def single_row_mutations(
-    tables: FrozenTables, seed: int, each: int, wanted: Collection[str]
-) -> Iterator[tuple[str, FrozenTables]]:
+    tables: BuiltTables, seed: int, each: int, wanted: Collection[str]
+) -> Iterator[tuple[str, BuiltTables]]:
     """Yield tables in which one row is gone or holds another value, some for every table with rows that are wanted."""
     chance = random.Random(seed)
     for table in sorted(tables.rows):
@@ -66,7 +66,7 @@ def single_row_mutations(
                     yield f"{row.id} {values}", replaced(tables, row, **values)
 
 
-def _otherwise(tables: FrozenTables, row: Any, chance: random.Random) -> dict[str, Any]:
+def _otherwise(tables: BuiltTables, row: Any, chance: random.Random) -> dict[str, Any]:
     if isinstance(row, Source):
         return {"rank": row.rank + chance.choice((-1, 1, 9))}
     if isinstance(row, Family):

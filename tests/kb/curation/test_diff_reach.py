@@ -11,14 +11,14 @@ import pytest
 from mutations import replaced, row_of, single_row_mutations
 
 from kb.compatibility.pair import decide_pair
-from kb.curation.diff.meetings import all_pairs, standing_parts
+from kb.curation.diff.kind_pairs import active_parts, all_pairs
 from kb.curation.diff.names import names_of_parts
 from kb.curation.diff.reach import NEVER_READ, Filing, reached_pairs, reaches, spots_of_change
 from kb.curation.diff.rows import changed_rows
 from kb.curation.diff.verdicts import Side, changed_pairs
 from kb.evidence.tree import cited_rows
 from kb.parts.resolver import Resolver
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 
 PARTS = {"thread": 5, "port": 5, "tube": 10, "fitting": 14, "seal": 3, "material": 14, "fluid": 8, "additive": 5}
@@ -27,20 +27,20 @@ Pair = tuple[str, str]
 
 
 @pytest.fixture(scope="module")
-def kinds(tables: FrozenTables) -> dict[str, str]:
+def kinds(tables: BuiltTables) -> dict[str, str]:
     """Return some archetypes of every kind, so that all their pairs can be judged often."""
     chance = random.Random(11)
-    standing = standing_parts(Snapshot(tables))
+    active = active_parts(Snapshot(tables))
     chosen: dict[str, str] = {}
     for kind, count in PARTS.items():
-        chosen |= dict.fromkeys(chance.sample([one for one in standing if standing[one] == kind], count), kind)
+        chosen |= dict.fromkeys(chance.sample([one for one in active if active[one] == kind], count), kind)
     return chosen
 
 
 class Compared:
     """One state of the tables, against which others are held."""
 
-    def __init__(self, tables: FrozenTables, kinds: dict[str, str]) -> None:
+    def __init__(self, tables: BuiltTables, kinds: dict[str, str]) -> None:
         self.tables = tables
         self.kinds = kinds
         self.pairs = list(all_pairs(kinds))
@@ -50,26 +50,26 @@ class Compared:
         self.verdicts = dict(zip(self.pairs, self.side.verdicts(self.pairs), strict=True))
 
     def rows_at_work(self) -> set[str]:
-        """Return the rows that pairs stand on, with their families and sources."""
+        """Return the rows that pairs cite, with their families and sources."""
         rows = set().union(*self.names.wet.values())
         for pair in self.pairs:
             rows |= cited_rows(self.side.decide(pair).joint.findings)
         return rows | {self.side.snapshot.row(row).source_id for row in rows if self.side.snapshot.row(row)}
 
-    def differing(self, mutated: FrozenTables) -> set[Pair]:
+    def differing(self, mutated: BuiltTables) -> set[Pair]:
         """Return the pairs judged otherwise, all of them judged."""
         verdicts = Side(Snapshot(mutated)).verdicts(self.pairs)
         return {pair for pair, verdict in zip(self.pairs, verdicts, strict=True) if verdict != self.verdicts[pair]}
 
-    def reached(self, mutated: FrozenTables) -> list[Pair]:
-        """Return the pairs that the quick way judges at all."""
+    def reached(self, mutated: BuiltTables) -> list[Pair]:
+        """Return the pairs that the fast call judges at all."""
         new, filing = names_of_parts(mutated, self.kinds), Filing(mutated)
         spots = [spots_of_change(change, self.filing, filing) for change in changed_rows(self.tables, mutated)]
         return reached_pairs(frozenset().union(*spots), self.names.joined(new), self.pairs)
 
 
 @pytest.fixture(scope="module")
-def compared(tables: FrozenTables, kinds: dict[str, str]) -> Compared:
+def compared(tables: BuiltTables, kinds: dict[str, str]) -> Compared:
     return Compared(tables, kinds)
 
 
@@ -86,7 +86,7 @@ def test_quick_way_judges_every_pair_that_brute_force_finds_changed(compared: Co
 
 
 def test_judging_the_reached_pairs_alone_gives_the_same_changes(compared: Compared) -> None:
-    limit = row_of(compared.tables, "limits", "limit/ring-squeeze-large-ring")
+    limit = row_of(compared.tables, "limits", "limit/o-ring-compression-large-rigid-compression")
     mutated = replaced(compared.tables, limit, value=24.0)
     quick = changed_pairs(compared.side, Side(Snapshot(mutated)), compared.reached(mutated))
     assert {pair for pair, *_ in quick} == compared.differing(mutated)
@@ -95,7 +95,7 @@ def test_judging_the_reached_pairs_alone_gives_the_same_changes(compared: Compar
 class WatchedSnapshot(Snapshot):
     """Notes the sets of names under which rows are read while a pair is judged."""
 
-    def __init__(self, tables: FrozenTables) -> None:
+    def __init__(self, tables: BuiltTables) -> None:
         self.reads: set[frozenset[str]] = set()
         self.assumed: set[str] = set()
         super().__init__(tables)
@@ -129,10 +129,10 @@ class WatchedSnapshot(Snapshot):
         self._note(subject_id, object_id)
         return super().rules(subject_id, object_id)
 
-    def ladder(self, quantity_id: str, ancestors: tuple[str, ...]) -> Any:
+    def limit_set(self, quantity_id: str, ancestors: tuple[str, ...]) -> Any:
         for family in ancestors:
             self._note(family)
-        return super().ladder(quantity_id, ancestors)
+        return super().limit_set(quantity_id, ancestors)
 
     def tolerances(self, subject_id: str, dimension: Any) -> Any:
         self._note(subject_id)
@@ -163,8 +163,8 @@ class WatchedSnapshot(Snapshot):
 
 def unwatched() -> Iterator[str]:
     """Yield public ways of reading a snapshot that the watching one does not note."""
-    harmless = {"rule_sides", "disputes", "asked_quantities"}  # no rows, or only words told with a verdict
-    whole_tables = {"standing", "all_rows", "ids"}
+    harmless = {"rule_keys", "disputes", "asked_quantities"}  # no rows, or only words reported with a verdict
+    whole_tables = {"active", "all_rows", "ids"}
     for name in vars(Snapshot):
         if not name.startswith("_") and name not in vars(WatchedSnapshot) and name not in harmless | whole_tables:
             yield name
@@ -174,10 +174,10 @@ def test_every_way_of_reading_rows_is_watched() -> None:
     assert list(unwatched()) == []
 
 
-def test_whatever_is_read_for_a_pair_is_filed_under_its_names(tables: FrozenTables, kinds: dict[str, str]) -> None:
+def test_whatever_is_read_for_a_pair_is_filed_under_its_names(tables: BuiltTables, kinds: dict[str, str]) -> None:
     names, filing = names_of_parts(tables, kinds), Filing(tables)
     snapshot = WatchedSnapshot(tables)
-    snapshot.standing = snapshot.all_rows = snapshot.ids = None  # type: ignore[assignment,method-assign]
+    snapshot.active = snapshot.all_rows = snapshot.ids = None  # type: ignore[assignment,method-assign]
     some = random.Random(3).sample(list(all_pairs(kinds)), 700)
     for a, b in some:
         snapshot.reads.clear()
@@ -189,7 +189,7 @@ def test_whatever_is_read_for_a_pair_is_filed_under_its_names(tables: FrozenTabl
         assert [one for one in snapshot.assumed if not reaches(filing.spots_of_quantity(one), own)] == [], (a, b)
 
 
-def test_rows_are_filed_under_all_names_by_which_they_are_read(tables: FrozenTables) -> None:
+def test_rows_are_filed_under_all_names_by_which_they_are_read(tables: BuiltTables) -> None:
     filing = Filing(tables)
     limit = row_of(tables, "limits", "limit/clamping-none")
     rule = next(row for row in tables.rows["rules"])
@@ -210,7 +210,7 @@ def test_words_about_rows_change_no_verdict(compared: Compared) -> None:
         table: tuple(_with(row, values) for row in some) if table != "sources" else some
         for table, some in compared.tables.rows.items()
     }
-    mutated = FrozenTables(rows, compared.tables.version, "0" * 64)
+    mutated = BuiltTables(rows, compared.tables.version, "0" * 64)
     assert len(changed_rows(compared.tables, mutated)) > 1000
     assert compared.reached(mutated) == []
     assert compared.differing(mutated) == set()

@@ -12,7 +12,7 @@ import pytest
 from kb.curation.diff.revisions import load_revision, load_work_tree
 from kb.load import TABLES_FOLDER
 from kb.store.faults import QuestionError, TablesRefusedError
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 
 
 def git(folder: Path, *arguments: str) -> None:
@@ -43,17 +43,17 @@ def checkout(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def test_a_revision_gives_the_tables_as_they_were_committed(checkout: Path, tables: FrozenTables) -> None:
+def test_a_revision_gives_the_tables_as_they_were_committed(checkout: Path, tables: BuiltTables) -> None:
     assert load_revision("good", checkout).tables.digest == tables.digest
     assert load_revision("trunk~2", checkout).tables.digest == tables.digest
 
 
-def test_a_folder_of_tables_is_a_state_too(checkout: Path, tables: FrozenTables) -> None:
+def test_a_folder_of_tables_is_a_state_too(checkout: Path, tables: BuiltTables) -> None:
     assert load_revision(str(checkout), checkout).tables.digest == tables.digest
     assert load_work_tree(checkout).tables.digest == tables.digest
 
 
-def test_other_columns_of_old_are_told_in_one_error_with_the_first_faults(checkout: Path) -> None:
+def test_other_columns_of_old_are_reported_in_one_error_with_the_first_faults(checkout: Path) -> None:
     with pytest.raises(QuestionError) as refused:
         load_revision("other-columns", checkout)
     assert "today's schemas refuse the tables of other-columns" in refused.value.what

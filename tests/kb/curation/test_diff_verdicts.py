@@ -12,21 +12,21 @@ from kb.curation.diff.diff import diff_tables
 from kb.curation.diff.loops import ExampleLoop, read_loops
 from kb.curation.diff.report import diff_markdown, diff_text
 from kb.curation.diff.revisions import Revision
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from schemas.answers.changes import DiffAnswer
 from schemas.verdict import Verdict
 
-LIMIT = "limit/ring-squeeze-large-ring"
+LIMIT = "limit/o-ring-compression-large-rigid-compression"
 JOINT = ("tube/acrylic-10x8", "fitting/rigid-10-g-1-4")
 
 
-def diff(before: FrozenTables, after: FrozenTables, loops: tuple[ExampleLoop, ...] = ()) -> DiffAnswer:
+def diff(before: BuiltTables, after: BuiltTables, loops: tuple[ExampleLoop, ...] = ()) -> DiffAnswer:
     return diff_tables(Revision("old", before), Revision("new", after), loops)
 
 
 @pytest.fixture(scope="module")
-def tightened(tables: FrozenTables) -> DiffAnswer:
-    """Return what follows from allowing less squeeze of the ring of a rigid tube."""
+def tightened(tables: BuiltTables) -> DiffAnswer:
+    """Return what follows from allowing less compression of the O-ring of a rigid tube."""
     limit = row_of(tables, "limits", LIMIT)
     return diff(tables, replaced(tables, limit, value=25.0), read_loops())
 
@@ -49,7 +49,7 @@ def test_loops_that_meet_the_limit_change_for_the_same_cause(tightened: DiffAnsw
     assert tightened.loops_judged >= 12
     found = [finding for loop in changed.values() for finding in loop.findings]
     assert found
-    assert {finding.code for finding in found} == {"ring-squeeze-max"}
+    assert {finding.code for finding in found} == {"o-ring-compression-max"}
     assert {finding.causes for finding in found} == {(LIMIT,)}
 
 
@@ -79,14 +79,14 @@ def test_report_of_a_large_change_stays_readable(tightened: DiffAnswer) -> None:
     assert len(report.splitlines()) < 150
 
 
-def test_a_removed_rule_is_the_cause_of_what_it_decided(tables: FrozenTables) -> None:
+def test_a_removed_rule_is_the_cause_of_what_it_decided(tables: BuiltTables) -> None:
     rule = row_of(tables, "rules", "rule/solder-lead-free-in-water")
     answer = diff(tables, without(tables, rule))
     assert answer.verdicts
     assert all(one.causes == (rule.id,) for one in answer.verdicts)
 
 
-def test_a_new_rule_is_the_cause_where_nothing_was_known(tables: FrozenTables) -> None:
+def test_a_new_rule_is_the_cause_where_nothing_was_known(tables: BuiltTables) -> None:
     """Pairs that cite nothing yet are found, too."""
     like = row_of(tables, "rules", "rule/solder-lead-free-in-water")
     new = dataclasses.replace(
@@ -102,39 +102,39 @@ def test_a_new_rule_is_the_cause_where_nothing_was_known(tables: FrozenTables) -
     assert {one.causes for one in found.values()} == {("rule/invented",)}
 
 
-def test_a_family_under_another_parent_is_a_cause_though_no_answer_cites_it(tables: FrozenTables) -> None:
+def test_a_family_under_another_parent_is_a_cause_though_no_answer_cites_it(tables: BuiltTables) -> None:
     family = row_of(tables, "families", "family/bronze")
     answer = diff(tables, replaced(tables, family, parent_id="family/metal"))
     assert answer.verdicts
     assert {one.causes for one in answer.verdicts} == {("family/bronze",)}
 
 
-def test_a_new_archetype_is_told_with_what_it_suits(tables: FrozenTables) -> None:
+def test_a_new_archetype_is_reported_with_what_it_suits(tables: BuiltTables) -> None:
     row = row_of(tables, "tubes", "tube/soft-10x16")
     answer = diff(tables, added(tables, dataclasses.replace(row, id="tube/soft-invented")))
     (part,) = answer.parts
     assert part.part == "tube/soft-invented"
     assert part.appears
-    assert "fitting/compression-10x16-g-1-4" in part.suits
+    assert "fitting/compression-10x16-g-1-4" in part.fits
     assert sum(part.verdicts.values()) > 300
     assert answer.verdicts == ()
     assert "tube/soft-invented" in diff_text(answer)
 
 
-def test_a_withdrawn_archetype_can_no_longer_be_asked_about(tables: FrozenTables) -> None:
+def test_a_withdrawn_archetype_can_no_longer_be_asked_about(tables: BuiltTables) -> None:
     row = row_of(tables, "additives", "additive/nitrite")
     answer = diff(tables, replaced(tables, row, withdrawn_on=date(2026, 11, 25), withdrawn_reason="test"))
     assert [(part.part, part.appears) for part in answer.parts] == [("additive/nitrite", False)]
 
 
-def test_equal_tables_need_no_judging(tables: FrozenTables) -> None:
+def test_equal_tables_need_no_judging(tables: BuiltTables) -> None:
     answer = diff(tables, tables, read_loops())
     assert (answer.rows, answer.parts, answer.verdicts, answer.loops, answer.pairs_judged) == ((), (), (), (), 0)
     assert "none differs in meaning" in diff_text(answer)
 
 
 def test_two_processes_find_what_one_finds(
-    tables: FrozenTables, tightened: DiffAnswer, monkeypatch: pytest.MonkeyPatch
+    tables: BuiltTables, tightened: DiffAnswer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("kb.curation.diff.verdicts.WORTH_A_PROCESS", 1)
     limit = row_of(tables, "limits", LIMIT)

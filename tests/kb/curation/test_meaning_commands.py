@@ -10,10 +10,10 @@ from typing import NamedTuple
 import pytest
 
 from api.cli.main import main
-from kb.curation.diff.meetings import Meeting
+from kb.curation.diff.kind_pairs import KindPair
 from kb.load import TABLES_FOLDER
 
-LIMIT = "limit/ring-squeeze-large-ring"
+LIMIT = "limit/o-ring-compression-large-rigid-compression"
 
 
 class Outcome(NamedTuple):
@@ -42,13 +42,13 @@ def before(tmp_path_factory: pytest.TempPathFactory) -> str:
         (folder / file.name).write_bytes(file.read_bytes())
     limits = folder / "limits.csv"
     text = limits.read_text(encoding="utf-8")
-    old = f"{LIMIT},quantity/ring-squeeze-max,family/end-rigid-ring,at-most,30,"
+    old = f"{LIMIT},quantity/o-ring-compression-max,family/end-rigid-compression,at-most,30,"
     assert old in text
     limits.write_text(text.replace(old, old.replace(",30,", ",25,")), encoding="utf-8")
     return str(folder)
 
 
-def test_diff_tells_what_changes_against_the_work_tree(wetted: Callable[..., Outcome], before: str) -> None:
+def test_diff_reports_what_changes_against_the_work_tree(wetted: Callable[..., Outcome], before: str) -> None:
     done = wetted("tables", "diff", before)
     assert (done.code, done.err) == (0, "")
     assert "work tree" in done.out
@@ -57,10 +57,10 @@ def test_diff_tells_what_changes_against_the_work_tree(wetted: Callable[..., Out
 
 
 def test_diff_as_json_holds_every_change(wetted: Callable[..., Outcome], before: str) -> None:
-    told = json.loads(wetted("tables", "diff", before, str(TABLES_FOLDER), "--json").out)
-    assert [row["row"] for row in told["rows"]] == [LIMIT]
-    assert len(told["verdicts"]) > 50
-    assert {tuple(change["causes"]) for change in told["verdicts"]} == {(LIMIT,)}
+    reported = json.loads(wetted("tables", "diff", before, str(TABLES_FOLDER), "--json").out)
+    assert [row["row"] for row in reported["rows"]] == [LIMIT]
+    assert len(reported["verdicts"]) > 50
+    assert {tuple(change["causes"]) for change in reported["verdicts"]} == {(LIMIT,)}
 
 
 def test_diff_as_markdown_is_a_report(wetted: Callable[..., Outcome], before: str, tmp_path: Path) -> None:
@@ -81,14 +81,14 @@ def test_diff_that_cannot_be_asked_ends_in_a_line_and_code_2(
     assert "Traceback" not in done.err
 
 
-def test_cover_tells_the_map_in_each_form(wetted: Callable[..., Outcome], monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("kb.curation.diff.meetings.MEETINGS", (Meeting("material", "fluid"),))
+def test_cover_reports_the_map_in_each_form(wetted: Callable[..., Outcome], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("kb.curation.diff.kind_pairs.KIND_PAIRS", (KindPair("material", "fluid"),))
     day = ("--today", "2026-11-25")
     text = wetted("tables", "cover", *day)
     assert text.code == 0
     assert "material with fluid" in text.out
-    told = json.loads(wetted("tables", "cover", *day, "--stale-days", "10", "--json").out)
-    assert told["stale_after_days"] == 10
-    assert len(told["gaps"]) == 10
+    reported = json.loads(wetted("tables", "cover", *day, "--stale-days", "10", "--json").out)
+    assert reported["stale_after_days"] == 10
+    assert len(reported["gaps"]) == 10
     assert wetted("tables", "cover", *day, "--markdown").out.startswith("## ")
     assert wetted("tables", "cover", "--stale-days", "0").code == 2

@@ -175,7 +175,7 @@ def test_a_rule_comes_with_its_condition_and_a_source_of_its_own(folder: Path, s
     assert check_folder(folder) == []
 
 
-def test_the_line_told_is_the_line_written(folder: Path, sound_tables: Tables) -> None:
+def test_the_line_reported_is_the_line_written(folder: Path, sound_tables: Tables) -> None:
     for line in add_rows(folder, whole("fittings", FITTING, sound_tables)):
         assert (folder / line.file).read_text().split("\n")[line.line - 1] == line.text
 
@@ -263,7 +263,7 @@ def test_a_trial_writes_nothing(new: Callable[..., Outcome], folder: Path) -> No
     assert contents(folder) == before
 
 
-def test_what_is_missing_is_told_all_at_once_with_the_mend(new: Callable[..., Outcome], folder: Path) -> None:
+def test_what_is_missing_is_reported_all_at_once_with_the_remedy(new: Callable[..., Outcome], folder: Path) -> None:
     before = contents(folder)
     done = new("tube", "--set", "family_id=family/tube-soft")
     assert done.code == 2
@@ -280,7 +280,7 @@ def test_what_is_missing_is_told_all_at_once_with_the_mend(new: Callable[..., Ou
     assert contents(folder) == before
 
 
-def test_a_refused_command_tells_the_faults_and_changes_nothing(new: Callable[..., Outcome], folder: Path) -> None:
+def test_a_refused_command_reports_the_faults_and_changes_nothing(new: Callable[..., Outcome], folder: Path) -> None:
     before = contents(folder)
     done = new("tube", *flags((*TUBE[:4], "od_mm=8", TUBE[5])))
     assert done.code == 3

@@ -15,7 +15,7 @@ from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import Fact, Finding, LimitCheck, Missing, Number, RuleHit, cited_rows
 from kb.knowledge_base import KnowledgeBase
 from kb.parts.resolver import Resolver
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 from schemas.questions.questions import PairQuestion
 from schemas.tables import ROW_CLASSES
@@ -28,7 +28,7 @@ SAMPLE = 400
 
 
 def judged_joints(decision: PairDecision) -> Iterator[Joint]:
-    """Yield every way of joining that was weighed, for the mildest one is told only because the others are worse."""
+    """Yield every way of joining that was weighed, for the best one is reported only because the others are worse."""
     for joint in (decision.joint, *decision.others):
         yield joint
         if joint.reverse is not None:
@@ -40,7 +40,7 @@ def reasons(decision: PairDecision) -> tuple[Finding, ...]:
 
 
 def parts_asked(snapshot: Snapshot, *ids: str) -> set[str]:
-    """Return the rows of the parts asked about: themselves, their ends, threads and rings."""
+    """Return the rows of the parts asked about: themselves, their ends, threads and O-rings."""
     found: set[str] = set()
     for part_id in ids:
         row = snapshot.row(part_id)
@@ -55,12 +55,12 @@ def tables_with(snapshot: Snapshot, kept: Collection[str]) -> Snapshot:
         table: tuple(row for row in snapshot.all_rows(table) if table in FRAME or row.id in kept)
         for table in ROW_CLASSES
     }
-    return Snapshot(FrozenTables(rows, "2026.1.0", "0" * 64))
+    return Snapshot(BuiltTables(rows, "2026.1.0", "0" * 64))
 
 
 def tables_without(snapshot: Snapshot, row_id: str) -> Snapshot:
     rows = {table: tuple(row for row in snapshot.all_rows(table) if row.id != row_id) for table in ROW_CLASSES}
-    return Snapshot(FrozenTables(rows, "2026.1.0", "0" * 64))
+    return Snapshot(BuiltTables(rows, "2026.1.0", "0" * 64))
 
 
 def decide(snapshot: Snapshot, a: str, b: str, conditions: dict[str, float] | None = None) -> PairDecision:
@@ -90,7 +90,7 @@ def pairs(base: KnowledgeBase) -> list[tuple[str, str]]:
     """Return pairs from all kinds of parts, weighted towards those with much to say: tubes, fittings and threads."""
     chance = random.Random(7)
     tables = {table: [row.id for row in base.snapshot.all_rows(table)] for table in PARTS[:-1]}
-    meetings = (
+    kinds_and_weights = (
         ("tubes", "fittings", 5),
         ("threads", "threads", 4),
         ("ports", "fittings", 3),
@@ -100,10 +100,10 @@ def pairs(base: KnowledgeBase) -> list[tuple[str, str]]:
         ("tubes", "ports", 0.2),
         ("seals", "tubes", 0.4),
     )
-    whole = sum(weight for *_, weight in meetings)
+    whole = sum(weight for *_, weight in kinds_and_weights)
     return [
         (chance.choice(tables[one]), chance.choice(tables[other]))
-        for one, other, weight in meetings
+        for one, other, weight in kinds_and_weights
         for _ in range(round(SAMPLE * weight / whole))
     ]
 
@@ -188,7 +188,7 @@ def test_row_that_decides_alone_takes_the_verdict_with_it(base: KnowledgeBase, p
 
 
 def sole_grounds(decision: PairDecision) -> Iterator[str]:
-    """Yield the rules and broken limits whose verdict is that of a pair that does not simply suit."""
+    """Yield the rules and broken limits whose verdict is that of a pair that is not simply compatible."""
     worst = [one for one in decision.joint.findings if one.verdict is decision.verdict and one.verdict.severity]
     for one in worst:
         for node in one.evidence:
@@ -212,7 +212,7 @@ def test_no_row_is_cited_that_the_tables_do_not_have(base: KnowledgeBase, pairs:
 
 
 def test_every_fact_stands_in_the_row_it_names(base: KnowledgeBase, pairs: list[tuple[str, str]]) -> None:
-    """Except for tolerances in percent, which are told as the millimetres they come to."""
+    """Except for tolerances in percent, which are reported as the millimetres they come to."""
     for a, b in pairs:
         for fact in facts(reasons(base.decide(a, b))):
             row = base.snapshot.row(fact.row_id)
@@ -235,21 +235,21 @@ def test_every_finding_names_a_source_unless_something_is_missing(
         answer = base.pair(PairQuestion(a=a, b=b))
         for one in answer.findings:
             assert one.sources or one.missing, (a, b, one.code)
-            told = {source.id for source in answer.sources}
-            assert set(one.sources) <= told, (a, b, one.code)
+            reported = {source.id for source in answer.sources}
+            assert set(one.sources) <= reported, (a, b, one.code)
 
 
-def test_every_finding_has_words_and_a_mend_where_one_is_needed(
+def test_every_finding_has_words_and_a_remedy_where_one_is_needed(
     base: KnowledgeBase, pairs: list[tuple[str, str]]
 ) -> None:
-    """Lesser faults of an incompatible joint carry no mend: mending them would mend nothing."""
+    """Lesser faults of an incompatible joint carry no remedy: fixing them would fix nothing."""
     for a, b in pairs:
         answer = base.pair(PairQuestion(a=a, b=b))
         for one in answer.findings:
             assert one.sentence.endswith("."), (a, b, one.sentence)
             assert "None" not in one.sentence, (a, b, one.sentence)
             decides = one.verdict is answer.verdict and one.verdict.value != "compatible"
-            assert one.mend or not decides or not one.limits, (a, b, one.code)
+            assert one.remedy or not decides or not one.limits, (a, b, one.code)
 
 
 def test_values_the_asker_gave_have_no_source(base: KnowledgeBase) -> None:

@@ -16,9 +16,9 @@ from kb.evidence.tree import Finding, LimitCheck, Missing, Number
 from kb.knowledge_base import KnowledgeBase
 from kb.load import load_tables
 from kb.parts.resolver import Resolver
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
-from schemas.answers.answers import FindingTold
+from schemas.answers.answers import Finding as FindingAnswer
 from schemas.columns.provenance import Basis, Confidence
 from schemas.questions.loop import LoopQuestion
 from schemas.questions.questions import MixQuestion, PairQuestion, PartRef
@@ -48,7 +48,7 @@ def limit(name: str, comparison: Comparison, value: float, verdict: Verdict) -> 
         unit="%",
         verdict=verdict,
         consequence=name,
-        mend=name,
+        remedy=name,
         caution_ids=(),
         source_id="source/own",
         locator=None,
@@ -62,7 +62,7 @@ def limit(name: str, comparison: Comparison, value: float, verdict: Verdict) -> 
 
 
 @pytest.fixture(scope="module")
-def ladder() -> Snapshot:
+def limit_set() -> Snapshot:
     """Return a world with two rungs down and one up: below 0 refused, below 10 and above 30 under conditions."""
     rows = (
         limit("large", Comparison.AT_MOST, 30, Verdict.CONDITIONAL),
@@ -70,7 +70,7 @@ def ladder() -> Snapshot:
         limit("small", Comparison.AT_LEAST, 10, Verdict.CONDITIONAL),
     )
     tables = {name: rows if name == "limits" else () for name in ROW_CLASSES}
-    return Snapshot(FrozenTables(tables, "2026.1.0", "0" * 64))
+    return Snapshot(BuiltTables(tables, "2026.1.0", "0" * 64))
 
 
 def judged(world: Snapshot, value: float, families: tuple[str, ...] = ("family/end",)) -> Finding:
@@ -93,18 +93,18 @@ def cited(finding: Finding) -> list[str]:
     ],
 )
 def test_most_severe_broken_limit_decides_and_the_tightest_kept_ones_are_cited(
-    ladder: Snapshot, value: float, verdict: Verdict, limits: list[str]
+    limit_set: Snapshot, value: float, verdict: Verdict, limits: list[str]
 ) -> None:
-    finding = judged(ladder, value)
+    finding = judged(limit_set, value)
     assert (finding.verdict, cited(finding)) == (verdict, limits)
 
 
-def test_limit_met_exactly_in_decimals_holds_whatever_binary_fractions_say(ladder: Snapshot) -> None:
-    assert judged(ladder, 0.1 + 0.2 - 0.3 + 10 - 1e-12).verdict is Verdict.COMPATIBLE
+def test_limit_met_exactly_in_decimals_holds_whatever_binary_fractions_say(limit_set: Snapshot) -> None:
+    assert judged(limit_set, 0.1 + 0.2 - 0.3 + 10 - 1e-12).verdict is Verdict.COMPATIBLE
 
 
-def test_number_without_a_limit_is_unknown(ladder: Snapshot) -> None:
-    finding = judged(ladder, 20.0, ("family/other",))
+def test_number_without_a_limit_is_unknown(limit_set: Snapshot) -> None:
+    finding = judged(limit_set, 20.0, ("family/other",))
     assert finding.verdict is Verdict.UNKNOWN
     assert any(isinstance(node, Missing) for node in finding.evidence)
 
@@ -122,8 +122,8 @@ def thread(**numbers: Any) -> dict[str, Any]:
 
 
 COMPRESSION = "fitting/compression-10x16-g-1-4"
-BARB, RING, PUSH_IN = "fitting/barb-10-g-1-4", "fitting/rigid-12-g-1-4", "fitting/push-in-8-g-1-4"
-SLIM_RING = {"seal": "seal/ring-12x2", "socket_bore_mm": 20.0, "groove_diameter_mm": 15.2}
+BARB, O_RING, PUSH_IN = "fitting/barb-10-g-1-4", "fitting/rigid-12-g-1-4", "fitting/push-in-8-g-1-4"
+SLIM_O_RING = {"seal": "seal/o-ring-12x2", "socket_bore_mm": 20.0, "groove_diameter_mm": 15.2}
 STUD = {"kind": "male-thread", "thread": "thread/g-1-4"}
 PORT = "port/g-1-4-din-3852-2"
 BREAKING: dict[str, tuple[Any, Any]] = {
@@ -141,23 +141,32 @@ BREAKING: dict[str, tuple[Any, Any]] = {
         "fitting/quick-coupling-plug-6-barb-3-8",
         "fitting/quick-coupling-socket-10-barb-1-2",
     ),
-    "limit/ring-squeeze-large-push-in": (tube("semi-rigid", od_mm=8, od_tolerance_mm=0.4), PUSH_IN),
-    "limit/ring-squeeze-large-ring": (tube("copper", od_mm=12, od_tolerance_mm=0.4), RING),
-    "limit/ring-squeeze-none-push-in": (tube("semi-rigid", od_mm=7), PUSH_IN),
-    "limit/ring-squeeze-none-ring": (tube("copper", od_mm=11), RING),
-    "limit/ring-squeeze-small-push-in": (tube("semi-rigid", od_mm=7.75), PUSH_IN),
-    "limit/ring-squeeze-small-ring": (tube("copper", od_mm=11.7, od_tolerance_mm=0.01), RING),
-    "limit/ring-stretch-large-push-in": (tube("semi-rigid", od_mm=13), fitting(kind="push-in", **SLIM_RING)),
-    "limit/ring-stretch-large-ring": (tube("copper", od_mm=13), fitting(kind="rigid-ring", **SLIM_RING)),
-    "limit/ring-stretch-small-push-in": (tube("semi-rigid", od_mm=10.5), fitting(kind="push-in", **SLIM_RING)),
-    "limit/ring-stretch-small-ring": (tube("copper", od_mm=10.5), fitting(kind="rigid-ring", **SLIM_RING)),
+    "limit/o-ring-compression-large-push-in": (tube("semi-rigid", od_mm=8, od_tolerance_mm=0.4), PUSH_IN),
+    "limit/o-ring-compression-large-rigid-compression": (tube("copper", od_mm=12, od_tolerance_mm=0.4), O_RING),
+    "limit/o-ring-compression-none-push-in": (tube("semi-rigid", od_mm=7), PUSH_IN),
+    "limit/o-ring-compression-none-rigid-compression": (tube("copper", od_mm=11), O_RING),
+    "limit/o-ring-compression-small-push-in": (tube("semi-rigid", od_mm=7.75), PUSH_IN),
+    "limit/o-ring-compression-small-rigid-compression": (tube("copper", od_mm=11.7, od_tolerance_mm=0.01), O_RING),
+    "limit/o-ring-stretch-large-push-in": (tube("semi-rigid", od_mm=13), fitting(kind="push-in", **SLIM_O_RING)),
+    "limit/o-ring-stretch-large-rigid-compression": (
+        tube("copper", od_mm=13),
+        fitting(kind="rigid-compression", **SLIM_O_RING),
+    ),
+    "limit/o-ring-stretch-small-push-in": (tube("semi-rigid", od_mm=10.5), fitting(kind="push-in", **SLIM_O_RING)),
+    "limit/o-ring-stretch-small-rigid-compression": (
+        tube("copper", od_mm=10.5),
+        fitting(kind="rigid-compression", **SLIM_O_RING),
+    ),
     "limit/seat-clearance-none": (fitting(**STUD, collar_diameter_mm=24), PORT),
     "limit/socket-likely-tight-push-in": (tube("semi-rigid", od_mm=8.1, od_tolerance_mm=0.1), PUSH_IN),
-    "limit/socket-likely-tight-ring": (tube("copper", od_mm=12.15, od_tolerance_mm=0.1), RING),
-    "limit/socket-loose-push-in": (tube("semi-rigid", od_mm=12), fitting(kind="push-in", **SLIM_RING)),
-    "limit/socket-loose-ring": (tube("copper", od_mm=12), fitting(kind="rigid-ring", **SLIM_RING)),
+    "limit/socket-likely-tight-rigid-compression": (tube("copper", od_mm=12.15, od_tolerance_mm=0.1), O_RING),
+    "limit/socket-loose-push-in": (tube("semi-rigid", od_mm=12), fitting(kind="push-in", **SLIM_O_RING)),
+    "limit/socket-loose-rigid-compression": (
+        tube("copper", od_mm=12),
+        fitting(kind="rigid-compression", **SLIM_O_RING),
+    ),
     "limit/socket-tight-push-in": (tube("semi-rigid", od_mm=9), PUSH_IN),
-    "limit/socket-tight-ring": (tube("copper", od_mm=12.7), RING),
+    "limit/socket-tight-rigid-compression": (tube("copper", od_mm=12.7), O_RING),
     "limit/stem-stretch-likely-loose": (tube("soft", id_mm=10.4, od_mm=16, id_tolerance_mm=0.6), COMPRESSION),
     "limit/stem-stretch-loose": (tube("soft", id_mm=11, od_mm=16), COMPRESSION),
     "limit/stem-stretch-none": (tube("soft", id_mm=10.5, od_mm=16), COMPRESSION),
@@ -225,7 +234,7 @@ SPLITTING_LOOP = {
 
 def test_every_limit_of_loops_can_be_broken(base: KnowledgeBase) -> None:
     answer = base.loop(LoopQuestion.model_validate(SPLITTING_LOOP))
-    broken = {one.id for told in answer.findings for one in told.limits if not one.holds}
+    broken = {one.id for reported in answer.findings for one in reported.limits if not one.holds}
     assert broken >= LOOP_LIMITS
 
 
@@ -238,8 +247,8 @@ SUBSTANCES: dict[str, tuple[str, str, dict[str, float]]] = {
 }
 
 
-def broken_in(findings: Iterable[FindingTold]) -> set[str]:
-    return {told.id for one in findings for told in one.limits if not told.holds}
+def broken_in(findings: Iterable[FindingAnswer]) -> set[str]:
+    return {reported.id for one in findings for reported in one.limits if not reported.holds}
 
 
 @pytest.mark.parametrize("limit_id", sorted(SUBSTANCES))
@@ -304,8 +313,15 @@ FLOW = {
 FILL_AND_SPACE = {
     f"quantity/{name}"
     for name in (
-        *("expansion-room", "fill-points", "drain-points", "stack-room", "fan-hole-difference", "fan-size-difference"),
-        *("screw-threads-differing", "screw-engagement", "screw-gap", "port-room"),
+        *(
+            "expansion-space",
+            "fill-ports",
+            "drain-points",
+            "stack-clearance",
+            "fan-hole-difference",
+            "fan-size-difference",
+        ),
+        *("screw-threads-differing", "screw-engagement", "screw-gap", "port-clearance"),
         *("added-weight-free", "added-weight-held"),
     )
 }
@@ -314,9 +330,14 @@ FILL_AND_SPACE = {
 AIR_AND_HEAT = {
     f"quantity/{name}"
     for name in (
-        *("coolant-over-air", "coolant-over-air-wanted", "coolant-over-stated", "coolant-temperature"),
+        *(
+            "coolant-to-air-delta-t",
+            "coolant-to-air-delta-t-over-target",
+            "coolant-above-stated",
+            "coolant-temperature",
+        ),
         *("coolant-temperature-high", "fan-speed-floor", "fan-speed-share", "heat-without-flow"),
-        *("heat-without-radiator", "sound-over-wanted", "surface-temperature"),
+        *("heat-without-radiator", "sound-over-target", "surface-temperature"),
     )
 }
 """Broken one by one in tests/kb/loops/heat/test_heat_limits.py."""
@@ -326,7 +347,7 @@ def test_no_limit_of_the_table_is_left_out_here(base: KnowledgeBase) -> None:
     """A limit that no question can break says nothing; add a question for a new row."""
     elsewhere = {"limit/area-ratio", "limit/couple-voltage-group"}
     broken = set(BREAKING) | LOOP_LIMITS | set(SUBSTANCES) | set(MIXED) | elsewhere
-    duties = FLOW | FILL_AND_SPACE | AIR_AND_HEAT
-    duty = {row.id for row in base.snapshot.standing(Limit) if row.quantity_id in duties}
-    assert {row.id for row in base.snapshot.standing(Limit)} == broken | duty
-    assert not broken & duty
+    results = FLOW | FILL_AND_SPACE | AIR_AND_HEAT
+    performance = {row.id for row in base.snapshot.active(Limit) if row.quantity_id in results}
+    assert {row.id for row in base.snapshot.active(Limit)} == broken | performance
+    assert not broken & performance

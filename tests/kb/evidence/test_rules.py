@@ -20,7 +20,7 @@ from kb.evidence.tree import Finding, RuleHit
 from kb.knowledge_base import KnowledgeBase
 from kb.parts.part import SUBSTANCES, Element
 from kb.parts.resolver import Resolver
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 from schemas.columns.provenance import Basis, Confidence
 from schemas.questions.questions import PartRef
@@ -57,7 +57,7 @@ def rule(name: str, subject: str, other: str, verdict: Verdict, *, directed: boo
         is_directed=directed,
         verdict=verdict,
         reason=name,
-        mend=None,
+        remedy=None,
         caution_ids=(),
         **SOURCED,
     )
@@ -81,7 +81,7 @@ def knowing(*rows: Any) -> Snapshot:
     tables: dict[str, list[Any]] = {name: [] for name in ROW_CLASSES}
     for row in (*families, *rows):
         tables[type(row).table].append(row)
-    return Snapshot(FrozenTables({name: tuple(held) for name, held in tables.items()}, "2026.1.0", "0" * 64))
+    return Snapshot(BuiltTables({name: tuple(held) for name, held in tables.items()}, "2026.1.0", "0" * 64))
 
 
 COPPER = ("family/copper-pipe", "family/pipe")
@@ -93,8 +93,8 @@ def verdict_of(
 ) -> Any:
     conditions = {} if now is None else {WARMTH: now}
     findings = rule_findings(snapshot, (first, second), "place", conditions)
-    told = [one for one in findings if one.code != RULE_NOT_MET]
-    return told[0].verdict if told else None
+    reported = [one for one in findings if one.code != RULE_NOT_MET]
+    return reported[0].verdict if reported else None
 
 
 class TestSpecificity:
@@ -197,8 +197,8 @@ def by_side(base: KnowledgeBase) -> dict[str, list[Element]]:
     """Return elements by the families under which rules find them, a few of each kind."""
     found: dict[str, dict[tuple[Any, ...], Element]] = defaultdict(dict)
     for element in elements(base):
-        for side in element.rule_sides:
-            found[side].setdefault((element.kind, element.gender, element.rule_sides), element)
+        for side in element.rule_keys:
+            found[side].setdefault((element.kind, element.gender, element.rule_keys), element)
     return {side: list(kinds.values()) for side, kinds in found.items()}
 
 
@@ -230,10 +230,10 @@ def value_within(conditions: list[RuleCondition]) -> float:
 
 
 @pytest.fixture(scope="module")
-def meeting(base: KnowledgeBase) -> dict[str, dict[str, float]]:
+def pair(base: KnowledgeBase) -> dict[str, dict[str, float]]:
     """Return by rule the circumstances under which it speaks."""
     grouped: dict[str, dict[str, list[RuleCondition]]] = defaultdict(lambda: defaultdict(list))
-    for condition in base.snapshot.standing(RuleCondition):
+    for condition in base.snapshot.active(RuleCondition):
         grouped[condition.rule_id][condition.quantity_id].append(condition)
     return {
         rule_id: {quantity: value_within(conditions) for quantity, conditions in by_quantity.items()}
@@ -241,7 +241,7 @@ def meeting(base: KnowledgeBase) -> dict[str, dict[str, float]]:
     }
 
 
-def test_a_rule_that_would_worsen_is_told_even_where_nothing_else_is_known(base: KnowledgeBase) -> None:
+def test_a_rule_that_would_worsen_is_reported_even_where_nothing_else_is_known(base: KnowledgeBase) -> None:
     resolver = Resolver(base.snapshot)
     names = ("additive/isothiazolinone", "fluid/citric-acid")
     one, other = (resolver.archetype(name, "a").elements[0] for name in names)
@@ -251,11 +251,11 @@ def test_a_rule_that_would_worsen_is_told_even_where_nothing_else_is_known(base:
 
 
 def test_every_rule_speaks_about_some_pair(
-    base: KnowledgeBase, by_side: dict[str, list[Element]], meeting: dict[str, dict[str, float]]
+    base: KnowledgeBase, by_side: dict[str, list[Element]], pair: dict[str, dict[str, float]]
 ) -> None:
     silent = []
-    for row in base.snapshot.standing(Rule):
-        conditions = meeting.get(row.id, {})
+    for row in base.snapshot.active(Rule):
+        conditions = pair.get(row.id, {})
         pairs = product(by_side.get(row.subject_id, []), by_side.get(row.object_id, []))
         said = (findings_of(base.snapshot, one, other, conditions) for one, other in pairs)
         if not any(row.id in spoken(findings) for findings in said):
@@ -266,6 +266,6 @@ def test_every_rule_speaks_about_some_pair(
 def test_every_rule_side_is_a_family_or_part_that_parts_belong_to(
     base: KnowledgeBase, by_side: dict[str, list[Element]]
 ) -> None:
-    rules = base.snapshot.standing(Rule)
-    sides = {side for row in rules for side in (row.subject_id, row.object_id)}
-    assert sides <= set(by_side), sorted(sides - set(by_side))
+    rules = base.snapshot.active(Rule)
+    keys = {side for row in rules for side in (row.subject_id, row.object_id)}
+    assert keys <= set(by_side), sorted(keys - set(by_side))

@@ -44,7 +44,7 @@ ROWS = (
 
 @pytest.fixture
 def rows(snapshot: Snapshot) -> Mapping[str, Formula]:
-    return {row.id: row for row in snapshot.standing(Formula)}
+    return {row.id: row for row in snapshot.active(Formula)}
 
 
 def inputs_and_result(example: str) -> tuple[list[float], str]:
@@ -83,7 +83,7 @@ def test_the_worked_example_puts_in_what_the_table_says(formula: str, rows: Mapp
 
 
 @pytest.mark.parametrize("formula", FORMULAS)
-def test_a_formula_is_told_in_full(formula: str) -> None:
+def test_a_formula_is_reported_in_full(formula: str) -> None:
     words = inspect.getdoc(FORMULAS[formula].function) or ""
     assert re.search(r"\[[^\]]+\]|in the unit|in their unit|as it was stated", words), "no unit"
     assert "Source" in words or "source" in words, "no source"
@@ -105,8 +105,8 @@ def test_the_same_example_gives_the_same_number_twice() -> None:
 
 
 def test_every_computed_quantity_names_a_formula_that_stands(snapshot: Snapshot) -> None:
-    standing = {row.id for row in snapshot.standing(Formula)}
-    assert {row.formula_id for row in snapshot.standing(Quantity)} <= standing
+    active = {row.id for row in snapshot.active(Formula)}
+    assert {row.formula_id for row in snapshot.active(Quantity)} <= active
 
 
 def named_formulas(answer: Any) -> Iterator[str]:
@@ -120,9 +120,9 @@ def named_formulas(answer: Any) -> Iterator[str]:
 
 
 def assert_names_formulas_by_id(base: KnowledgeBase, answer: Any) -> int:
-    told = answer.model_dump(mode="json")
+    reported = answer.model_dump(mode="json")
     assert PYTHON_PATH.search(answer.model_dump_json()) is None
-    named = list(named_formulas(told))
+    named = list(named_formulas(reported))
     for formula in named:
         assert isinstance(base.snapshot.row(formula), Formula), formula
     return len(named)

@@ -8,15 +8,15 @@ from __future__ import annotations
 import copy
 from typing import Any
 
-from kb.loops.fill.judge import FillDuty, judge_fill
+from kb.loops.fill.judge import FillPlan, judge_fill
 from kb.loops.loop import ResolvedLoop, resolve_loop
-from kb.loops.space.judge import SpaceDuty, judge_space
+from kb.loops.space.judge import SpaceCheck, judge_space
 from kb.parts.resolver import Resolver
-from kb.report.sections.fill import tell_fill
-from kb.report.sections.space import tell_space
+from kb.report.sections.fill import report_fill
+from kb.report.sections.space import report_space
 from kb.store.snapshot import Snapshot
-from schemas.answers.fill import FillTold
-from schemas.answers.space import SpaceTold
+from schemas.answers.fill import FillSection
+from schemas.answers.space import SpaceSection
 from schemas.questions.loop import LoopQuestion
 
 SOUND: dict[str, Any] = {
@@ -24,17 +24,17 @@ SOUND: dict[str, Any] = {
         "tank": {"kind": "reservoir", "is": "reservoir/tube-150", "height_mm": 0},
         "pump": {
             "kind": "pump",
-            "is": "pump/middle-flat-12-v",
+            "is": "pump/medium-12-v-high-flow",
             "ports": {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"},
             "height_mm": -200,
         },
-        "cpu": {"kind": "block", "is": "block/processor-fine-fins"},
-        "gpu": {"kind": "block", "is": "block/graphics-full-cover", "added_weight_g": 400},
+        "cpu": {"kind": "block", "is": "block/cpu-micro-fin"},
+        "gpu": {"kind": "block", "is": "block/gpu-full-cover", "added_weight_g": 400},
         "rad": {
             "kind": "radiator",
             "is": "radiator/240x30-low",
             "fans": {"is": "fan/balanced-120"},
-            "place": {"depth_mm": 70, "fan_size_mm": 120, "hole_spacing_mm": 105, "port_room_mm": 100},
+            "place": {"depth_mm": 70, "fan_size_mm": 120, "hole_spacing_mm": 105, "port_clearance_mm": 100},
             "screws": {"length_mm": 29, "thread": "m3", "behind_plate_mm": 6},
         },
     },
@@ -68,21 +68,21 @@ def resolved(snapshot: Snapshot, asked: dict[str, Any]) -> ResolvedLoop:
     return resolve_loop(snapshot, Resolver(snapshot), LoopQuestion.model_validate(asked), conditions)
 
 
-def fill(snapshot: Snapshot, asked: dict[str, Any], hottest_c: float | None = None) -> FillDuty:
+def fill(snapshot: Snapshot, asked: dict[str, Any], hottest_c: float | None = None) -> FillPlan:
     """Return what is judged of filling."""
     return judge_fill(snapshot, resolved(snapshot, asked), hottest_c)
 
 
-def fill_told(snapshot: Snapshot, asked: dict[str, Any], hottest_c: float | None = None) -> FillTold:
-    """Return what is told of filling."""
-    return tell_fill(snapshot, fill(snapshot, asked, hottest_c))
+def fill_report(snapshot: Snapshot, asked: dict[str, Any], hottest_c: float | None = None) -> FillSection:
+    """Return what is reported of filling."""
+    return report_fill(snapshot, fill(snapshot, asked, hottest_c))
 
 
-def space(snapshot: Snapshot, asked: dict[str, Any]) -> SpaceDuty:
+def space(snapshot: Snapshot, asked: dict[str, Any]) -> SpaceCheck:
     """Return what is judged of space."""
     return judge_space(snapshot, resolved(snapshot, asked))
 
 
-def space_told(snapshot: Snapshot, asked: dict[str, Any]) -> SpaceTold:
-    """Return what is told of space."""
-    return tell_space(snapshot, space(snapshot, asked))
+def space_report(snapshot: Snapshot, asked: dict[str, Any]) -> SpaceSection:
+    """Return what is reported of space."""
+    return report_space(snapshot, space(snapshot, asked))

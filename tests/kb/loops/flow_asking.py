@@ -11,17 +11,17 @@ from typing import Any
 
 from kb.formulas.flow.flow_path import Restriction
 from kb.loops.coolant import LoopCoolant, loop_coolant
-from kb.loops.flow.judge import FlowDuty, judge_flow
+from kb.loops.flow.judge import FlowPerformance, judge_flow
 from kb.loops.flow.network import LoopNetwork
 from kb.loops.loop import ResolvedLoop, resolve_loop
 from kb.parts.resolver import Resolver
-from kb.report.sections.flow import tell_flow
+from kb.report.sections.flow import report_flow
 from kb.store.snapshot import Snapshot
-from schemas.answers.flow import FlowTold
+from schemas.answers.flow import FlowSection
 from schemas.questions.loop import LoopQuestion
 
 FITTING, TUBE, PORT = "fitting/compression-10x16-g-1-4", "tube/soft-10x16", "port/g-1-4-loop"
-PUMP = "pump/middle-flat-12-v"
+PUMP = "pump/medium-12-v-high-flow"
 PREMIX = "fluid/propylene-glycol-inhibited-premix"
 
 
@@ -41,7 +41,7 @@ def pump(**more: Any) -> dict[str, Any]:
     return {"kind": "pump", "is": PUMP, "ports": two_ports(), **more}
 
 
-def block(kind: str = "graphics-full-cover", **more: Any) -> dict[str, Any]:
+def block(kind: str = "gpu-full-cover", **more: Any) -> dict[str, Any]:
     return {"kind": "block", "is": f"block/{kind}", **more}
 
 
@@ -79,9 +79,9 @@ def twelve(pump_part: dict[str, Any] | None = None, **more: Any) -> dict[str, An
         "tank": tank(),
         "pump": pump_part or pump(),
         "filter": {"kind": "filter", **passive},
-        "cpu": block("processor-fine-fins"),
+        "cpu": block("cpu-micro-fin"),
         "ram": block("memory"),
-        "vrm": block("power-stage"),
+        "vrm": block("vrm"),
         "front": radiator("360x30-low"),
         "gpu": block(),
         "top": radiator(),
@@ -126,7 +126,7 @@ def resolved(snapshot: Snapshot, asked: dict[str, Any]) -> ResolvedLoop:
     return resolve_loop(snapshot, Resolver(snapshot), question, conditions)
 
 
-def flow(snapshot: Snapshot, asked: dict[str, Any], temperature_c: float = 40.0) -> FlowDuty:
+def flow(snapshot: Snapshot, asked: dict[str, Any], temperature_c: float = 40.0) -> FlowPerformance:
     """Return what is judged of the flow."""
     loop = resolved(snapshot, asked)
     coolant = loop_coolant(snapshot, loop)
@@ -134,14 +134,14 @@ def flow(snapshot: Snapshot, asked: dict[str, Any], temperature_c: float = 40.0)
     return judge_flow(snapshot, loop, coolant, temperature_c)
 
 
-def told(snapshot: Snapshot, asked: dict[str, Any]) -> FlowTold:
+def reported(snapshot: Snapshot, asked: dict[str, Any]) -> FlowSection:
     """Return what is told of the flow."""
-    return tell_flow(snapshot, flow(snapshot, asked))
+    return report_flow(snapshot, flow(snapshot, asked))
 
 
-def likely(duty: FlowDuty, branch: str) -> float:
+def likely(performance: FlowPerformance, branch: str) -> float:
     """Return the likely flow of a branch [l/min]."""
-    return duty.states[Restriction.USUAL].flows_l_min[branch]
+    return performance.states[Restriction.USUAL].flows_l_min[branch]
 
 
 def left_at_nodes(network: LoopNetwork, flows: Any) -> dict[str, float]:

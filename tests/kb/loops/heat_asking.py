@@ -9,11 +9,11 @@ from kb.evidence.tree import Finding, LimitCheck
 from kb.knowledge_base import KnowledgeBase
 from kb.loops.coolant import LoopCoolant, loop_coolant
 from kb.loops.flow.network import build_network
-from kb.loops.heat.judge import HeatDuty, judge_heat
+from kb.loops.heat.judge import HeatPerformance, judge_heat
 from kb.loops.loop import resolve_loop
 from kb.parts.resolver import Resolver
-from kb.report.sections.heat import tell_heat
-from schemas.answers.heat import HeatTold
+from kb.report.sections.heat import report_heat
+from schemas.answers.heat import HeatSection
 from schemas.questions.loop import LoopQuestion
 
 ORDER = ("res", "pump", "cpu", "gpu", "rad")
@@ -34,8 +34,8 @@ def parts(**changes: Mapping[str, Any] | None) -> dict[str, Any]:
     usual: dict[str, Any] = {
         "res": {"kind": "reservoir", "is": "reservoir/tube-150"},
         "pump": {"kind": "pump", "is": "pump/compact-12-v"},
-        "cpu": {"kind": "block", "is": "block/processor-fine-fins", "heat_w": 125},
-        "gpu": {"kind": "block", "is": "block/graphics-full-cover", "heat_w": 300},
+        "cpu": {"kind": "block", "is": "block/cpu-micro-fin", "heat_w": 125},
+        "gpu": {"kind": "block", "is": "block/gpu-full-cover", "heat_w": 300},
         "rad": radiator(),
     }
     for name, change in changes.items():
@@ -58,7 +58,7 @@ def ring(order: tuple[str, ...] = ORDER, **changes: Mapping[str, Any] | None) ->
     }
 
 
-def judged(base: KnowledgeBase, question: Mapping[str, Any]) -> HeatDuty:
+def judged(base: KnowledgeBase, question: Mapping[str, Any]) -> HeatPerformance:
     """Judge the heat of a loop."""
     snapshot = base.snapshot
     asked = LoopQuestion.model_validate(question)
@@ -69,16 +69,16 @@ def judged(base: KnowledgeBase, question: Mapping[str, Any]) -> HeatDuty:
     return judge_heat(snapshot, loop, coolant, build_network(snapshot, loop))
 
 
-def told(base: KnowledgeBase, question: Mapping[str, Any]) -> HeatTold:
-    """The heat of a loop as it is told."""
-    return tell_heat(base.snapshot, judged(base, question))
+def reported(base: KnowledgeBase, question: Mapping[str, Any]) -> HeatSection:
+    """The heat of a loop as it is reported."""
+    return report_heat(base.snapshot, judged(base, question))
 
 
-def over_air(base: KnowledgeBase, question: Mapping[str, Any]) -> float:
-    """Likely coolant over air."""
-    band = judged(base, question).band
-    assert band is not None
-    return band.likely_k
+def delta_t(base: KnowledgeBase, question: Mapping[str, Any]) -> float:
+    """Likely coolant-to-air temperature difference."""
+    uncertainty = judged(base, question).uncertainty
+    assert uncertainty is not None
+    return uncertainty.likely_k
 
 
 def broken(findings: tuple[Finding, ...]) -> set[str]:

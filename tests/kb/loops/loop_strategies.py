@@ -26,7 +26,7 @@ FLUIDS = st.sampled_from(
 )
 FITTINGS = st.sampled_from(["fitting/compression-10x16-g-1-4", "fitting/elbow-45-g-1-4", "fitting/plug-g-1-4"])
 TUBES = st.sampled_from(["tube/soft-10x16", "tube/copper-b88-3-8-l", "tube/petg-12x10"])
-STANDING = st.sampled_from(
+ACTIVE = st.sampled_from(
     [
         "fitting/tee-g-1-4-female",
         "fitting/y-g-1-4-female",
@@ -34,10 +34,10 @@ STANDING = st.sampled_from(
         "fitting/cross-g-1-4-female",
     ]
 )
-FANS = st.sampled_from(["fan/low-speed-120", "fan/high-pressure-120", "fan/balanced-140"])
-RADIATORS = st.sampled_from(["radiator/120x30-low", "radiator/240x60-high", "radiator/480x45-middle"])
-BLOCKS = st.sampled_from(["block/processor-fine-fins", "block/graphics-full-cover", "block/memory"])
-PUMPS = st.sampled_from(["pump/middle-flat-12-v", "pump/strong-24-v", "pump/aquarium-mains"])
+FANS = st.sampled_from(["fan/low-speed-120", "fan/static-pressure-120", "fan/balanced-140"])
+RADIATORS = st.sampled_from(["radiator/120x30-low", "radiator/240x60-high", "radiator/480x45-medium"])
+BLOCKS = st.sampled_from(["block/cpu-micro-fin", "block/gpu-full-cover", "block/memory"])
+PUMPS = st.sampled_from(["pump/medium-12-v-high-flow", "pump/strong-24-v", "pump/aquarium-mains"])
 RESERVOIRS = st.sampled_from(["reservoir/tube-150", "reservoir/tube-250"])
 
 
@@ -48,7 +48,7 @@ def number(low: float, high: float) -> SearchStrategy[float]:
 
 DROP = st.fixed_dictionaries({"flow_l_min": number(0.01, 1000), "drop_kpa": number(1e-6, 1000)})
 LENGTH = number(0.01, 199)
-PLACE = st.fixed_dictionaries({}, optional={"depth_mm": LENGTH, "fan_size_mm": LENGTH, "port_room_mm": LENGTH})
+PLACE = st.fixed_dictionaries({}, optional={"depth_mm": LENGTH, "fan_size_mm": LENGTH, "port_clearance_mm": LENGTH})
 FAN_SETUP = st.fixed_dictionaries(
     {"is": FANS},
     optional={
@@ -91,7 +91,7 @@ PART = st.one_of(
     ),
     _device("reservoir", RESERVOIRS, air_ml=number(0, 100_000)),
     _device("filter", st.nothing(), drop=DROP, clogged_times=number(1, 1000)),
-    st.fixed_dictionaries({"kind": st.just("fitting"), "is": STANDING}, optional={"closed": st.just(True)}),
+    st.fixed_dictionaries({"kind": st.just("fitting"), "is": ACTIVE}, optional={"closed": st.just(True)}),
 )
 RUN = st.fixed_dictionaries(
     {},
@@ -108,7 +108,7 @@ REST = st.fixed_dictionaries(
     optional={
         "fluid": FLUIDS,
         "air_c": number(-20, 60),
-        "wanted": st.fixed_dictionaries({"coolant_over_air_k": number(0.001, 60)}),
+        "target": st.fixed_dictionaries({"coolant_to_air_delta_t_k": number(0.001, 60)}),
         "sections": st.lists(st.sampled_from([one.value for one in Section]), min_size=1, unique=True),
         "detail": st.just("all"),
     },

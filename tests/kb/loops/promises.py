@@ -23,7 +23,7 @@ from schemas.questions.loop import LoopQuestion
 from schemas.verdict import Verdict, worst
 
 NARROW_COLUMNS = 60
-DUTY = (Section.FLOW, Section.HEAT, Section.FILL, Section.SPACE)
+PERFORMANCE = (Section.FLOW, Section.HEAT, Section.FILL, Section.SPACE)
 
 
 def asked(base: KnowledgeBase, question: Mapping[str, Any]) -> LoopAnswer | QuestionError:
@@ -64,21 +64,21 @@ def assert_promises(base: KnowledgeBase, answer: LoopAnswer) -> None:
     json.dumps(answer.model_dump(mode="json"), allow_nan=False)
     of = verdicts(answer)
     assert answer.verdict is worst(of.values())
-    for section in DUTY:
-        told = getattr(answer, section.value)
-        assert told is None or told.verdict is of[section], section
-    if answer.heat is not None and answer.heat.coolant_over_air_k is None:
+    for section in PERFORMANCE:
+        reported = getattr(answer, section.value)
+        assert reported is None or reported.verdict is of[section], section
+    if answer.heat is not None and answer.heat.coolant_to_air_delta_t_k is None:
         assert of[Section.HEAT] is not Verdict.COMPATIBLE
     if answer.flow is not None and not answer.flow.pumps:
         assert of[Section.FLOW] is not Verdict.COMPATIBLE
     for one in answer.findings:
         assert one.section is not None
         assert one.verdict.severity <= of[Section(one.section)].severity
-        assert one.sentence.endswith(".") or one.section not in DUTY, one.sentence
+        assert one.sentence.endswith(".") or one.section not in PERFORMANCE, one.sentence
         if one.missing:
             assert one.verdict is not Verdict.COMPATIBLE, one.sentence
-        if one.verdict is Verdict.UNKNOWN and one.section in DUTY:
-            assert one.mend, one.code
+        if one.verdict is Verdict.UNKNOWN and one.section in PERFORMANCE:
+            assert one.remedy, one.code
     page = StringIO()
     console = Console(file=page, width=NARROW_COLUMNS, color_system=None)
     for block in page_of(answer, Names(base.snapshot)):

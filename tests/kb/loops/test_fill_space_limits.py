@@ -25,11 +25,11 @@ def no_spare_ports() -> dict[str, Any]:
 
 
 BREAKING = {
-    "limit/expansion-room-none": question(tank={"air_ml": 1}),
-    "limit/fill-points-none": no_spare_ports(),
+    "limit/expansion-space-none": question(tank={"air_ml": 1}),
+    "limit/fill-ports-none": no_spare_ports(),
     "limit/drain-points-none": no_spare_ports(),
-    "limit/stack-room-none": rad(place={"depth_mm": 50}),
-    "limit/stack-room-small": rad(place={"depth_mm": 56}),
+    "limit/stack-clearance-none": rad(place={"depth_mm": 50}),
+    "limit/stack-clearance-small": rad(place={"depth_mm": 56}),
     "limit/fan-holes-apart": rad(fans={"is": "fan/balanced-120", "hole_spacing_mm": 110}),
     "limit/fan-size-apart": rad(fans={"is": "fan/balanced-140", "hole_spacing_mm": 105}),
     "limit/screw-threads-apart": rad(screws={"length_mm": 29, "thread": "m4", "behind_plate_mm": 6}),
@@ -37,7 +37,7 @@ BREAKING = {
     "limit/screw-engagement-small": rad(screws={"length_mm": 27.5, "behind_plate_mm": 6}),
     "limit/screw-gap-none": rad(screws={"length_mm": 35, "behind_plate_mm": 6}),
     "limit/screw-gap-small": rad(screws={"length_mm": 30, "behind_plate_mm": 6}),
-    "limit/port-room-none": rad(place={"port_room_mm": 30}),
+    "limit/port-clearance-none": rad(place={"port_clearance_mm": 30}),
     "limit/added-weight-free": question(gpu={"added_weight_g": 900}),
     "limit/added-weight-held": question(gpu={"added_weight_g": 3000, "supported": True}),
 }
@@ -65,8 +65,8 @@ def test_nothing_is_broken_in_a_sound_loop(snapshot: Snapshot) -> None:
 
 def test_no_limit_of_filling_and_space_is_left_out_here(snapshot: Snapshot) -> None:
     judged = {snapshot.get(Limit, one).quantity_id for one in BREAKING}
-    assert {row.id for row in snapshot.standing(Limit) if row.quantity_id in judged} == set(BREAKING)
+    assert {row.id for row in snapshot.active(Limit) if row.quantity_id in judged} == set(BREAKING)
 
 
-def test_every_broken_limit_says_what_would_mend_it(snapshot: Snapshot) -> None:
-    assert all(snapshot.get(Limit, one).mend for one in BREAKING)
+def test_every_broken_limit_says_how_to_fix_it(snapshot: Snapshot) -> None:
+    assert all(snapshot.get(Limit, one).remedy for one in BREAKING)

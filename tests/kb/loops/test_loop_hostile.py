@@ -1,4 +1,4 @@
-"""Odd and hostile loops: each is answered with finite numbers and told gaps, or refused at a field of its own."""
+"""Odd and hostile loops: each is answered with finite numbers and reported gaps, or refused at a field of its own."""
 
 from __future__ import annotations
 
@@ -153,7 +153,9 @@ ODD: dict[str, dict[str, Any]] = {
     "ends of places": with_all(
         sound_loop(
             rad={
-                "place": dict.fromkeys(["depth_mm", "length_mm", "width_mm", "fan_size_mm", "port_room_mm"], 0.001),
+                "place": dict.fromkeys(
+                    ["depth_mm", "length_mm", "width_mm", "fan_size_mm", "port_clearance_mm"], 0.001
+                ),
                 "screws": {"length_mm": 0.001, "washer_mm": 49.9, "behind_plate_mm": 0},
             }
         )
@@ -164,7 +166,7 @@ ODD: dict[str, dict[str, Any]] = {
 
 
 @pytest.mark.parametrize("question", ODD.values(), ids=ODD.keys())
-def test_an_odd_loop_is_answered_with_finite_numbers_and_told_gaps(
+def test_an_odd_loop_is_answered_with_finite_numbers_and_reported_gaps(
     base: KnowledgeBase, question: dict[str, Any]
 ) -> None:
     answered(base, question)
@@ -247,7 +249,7 @@ WITHOUT: list[tuple[str, Section]] = [
 def test_a_section_asked_alone_without_its_data_is_never_well(base: KnowledgeBase, name: str, section: Section) -> None:
     answer = answered(base, {**ODD[name], "sections": [section.value]})
     assert verdicts(answer)[section] in {Verdict.UNKNOWN, Verdict.INCOMPATIBLE}
-    assert any(one.mend for one in answer.findings)
+    assert any(one.remedy for one in answer.findings)
 
 
 REFUSED: dict[str, tuple[dict[str, Any], str]] = {
@@ -336,7 +338,7 @@ def test_the_order_of_the_question_changes_no_verdict(base: KnowledgeBase, demo:
 
 
 @pytest.mark.parametrize("at", range(3))
-def test_a_run_told_from_its_other_end_is_the_same_run(base: KnowledgeBase, demo: dict[str, Any], at: int) -> None:
+def test_a_run_named_from_its_other_end_is_the_same_run(base: KnowledgeBase, demo: dict[str, Any], at: int) -> None:
     turned = copy.deepcopy(demo)
     there = turned["runs"][at]
     there["from"], there["to"] = there["to"], there["from"]

@@ -1,4 +1,4 @@
-"""Joints of a loop: judged once for like elements, and told as if each had been judged by itself."""
+"""Joints of a loop: judged once for like elements, and reported as if each had been judged by itself."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def called(element: Element, label: str) -> Element:
     return dataclasses.replace(element, label=label)
 
 
-def test_a_joint_known_under_other_names_is_told_as_one_judged_anew(
+def test_a_joint_known_under_other_names_is_reported_as_one_judged_anew(
     snapshot: Snapshot, elements: list[Element]
 ) -> None:
     joints = LoopJoints(snapshot, {})
@@ -48,7 +48,7 @@ def test_a_joint_known_under_other_names_is_told_as_one_judged_anew(
         assert named(joints.like(*pair), *pair) == judge_joint(snapshot, *pair, {})
 
 
-def test_what_the_asker_gave_of_a_part_is_told_under_the_name_of_that_part(snapshot: Snapshot) -> None:
+def test_what_the_asker_gave_of_a_part_is_reported_under_the_name_of_that_part(snapshot: Snapshot) -> None:
     resolver = Resolver(snapshot)
     joints = LoopJoints(snapshot, {})
     end = resolver.archetype("fitting/compression-10x16-g-1-4", "fitting").elements[1]

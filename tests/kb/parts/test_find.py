@@ -104,9 +104,9 @@ SPELLINGS: list[tuple[str, set[str]]] = [
     # rings
     ("AS568-014", {"seal/iso-3601-014"}),
     ("-014", {"seal/iso-3601-014"}),
-    ("o-ring 12x2", {"seal/ring-12x2"}),
-    ("12 x 2 ring", {"seal/ring-12x2"}),
-    ("oring 11.1 x 2 mm", {"seal/ring-11-1x2"}),
+    ("o-ring 12x2", {"seal/o-ring-12x2"}),
+    ("12 x 2 ring", {"seal/o-ring-12x2"}),
+    ("oring 11.1 x 2 mm", {"seal/o-ring-11-1x2"}),
     ("JIS P10A", {"seal/jis-b-2401-p10a"}),
     # fittings
     ("3/8 barb G 1/4", {"fitting/barb-3-8-g-1-4"}),
@@ -265,7 +265,7 @@ def test_a_size_that_nothing_meant_has_lists_the_nearest_ones_marked(index: Find
 def test_the_nearest_size_is_the_nearest_of_what_the_words_mean(index: FindIndex) -> None:
     asked = 28.0
     best = find(index, f"{asked} mm copper", "tube", TEN).candidates[0]
-    copper = [row for row in index.snapshot.standing(Tube) if "copper" in row.title]
+    copper = [row for row in index.snapshot.active(Tube) if "copper" in row.title]
     sizes = [size for row in copper for size in (row.od_mm, row.id_mm) if size is not None]
     nearest = min(abs(size - asked) for size in sizes)
     assert abs(best.why[0].difference_mm) == pytest.approx(nearest, abs=0.001)
@@ -286,7 +286,7 @@ def test_dash_sizes_without_a_row_are_not_understood(index: FindIndex, words: st
     ("words", "plain"),
     [("glass tube 12 mm", "tube 12 mm"), ("silicone tube 10/16", "tube 10/16"), ("wooden tube 10/16", "tube 10/16")],
 )
-def test_a_material_that_no_tube_has_lowers_the_score_and_is_told(index: FindIndex, words: str, plain: str) -> None:
+def test_a_material_that_no_tube_has_lowers_the_score_and_is_reported(index: FindIndex, words: str, plain: str) -> None:
     result, without = find(index, words, None, TEN), find(index, plain, None, TEN)
     assert result.candidates[0].score < 0.9 * without.candidates[0].score
     assert "unread" in reading_sentence(result.readings[0]) or "not understood" in reading_sentence(result.readings[0])

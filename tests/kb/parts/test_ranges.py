@@ -83,7 +83,7 @@ def test_a_condition_outside_the_range_of_its_quantity_is_refused_in_every_quest
     base: KnowledgeBase, asked: str
 ) -> None:
     """Every quantity, just below least and just above most."""
-    for quantity in base.snapshot.standing(Quantity):
+    for quantity in base.snapshot.active(Quantity):
         for value in outside(quantity):
             with pytest.raises(QuestionError) as refused:
                 ASKS[asked](base, {name(quantity): value})
@@ -94,7 +94,7 @@ def test_a_condition_outside_the_range_of_its_quantity_is_refused_in_every_quest
 
 @pytest.mark.parametrize("asked", ASKS)
 def test_least_and_most_themselves_are_accepted(base: KnowledgeBase, asked: str) -> None:
-    quantities = base.snapshot.standing(Quantity)
+    quantities = base.snapshot.active(Quantity)
     ASKS[asked](base, {name(quantity): quantity.least for quantity in quantities})
     ASKS[asked](base, {name(quantity): quantity.most for quantity in quantities})
 
@@ -195,7 +195,7 @@ def test_every_field_that_takes_a_figure_is_tried_above() -> None:
 
 
 def test_every_figure_names_a_quantity_of_the_tables(snapshot: Snapshot) -> None:
-    assert {figure.quantity for _, figure in FIGURES} <= {name(one) for one in snapshot.standing(Quantity)}
+    assert {figure.quantity for _, figure in FIGURES} <= {name(one) for one in snapshot.active(Quantity)}
 
 
 @pytest.mark.parametrize("quantity", DIVIDED_BY)
@@ -216,9 +216,9 @@ def test_lengths_with_units_are_held_against_the_range_too(base: KnowledgeBase) 
         Resolver(base.snapshot).part(part, "a")
 
 
-def test_generated_schemas_tell_the_ranges_of_the_rows(snapshot: Snapshot) -> None:
+def test_generated_schemas_report_the_ranges_of_the_rows(snapshot: Snapshot) -> None:
     schema = LoopQuestion.model_json_schema()
-    describe_ranges(schema, snapshot.standing(Quantity))
+    describe_ranges(schema, snapshot.active(Quantity))
     air, quantity = schema["properties"]["air_c"]["anyOf"][0], snapshot.get(Quantity, "quantity/air-temperature")
     assert (air["minimum"], air["maximum"]) == (quantity.least, quantity.most)
     assert '"x-quantity": "curve-head", "minimum"' in json.dumps(schema)

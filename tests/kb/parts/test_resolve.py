@@ -48,7 +48,7 @@ class TestArchetypes:
 
     def test_fitting_has_its_ends_in_the_order_of_their_letters(self, resolver: Resolver) -> None:
         ends = part(resolver, "fitting/rigid-12-g-1-4").elements
-        assert [end.kind for end in ends] == [ElementKind.MALE_THREAD, ElementKind.RIGID_RING]
+        assert [end.kind for end in ends] == [ElementKind.MALE_THREAD, ElementKind.RIGID_COMPRESSION]
         assert [end.label[-5:] for end in ends] == ["end a", "end b"]
 
     def test_port_is_the_internal_side(self, resolver: Resolver) -> None:
@@ -115,13 +115,13 @@ class TestRefusals:
             ({"kind": "port", "thread": "tube/soft-10x16"}, "a.thread"),
             ({"kind": "fitting"}, "a.ends"),
             ({"kind": "fitting", "ends": {"a": {"kind": "male-thread"}}}, "a.ends.a.thread"),
-            ({"kind": "fitting", "ends": {"a": {"kind": "rigid-ring", "seal": "seal/none"}}}, "a.ends.a.seal"),
+            ({"kind": "fitting", "ends": {"a": {"kind": "rigid-compression", "seal": "seal/none"}}}, "a.ends.a.seal"),
             ({"kind": "tube", "id_mm": 10, "od_mm": 8}, "a.id_mm"),
             ({"is": "tube/soft-10x16", "od_mm": 9}, "a.id_mm"),
             ({"kind": "tube", "od_mm": 10, "od_tolerance_mm": 10}, "a.od_tolerance_mm"),
         ],
     )
-    def test_refusal_names_the_field_and_the_mend(self, resolver: Resolver, reference: Any, field: str) -> None:
+    def test_refusal_names_the_field_and_the_remedy(self, resolver: Resolver, reference: Any, field: str) -> None:
         refused = refusal(resolver, reference)
         assert refused.field == field
         assert refused.what

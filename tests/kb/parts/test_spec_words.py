@@ -194,7 +194,7 @@ def test_male_and_female_belong_to_their_threads() -> None:
 @pytest.mark.parametrize("text", ["AS568-014", "as 568-014", "AS568A-014", "-014", "014", "ISO 3601-1 014"])
 def test_ring_codes_are_read(text: str) -> None:
     reading = only(text)
-    assert (reading.kind, reading.word) == (ReadingKind.RING_CODE, "014")
+    assert (reading.kind, reading.word) == (ReadingKind.O_RING_CODE, "014")
 
 
 @pytest.mark.parametrize("text", ["90°", "90 degree", "90 deg", "90-degree", "90 degrees"])
@@ -271,7 +271,7 @@ def test_a_decimal_comma_is_read_with_a_note() -> None:
     ],
 )
 def test_what_the_grammar_does_not_know_is_never_read_as_a_size(text: str) -> None:
-    numbers = {ReadingKind.SIZE, ReadingKind.PAIR, ReadingKind.THREAD, ReadingKind.RING_CODE, ReadingKind.ANGLE}
+    numbers = {ReadingKind.SIZE, ReadingKind.PAIR, ReadingKind.THREAD, ReadingKind.O_RING_CODE, ReadingKind.ANGLE}
     assert not numbers & {reading.kind for reading in read_words(text)}
 
 

@@ -15,7 +15,7 @@ from kb.report.pair_json import _number_text
 from kb.store.snapshot import Snapshot
 from schemas.questions.questions import PairQuestion
 
-MOST_KEPT = 50
+MOST_CACHED = 50
 PAIRS = 600
 CIRCUMSTANCES = ({}, {"coolant-temperature": 45.0}, {"coolant-temperature": 70.5, "chloride": 50.0}, {"ph": 9.9})
 STATED = (
@@ -62,7 +62,7 @@ def test_stating_ever_new_values_keeps_nothing_more(base: KnowledgeBase) -> None
         writer, snapshot = base._writer, base.snapshot
         kept = (writer._facts, writer._limits, writer._cautions, writer._sources, writer._quantities)
         kept += (writer._frames, writer._reasons, writer._settled)
-        kept += (snapshot.told, snapshot.written, snapshot.mated, snapshot._derived)
+        kept += (snapshot.reported, snapshot.written, snapshot.mated, snapshot._derived)
         return sum(map(len, kept))
 
     assert ask(iter(range(10))) == ask(iter(range(10, 60)))
@@ -73,15 +73,15 @@ def test_two_ids_are_written_as_in_a_question(base: KnowledgeBase) -> None:
         assert base.archetypes_json(str(question.a), str(question.b)) == to_json(base.pair(question))
 
 
-def test_how_threads_mate_is_kept_within_a_bound_and_told_alike(
+def test_how_threads_mate_is_kept_within_a_bound_and_reported_alike(
     base: KnowledgeBase, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(kb.store.snapshot, "MOST_MATED", MOST_KEPT)
-    fresh = KnowledgeBase(Snapshot(base.snapshot.frozen))
+    monkeypatch.setattr(kb.store.snapshot, "MOST_MATED", MOST_CACHED)
+    fresh = KnowledgeBase(Snapshot(base.snapshot.built))
     threads = base.snapshot.ids(("threads",))
     for one, other in itertools.product(threads, repeat=2):
         fresh.decide(one, other)
-    assert len(fresh.snapshot.mated) == MOST_KEPT
+    assert len(fresh.snapshot.mated) == MOST_CACHED
     question = PairQuestion(a="fitting/compression-10x16-g-1-4", b="port/g-1-4-loop")
     assert fresh.pair_json(question) == fresh.pair_json(question) == to_json(fresh.pair(question))
 

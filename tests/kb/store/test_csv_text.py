@@ -50,7 +50,7 @@ def test_no_bytes_whatever_end_in_another_error(content: bytes) -> None:
     assert rows == [] or faults == [] or all(len(row.cells) == len(COLUMNS) for row in rows)
 
 
-def test_all_bad_lines_are_told_at_once() -> None:
+def test_all_bad_lines_are_reported_at_once() -> None:
     rows, faults = read("id,title,note\na,b\n\nc,d,e\nf,g,h,i\n")
     assert faults == [("CSV-010", 2), ("CSV-009", 3), ("CSV-010", 5)]
     assert [row.line for row in rows] == [4]
@@ -66,7 +66,7 @@ def test_an_open_quote_is_placed_where_its_row_begins() -> None:
     assert read('id,title,note\na,b,c\nd,"e,f\ng,h,i\n')[1] == [("CSV-006", 3)]
 
 
-def test_under_a_wrong_header_only_the_header_is_told() -> None:
+def test_under_a_wrong_header_only_the_header_is_reported() -> None:
     assert read("id;title;note\na;b;c\nd;e;f\n") == ([], [("CSV-008", 1)])
 
 
@@ -75,7 +75,7 @@ def test_the_header_fault_names_what_is_missing_and_what_is_unknown() -> None:
     assert [fault.what for fault in faults] == ["the header lacks title", "the header has the unknown column name"]
 
 
-def test_a_quote_broken_in_the_header_is_told() -> None:
+def test_a_quote_broken_in_the_header_is_reported() -> None:
     assert ("CSV-006", 1) in read('"id,title,note\na,b,c\n')[1]
 
 

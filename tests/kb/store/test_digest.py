@@ -18,13 +18,13 @@ from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 
 
-def files_of_the_house() -> dict[str, bytes]:
+def files_of_the_project() -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in TABLES_FOLDER.glob("*.csv")}
 
 
 @pytest.fixture(scope="module")
 def rows() -> dict[str, tuple[Any, ...]]:
-    tables, faults = read_tables(files_of_the_house())
+    tables, faults = read_tables(files_of_the_project())
     assert not faults
     return dict(tables.rows)
 
@@ -38,7 +38,7 @@ def test_the_order_of_rows_does_not_matter(rows: dict[str, tuple[Any, ...]]) -> 
 def test_the_style_of_a_number_does_not_matter(one: str, other: str) -> None:
     digests = set()
     for text in (one, other):
-        files = files_of_the_house()
+        files = files_of_the_project()
         name = "limits.csv" if float(text) == 0 else "tubes.csv"
         old = b",at-least,0,%,incompatible," if float(text) == 0 else b",,10,,13,,,"
         new = old.replace(b"0,%" if float(text) == 0 else b"13", text.encode() + (b",%" if float(text) == 0 else b""))
@@ -51,7 +51,7 @@ def test_the_style_of_a_number_does_not_matter(one: str, other: str) -> None:
 
 
 def test_needless_quotes_do_not_matter(rows: dict[str, tuple[Any, ...]]) -> None:
-    files = files_of_the_house()
+    files = files_of_the_project()
     files["tubes.csv"] = files["tubes.csv"].replace(b"\ntube/soft-10x13,", b'\n"tube/soft-10x13",', 1)
     tables, faults = read_tables(files)
     assert not faults

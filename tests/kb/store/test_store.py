@@ -1,4 +1,4 @@
-"""Loading: all tables or none, a cache that cannot lie, and a frozen file that reaches nothing."""
+"""Loading: all tables or none, a cache that cannot lie, and a snapshot file that reaches nothing."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kb.load import KEPT_CACHE_FILES, TABLES_FOLDER, check_folder, default_cache, load_tables
-from kb.store.duckdb_file import DRAFT_PREFIX, open_frozen
+from kb.store.duckdb_file import TEMPORARY_PREFIX, open_read_only
 from kb.store.faults import TablesRefusedError
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 
 
 @pytest.fixture
@@ -33,7 +33,7 @@ def warm_cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def frozen(warm_cache: Path) -> FrozenTables:
+def built(warm_cache: Path) -> BuiltTables:
     return load_tables(cache=warm_cache)
 
 
@@ -60,13 +60,13 @@ def test_todays_tables_are_without_fault() -> None:
     assert check_folder() == []
 
 
-def test_the_version_carries_the_digest(frozen: FrozenTables) -> None:
+def test_the_version_carries_the_digest(built: BuiltTables) -> None:
     version = (TABLES_FOLDER / "VERSION").read_text().strip()
-    assert frozen.full_version == f"{version}+{frozen.digest[:12]}"
+    assert built.full_version == f"{version}+{built.digest[:12]}"
 
 
-def test_rows_come_sorted_by_id(frozen: FrozenTables) -> None:
-    for rows in frozen.rows.values():
+def test_rows_come_sorted_by_id(built: BuiltTables) -> None:
+    for rows in built.rows.values():
         assert [row.id for row in rows] == sorted(row.id for row in rows)
 
 
@@ -102,12 +102,12 @@ def test_a_missing_folder_is_refused(tmp_path: Path) -> None:
 
 
 @pytest.mark.usefixtures("never_validate")
-def test_the_cache_gives_the_same_rows_without_validating(warm_cache: Path, frozen: FrozenTables) -> None:
-    assert load_tables(cache=warm_cache) == frozen
+def test_the_cache_gives_the_same_rows_without_validating(warm_cache: Path, built: BuiltTables) -> None:
+    assert load_tables(cache=warm_cache) == built
 
 
-def test_rows_from_the_cache_equal_rows_from_the_files(tmp_path: Path, frozen: FrozenTables) -> None:
-    assert load_tables(cache=tmp_path) == frozen
+def test_rows_from_the_cache_equal_rows_from_the_files(tmp_path: Path, built: BuiltTables) -> None:
+    assert load_tables(cache=tmp_path) == built
 
 
 def test_a_changed_table_is_not_answered_from_the_cache(folder: Path, tmp_path: Path) -> None:
@@ -116,33 +116,33 @@ def test_a_changed_table_is_not_answered_from_the_cache(folder: Path, tmp_path: 
     assert load_tables(folder, cache=tmp_path / "cache").digest != before.digest
 
 
-def test_a_changed_version_needs_no_new_validation(folder: Path, warm_cache: Path, frozen: FrozenTables) -> None:
+def test_a_changed_version_needs_no_new_validation(folder: Path, warm_cache: Path, built: BuiltTables) -> None:
     (folder / "VERSION").write_text("2031.1.0\n")
     again = load_tables(folder, cache=warm_cache)
-    assert (again.version, again.digest) == ("2031.1.0", frozen.digest)
+    assert (again.version, again.digest) == ("2031.1.0", built.digest)
 
 
 @pytest.mark.parametrize("share", [0.0, 0.1, 0.5])
 def test_a_truncated_cache_file_is_ignored_and_rebuilt(
-    share: float, warm_cache: Path, tmp_path: Path, frozen: FrozenTables
+    share: float, warm_cache: Path, tmp_path: Path, built: BuiltTables
 ) -> None:
     cache = shutil.copytree(warm_cache, tmp_path / "cache")
     whole = cached_file(cache).read_bytes()
     cached_file(cache).write_bytes(whole[: int(len(whole) * share)])
-    assert load_tables(cache=cache) == frozen
+    assert load_tables(cache=cache) == built
     assert cached_file(cache).stat().st_size == len(whole)
 
 
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(place=st.floats(0, 1, exclude_max=True), flip=st.integers(1, 255))
 def test_a_cache_file_with_a_flipped_byte_never_changes_an_answer(
-    warm_cache: Path, tmp_path: Path, frozen: FrozenTables, place: float, flip: int
+    warm_cache: Path, tmp_path: Path, built: BuiltTables, place: float, flip: int
 ) -> None:
     cache = Path(tempfile.mkdtemp(dir=tmp_path))
     content = bytearray(cached_file(warm_cache).read_bytes())
     content[int(place * len(content))] ^= flip
     (cache / cached_file(warm_cache).name).write_bytes(content)
-    assert load_tables(cache=cache) == frozen
+    assert load_tables(cache=cache) == built
 
 
 def test_a_cache_file_of_other_tables_is_ignored(folder: Path, warm_cache: Path, tmp_path: Path) -> None:
@@ -155,25 +155,25 @@ def test_a_cache_file_of_other_tables_is_ignored(folder: Path, warm_cache: Path,
     assert "soft tube 10 x 13 mm" in titles
 
 
-def test_an_empty_database_in_the_cache_is_ignored(warm_cache: Path, tmp_path: Path, frozen: FrozenTables) -> None:
+def test_an_empty_database_in_the_cache_is_ignored(warm_cache: Path, tmp_path: Path, built: BuiltTables) -> None:
     cache = shutil.copytree(warm_cache, tmp_path / "cache")
     path = cached_file(cache)
     path.unlink()
     duckdb.connect(str(path)).close()
-    assert load_tables(cache=cache) == frozen
+    assert load_tables(cache=cache) == built
 
 
 @pytest.mark.parametrize("place", ["file-in-the-way", "file-in-the-way/deeper", "/proc/nowhere"])
-def test_an_unwritable_cache_falls_back_to_memory(place: str, tmp_path: Path, frozen: FrozenTables) -> None:
+def test_an_unwritable_cache_falls_back_to_memory(place: str, tmp_path: Path, built: BuiltTables) -> None:
     (tmp_path / "file-in-the-way").write_text("no folder")
-    assert load_tables(cache=tmp_path / place) == frozen
+    assert load_tables(cache=tmp_path / place) == built
 
 
-def test_several_may_load_at_once(tmp_path: Path, frozen: FrozenTables) -> None:
+def test_several_may_load_at_once(tmp_path: Path, built: BuiltTables) -> None:
     with ThreadPoolExecutor(max_workers=4) as pool:
         cold = list(pool.map(lambda _: load_tables(cache=tmp_path), range(4)))
         warm = list(pool.map(lambda _: load_tables(cache=tmp_path), range(4)))
-    assert all(loaded == frozen for loaded in cold + warm)
+    assert all(loaded == built for loaded in cold + warm)
 
 
 def test_nothing_half_written_stays_in_the_cache(warm_cache: Path) -> None:
@@ -208,8 +208,8 @@ def test_without_a_choice_the_cache_is_the_users(monkeypatch: pytest.MonkeyPatch
         "SELECT * FROM read_text('/etc/passwd')",
         "SELECT * FROM '/etc/passwd'",
         "SELECT * FROM python_object",
-        "COPY tubes TO '/tmp/tubes-from-a-frozen-file.csv'",
-        "ATTACH '/tmp/other-beside-a-frozen-file.duckdb'",
+        "COPY tubes TO '/tmp/tubes-from-a-snapshot-file.csv'",
+        "ATTACH '/tmp/other-beside-a-snapshot-file.duckdb'",
         "DELETE FROM tubes",
         "UPDATE tubes SET od_mm = 1",
         "INSERT INTO cautions SELECT * FROM cautions",
@@ -222,7 +222,7 @@ def test_without_a_choice_the_cache_is_the_users(monkeypatch: pytest.MonkeyPatch
 )
 def test_a_frozen_file_cannot_be_left_or_changed(warm_cache: Path, statement: str) -> None:
     python_object = pandas.DataFrame({"id": [1]})
-    with open_frozen(cached_file(warm_cache)) as connection:
+    with open_read_only(cached_file(warm_cache)) as connection:
         with pytest.raises(duckdb.Error):
             connection.execute(statement)
         assert connection.execute("SELECT count(*) FROM tubes").fetchone() != (0,)
@@ -230,14 +230,14 @@ def test_a_frozen_file_cannot_be_left_or_changed(warm_cache: Path, statement: st
 
 
 def test_a_frozen_file_has_explicit_types(warm_cache: Path) -> None:
-    with open_frozen(cached_file(warm_cache)) as connection:
+    with open_read_only(cached_file(warm_cache)) as connection:
         described = connection.execute("SELECT column_name, column_type FROM (DESCRIBE fittings)").fetchall()
     types = dict(described)
     assert (types["id"], types["angle_deg"], types["turns_after_tightening"]) == ("VARCHAR", "DOUBLE", "BOOLEAN")
 
 
 def test_freezing_sweeps_what_a_killed_writer_left(tmp_path: Path) -> None:
-    draft = tmp_path / f"{DRAFT_PREFIX}left"
+    draft = tmp_path / f"{TEMPORARY_PREFIX}left"
     draft.mkdir()
     (draft / "tables.duckdb").write_bytes(b"torn")
     load_tables(cache=tmp_path)

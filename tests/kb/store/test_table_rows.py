@@ -81,12 +81,12 @@ def test_rows_know_their_lines() -> None:
     assert str(fault) == "tubes.csv:3 tube/test-two od_mm XXX-001: is odd; fix: look again"
 
 
-def test_an_id_that_stands_twice_is_told_on_both_lines() -> None:
+def test_an_id_that_stands_twice_is_reported_on_both_lines() -> None:
     _, faults = read_tables(tubes(TUBE, TUBE))
     assert [(fault.code, fault.line, fault.column) for fault in faults] == [("SCH-001", 2, "id"), ("SCH-001", 3, "id")]
 
 
-def test_all_wrong_cells_of_a_row_are_told_at_once() -> None:
+def test_all_wrong_cells_of_a_row_are_reported_at_once() -> None:
     _, faults = read_tables(tubes({**TUBE, "nominal_means": "outsid", "od_mm": "16,0", "checked_on": "today"}))
     assert [fault.column for fault in faults] == ["nominal_means", "od_mm", "checked_on"]
 
@@ -95,7 +95,7 @@ def test_a_withdrawn_row_is_read_but_does_not_stand() -> None:
     withdrawn = {**TUBE, "id": "tube/test-two", "withdrawn_on": "2026-11-26", "withdrawn_reason": "misprint"}
     tables, faults = read_tables(tubes(TUBE, withdrawn))
     assert faults == []
-    assert [tube.id for tube in tables.standing(Tube)] == ["tube/test"]
+    assert [tube.id for tube in tables.active(Tube)] == ["tube/test"]
 
 
 @pytest.mark.parametrize(

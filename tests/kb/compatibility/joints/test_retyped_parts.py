@@ -66,7 +66,7 @@ def test_a_thread_typed_from_its_cells_gets_its_archetypes_verdict_against_all_t
 ) -> None:
     """Each thread against every thread, every port, and every thread that is typed as well, both ways."""
     snapshot, resolver = base.snapshot, Resolver(base.snapshot)
-    threads, ports = snapshot.standing(Thread), snapshot.standing(Port)
+    threads, ports = snapshot.active(Thread), snapshot.active(Port)
     typed = {one.id: resolver.part(REFERENCE.validate_python(typed_thread(one)), one.id) for one in threads}
     others = [resolver.archetype(one.id, "other") for one in (*threads, *ports)]
     for thread in threads:
@@ -111,9 +111,9 @@ def test_a_diameter_that_the_asker_states_is_not_exchanged_for_the_standards(
 
 def test_tubes_ports_and_fittings_typed_from_their_cells_get_their_archetypes_verdict(base: KnowledgeBase) -> None:
     snapshot, resolver = base.snapshot, Resolver(base.snapshot)
-    fittings, threads = snapshot.standing(Fitting), snapshot.standing(Thread)
-    tubes = [one for one in snapshot.standing(Tube) if not has_tolerances_of_its_own(snapshot, one)]
-    ports = snapshot.standing(Port)
+    fittings, threads = snapshot.active(Fitting), snapshot.active(Thread)
+    tubes = [one for one in snapshot.active(Tube) if not has_tolerances_of_its_own(snapshot, one)]
+    ports = snapshot.active(Port)
     typed: list[tuple[Any, dict[str, Any], tuple[Any, ...]]] = [
         *((one, typed_tube(one), fittings) for one in tubes),
         *((one, typed_port(one), (*fittings, *threads)) for one in ports),

@@ -16,7 +16,7 @@ from schemas.questions.questions import PartRef
 from schemas.verdict import Verdict
 
 REFERENCE: TypeAdapter[Any] = TypeAdapter(PartRef)
-RING, COMPRESSION, BARB = "fitting/rigid-12-g-1-4", "fitting/compression-10x16-g-1-4", "fitting/barb-10-g-1-4"
+O_RING, COMPRESSION, BARB = "fitting/rigid-12-g-1-4", "fitting/compression-10x16-g-1-4", "fitting/barb-10-g-1-4"
 
 
 def joint_of(base: KnowledgeBase, a: Any, b: Any) -> Joint:
@@ -42,44 +42,44 @@ def soft(**sizes: float) -> dict[str, Any]:
     return {"kind": "tube", "family": "family/tube-soft", **sizes}
 
 
-class TestRings:
+class TestORings:
     def test_worst_case_is_taken_from_opposite_ends_of_the_tolerances(self, base: KnowledgeBase) -> None:
-        """Socket 12.2 +0.1, groove 15.2 +-0.05, ring section 2.00 +-0.08, tube 12.00 +-0.10."""
-        found = values(joint_of(base, copper(od_mm=12, od_tolerance_mm=0.1), RING))
+        """Socket 12.2 +0.1, groove 15.2 +-0.05; O-ring section 2.00 +-0.08, tube 12.00 +-0.10."""
+        found = values(joint_of(base, copper(od_mm=12, od_tolerance_mm=0.1), O_RING))
         assert found["socket-clearance"] == pytest.approx(0.2)
         assert found["socket-clearance-min"] == pytest.approx(12.2 - 12.1)
         assert found["socket-clearance-max"] == pytest.approx(12.3 - 11.9)
-        assert found["ring-squeeze-min"] == pytest.approx((1.92 - (15.25 - 11.9) / 2) / 1.92 * 100)
-        assert found["ring-squeeze-max"] == pytest.approx((2.08 - (15.15 - 12.1) / 2) / 2.08 * 100)
+        assert found["o-ring-compression-min"] == pytest.approx((1.92 - (15.25 - 11.9) / 2) / 1.92 * 100)
+        assert found["o-ring-compression-max"] == pytest.approx((2.08 - (15.15 - 12.1) / 2) / 2.08 * 100)
 
     def test_tube_that_may_not_enter_is_conditional_and_one_that_cannot_is_incompatible(
         self, base: KnowledgeBase
     ) -> None:
-        assert joint_of(base, copper(od_mm=12.15, od_tolerance_mm=0.1), RING).verdict is Verdict.CONDITIONAL
-        assert joint_of(base, copper(od_mm=12.25, od_tolerance_mm=0.1), RING).verdict is Verdict.INCOMPATIBLE
+        assert joint_of(base, copper(od_mm=12.15, od_tolerance_mm=0.1), O_RING).verdict is Verdict.CONDITIONAL
+        assert joint_of(base, copper(od_mm=12.25, od_tolerance_mm=0.1), O_RING).verdict is Verdict.INCOMPATIBLE
 
     def test_inside_of_a_rigid_tube_is_not_asked_for(self, base: KnowledgeBase) -> None:
-        assert joint_of(base, copper(od_mm=12, od_tolerance_mm=0.05), RING).verdict is Verdict.COMPATIBLE
+        assert joint_of(base, copper(od_mm=12, od_tolerance_mm=0.05), O_RING).verdict is Verdict.COMPATIBLE
 
     def test_missing_outside_diameter_is_named(self, base: KnowledgeBase) -> None:
-        joint = joint_of(base, copper(id_mm=10), RING)
+        joint = joint_of(base, copper(id_mm=10), O_RING)
         assert (joint.verdict, missing(joint)) == (Verdict.UNKNOWN, {"od_mm"})
 
     def test_fitting_without_its_ring_is_unknown_although_the_tube_enters(self, base: KnowledgeBase) -> None:
-        end = {"kind": "rigid-ring", "socket_bore_mm": 12.2, "groove_diameter_mm": 15.2}
+        end = {"kind": "rigid-compression", "socket_bore_mm": 12.2, "groove_diameter_mm": 15.2}
         joint = joint_of(base, copper(od_mm=12, od_tolerance_mm=0.05), {"kind": "fitting", "ends": {"a": end}})
         assert (joint.verdict, missing(joint)) == (Verdict.UNKNOWN, {"seal_id"})
         assert values(joint)["socket-clearance-min"] > 0
 
     def test_tube_without_tolerance_is_conditional_at_best(self, base: KnowledgeBase) -> None:
-        joint = joint_of(base, copper(od_mm=12), RING)
+        joint = joint_of(base, copper(od_mm=12), O_RING)
         assert joint.verdict is Verdict.CONDITIONAL
         assert "tolerance-missing" in {one.code for one in joint.findings}
 
     def test_worst_squeeze_of_none_at_all_is_incompatible(self, base: KnowledgeBase) -> None:
-        """A joint that may not seal is not one to try: 11.3 mm at worst leaves the ring untouched."""
-        joint = joint_of(base, copper(od_mm=11.35, od_tolerance_mm=0.1), RING)
-        assert values(joint)["ring-squeeze-min"] < 0
+        """A joint that may not seal is not one to try: 11.3 mm at worst leaves the O-ring untouched."""
+        joint = joint_of(base, copper(od_mm=11.35, od_tolerance_mm=0.1), O_RING)
+        assert values(joint)["o-ring-compression-min"] < 0
         assert joint.verdict is Verdict.INCOMPATIBLE
 
 

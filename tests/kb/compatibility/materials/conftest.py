@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from kb.knowledge_base import KnowledgeBase
-from schemas.answers.answers import FindingTold, PairAnswer
+from schemas.answers.answers import Finding, PairAnswer
 from schemas.answers.loop import LoopAnswer
 from schemas.questions.loop import LoopQuestion
 from schemas.questions.questions import PairQuestion
@@ -61,14 +61,14 @@ def kind_of(name: str) -> str:
     return name.split("-", 1)[0]
 
 
-Told = Callable[[Any, str], FindingTold]
+AnswerModel = Callable[[Any, str], Finding]
 
 
 @pytest.fixture(scope="session")
-def told() -> Told:
+def reported() -> AnswerModel:
     """Return the one finding of an answer with a code."""
 
-    def one(answer: Any, code: str) -> FindingTold:
+    def one(answer: Any, code: str) -> Finding:
         found = [finding for finding in answer.findings if finding.code == code]
         assert len(found) == 1, f"{code} among {[finding.code for finding in answer.findings]}"
         return found[0]

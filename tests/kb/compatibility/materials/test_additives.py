@@ -9,12 +9,12 @@ import pytest
 
 from kb.knowledge_base import KnowledgeBase
 from kb.store.faults import QuestionError
-from schemas.answers.answers import FindingTold, PairAnswer
+from schemas.answers.answers import Finding, PairAnswer
 from schemas.questions.questions import SuitableFluidsQuestion
 from schemas.verdict import Verdict
 
 Ask = Callable[..., PairAnswer]
-Told = Callable[[Any, str], FindingTold]
+AnswerModel = Callable[[Any, str], Finding]
 
 ALUMINIUM, NICKEL_PLATE = "metal/aluminium-6061", "metal/nickel-plate-electrolytic"
 
@@ -30,28 +30,30 @@ def dosed(fluid: str, *additives: str, **properties: float) -> dict[str, Any]:
 
 class TestMetalBiocides:
     @pytest.mark.parametrize("biocide", ["additive/silver-ion", "additive/silver-coil", "additive/copper-sulfate"])
-    def test_plating_out_on_aluminium_is_called_incompatible(self, ask: Ask, told: Told, biocide: str) -> None:
+    def test_plating_out_on_aluminium_is_called_incompatible(
+        self, ask: Ask, reported: AnswerModel, biocide: str
+    ) -> None:
         answer = ask(biocide, ALUMINIUM)
-        assert told(answer, "rule-plating").verdict is answer.verdict is Verdict.INCOMPATIBLE
-        assert told(answer, "rule-plating").mend
+        assert reported(answer, "rule-plating").verdict is answer.verdict is Verdict.INCOMPATIBLE
+        assert reported(answer, "rule-plating").remedy
 
     @pytest.mark.parametrize("nickel", [NICKEL_PLATE, "metal/nickel-plate-electroless", "metal/nickel"])
-    def test_silver_on_nickel_is_called_out(self, ask: Ask, told: Told, nickel: str) -> None:
-        assert told(ask("additive/silver-ion", nickel), "rule-plating").verdict is Verdict.CONDITIONAL
+    def test_silver_on_nickel_is_called_out(self, ask: Ask, reported: AnswerModel, nickel: str) -> None:
+        assert reported(ask("additive/silver-ion", nickel), "rule-plating").verdict is Verdict.CONDITIONAL
 
     @pytest.mark.parametrize("nickel", [NICKEL_PLATE, "metal/nickel"])
     def test_copper_salt_on_nickel_is_unknown_and_says_that_nothing_was_measured(
-        self, ask: Ask, told: Told, nickel: str
+        self, ask: Ask, reported: AnswerModel, nickel: str
     ) -> None:
         answer = ask("additive/copper-sulfate", nickel)
-        assert told(answer, "rule-plating").verdict is answer.verdict is Verdict.UNKNOWN
+        assert reported(answer, "rule-plating").verdict is answer.verdict is Verdict.UNKNOWN
 
     @pytest.mark.parametrize(
         ("chloride", "verdict"), [(19, None), (20, Verdict.CONDITIONAL), (250, Verdict.INCOMPATIBLE)]
     )
     def test_chloride_takes_silver_out(self, ask: Ask, chloride: float, verdict: Verdict | None) -> None:
         answer = ask("additive/silver-ion", "fluid/distilled-water", chloride=chloride)
-        found = [told.verdict for told in answer.findings if told.code == "rule-chloride"]
+        found = [reported.verdict for reported in answer.findings if reported.code == "rule-chloride"]
         assert found == ([verdict] if verdict else [])
 
 
@@ -59,13 +61,13 @@ class TestInTheirFluid:
     @pytest.mark.parametrize("part", ["metal/nickel", "fitting/barb-10-g-1-4"])
     def test_additives_of_the_fluid_count_for_materials_and_for_parts_alike(self, ask: Ask, part: str) -> None:
         answer = ask(part, dosed("distilled-water", "silver-ion"))
-        plating = [told.place for told in answer.findings if told.code == "rule-plating"]
+        plating = [reported.place for reported in answer.findings if reported.code == "rule-plating"]
         assert any(place.endswith("with additive/silver-ion") for place in plating), plating
 
     def test_additive_that_clashes_with_its_own_fluid_is_found_in_a_pair(self, ask: Ask) -> None:
         answer = ask("metal/copper", dosed("tap-water-hard", "silicate", hardness=300))
         assert answer.verdict is Verdict.INCOMPATIBLE
-        assert any("additive/silicate with" in told.place for told in answer.findings)
+        assert any("additive/silicate with" in reported.place for reported in answer.findings)
 
     def test_additives_that_clash_with_one_another_are_found_in_a_pair(self, ask: Ask) -> None:
         answer = ask("elastomer/epdm", dosed("distilled-water", "copper-sulfate", "benzotriazole"))
@@ -76,9 +78,9 @@ class TestInTheirFluid:
         self, ask: Ask, ph: float, expected: bool
     ) -> None:
         answer = ask("metal/nickel", dosed("water-inhibited", "phosphate", ph=ph))
-        barred = [told for told in answer.findings if told.verdict is Verdict.INCOMPATIBLE]
+        barred = [reported for reported in answer.findings if reported.verdict is Verdict.INCOMPATIBLE]
         assert bool(barred) is expected
-        assert all("additive/phosphate" in told.place for told in barred)
+        assert all("additive/phosphate" in reported.place for reported in barred)
 
     def test_biocide_in_the_water_stops_the_warning_of_growth(self, ask: Ask) -> None:
         plain = ask("plastic/pom-copolymer", "fluid/distilled-water")

@@ -22,7 +22,7 @@ Ask = Callable[..., PairAnswer]
 
 @pytest.fixture(scope="module")
 def metals(base: KnowledgeBase) -> list[Element]:
-    elements = [material_element(base.snapshot, row.id) for row in base.snapshot.standing(Material)]
+    elements = [material_element(base.snapshot, row.id) for row in base.snapshot.active(Material)]
     return [one for one in elements if is_metal(one)]
 
 
@@ -42,16 +42,16 @@ def test_both_values_of_a_voltage_come_from_one_series(couples: list[Couple]) ->
                 assert placed.first.unit == placed.second.unit == "V"
 
 
-def test_told_voltages_are_fed_by_one_series_each(base: KnowledgeBase, metals: list[Element]) -> None:
-    told = 0
+def test_reported_voltages_are_fed_by_one_series_each(base: KnowledgeBase, metals: list[Element]) -> None:
+    reported = 0
     for pair in combinations(metals, 2):
         for finding in judge_couple(base.snapshot, pair, "place", ({}, {})):
             for node in finding.evidence:
                 if isinstance(node, Number) and node.quantity_id.startswith("quantity/couple-voltage"):
                     columns = {one.column for one in node.inputs if isinstance(one, Fact)}
                     assert len(columns) == 1, (finding.place, columns)
-                    told += 1
-    assert told > 200
+                    reported += 1
+    assert reported > 200
 
 
 def test_potentials_against_silver_chloride_are_never_subtracted(base: KnowledgeBase, metals: list[Element]) -> None:
@@ -74,11 +74,11 @@ def test_anode_is_the_less_noble_one_in_every_series_that_can_tell(couples: list
 
 def overlapping(couples: list[Couple]) -> Iterator[Couple]:
     for couple in couples:
-        bands = [
+        ranges = [
             (one.value, one.value_high or one.value)
             for one in ((couple.in_seawater.first, couple.in_seawater.second) if couple.in_seawater else ())
         ]
-        if bands and bands[0][0] <= bands[1][1] and bands[1][0] <= bands[0][1]:
+        if ranges and ranges[0][0] <= ranges[1][1] and ranges[1][0] <= ranges[0][1]:
             yield couple
 
 
@@ -98,7 +98,7 @@ def test_overlapping_bands_of_printed_values_name_no_anode_in_that_series(couple
 )
 def test_series_that_disagree_name_no_anode(ask: Ask, pair: tuple[str, str]) -> None:
     answer = ask(*pair)
-    assert not any(fact.column == "anode" for told in answer.findings for fact in told.facts)
+    assert not any(fact.column == "anode" for reported in answer.findings for fact in reported.facts)
 
 
 def test_every_couple_gets_a_verdict_with_a_source(base: KnowledgeBase, metals: list[Element]) -> None:
@@ -128,8 +128,8 @@ def test_inhibitor_never_makes_aluminium_and_copper_compatible(base: KnowledgeBa
 
 
 @pytest.mark.parametrize("group", [("metal/copper", "metal/brass-yellow", "metal/nickel", "metal/stainless-316")])
-def test_trade_group_raises_no_alarm_but_tells_who_disagrees(ask: Ask, group: tuple[str, ...]) -> None:
+def test_trade_group_raises_no_alarm_but_reports_who_disagrees(ask: Ask, group: tuple[str, ...]) -> None:
     for pair in combinations(group, 2):
         assert ask(*pair).verdict is Verdict.COMPATIBLE, pair
-    disputes = [one.source for told in ask("metal/copper", "metal/nickel").findings for one in told.disputes]
+    disputes = [one.source for reported in ask("metal/copper", "metal/nickel").findings for one in reported.disputes]
     assert disputes == ["source/mil-std-889c"]

@@ -29,7 +29,7 @@ Decisions = dict[tuple[str, str], PairDecision]
 
 @pytest.fixture(scope="module")
 def decisions(base: KnowledgeBase) -> Decisions:
-    materials, fluids = base.snapshot.standing(Material), base.snapshot.standing(Fluid)
+    materials, fluids = base.snapshot.active(Material), base.snapshot.active(Fluid)
     return {(one.id, other.id): base.decide(one.id, other.id) for one, other in product(materials, fluids)}
 
 
@@ -85,7 +85,7 @@ def test_no_compatible_pair_stands_on_an_open_condition(decisions: Decisions) ->
 
 @pytest.mark.parametrize("other", ["materials", "fluids", "additives"])
 def test_every_additive_gets_an_answer_with_everything(base: KnowledgeBase, other: str) -> None:
-    for additive in base.snapshot.standing(Additive):
+    for additive in base.snapshot.active(Additive):
         for row_id in base.snapshot.ids((other,)):
             assert base.decide(additive.id, row_id).joint.findings
 

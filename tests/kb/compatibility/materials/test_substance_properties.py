@@ -61,7 +61,7 @@ def test_order_of_a_pair_never_matters(one: str, other: str, conditions: dict[st
 def test_verdict_is_that_of_the_worst_reason(one: str, other: str, conditions: dict[str, float]) -> None:
     answer = BASE.pair(PairQuestion(a=one, b=other, conditions=conditions))
     assert answer.findings
-    assert answer.verdict.severity == max(told.verdict.severity for told in answer.findings)
+    assert answer.verdict.severity == max(reported.verdict.severity for reported in answer.findings)
 
 
 def device(material: str) -> dict[str, Any]:
@@ -108,7 +108,9 @@ def test_order_of_devices_never_matters(
 
 
 def reasons(answer: LoopAnswer) -> set[tuple[str, str, tuple[str, ...]]]:
-    return {(told.code, told.verdict.value, tuple(one.id for one in told.rules)) for told in answer.findings}
+    return {
+        (reported.code, reported.verdict.value, tuple(one.id for one in reported.rules)) for reported in answer.findings
+    }
 
 
 @settings(max_examples=40, deadline=None)
@@ -176,12 +178,12 @@ def test_mixtures_hold_finite_figures_or_none(
             temperature_c=temperature,
         )
     )
-    told = answer.model_dump(mode="python")
-    assert all(math.isfinite(one) for one in figures(told))
+    reported = answer.model_dump(mode="python")
+    assert all(math.isfinite(one) for one in figures(reported))
     assert 0 < answer.glycol_percent_volume <= 100
     assert answer.glycol_percent_mass >= answer.glycol_percent_volume - 1e-9  # either glycol is denser than water
     for name in ("density_kg_per_m3", "dynamic_viscosity_mpa_s", "heat_capacity_j_per_kg_k"):
-        assert told[name] is None or told[name] > 0
+        assert reported[name] is None or reported[name] > 0
 
 
 @settings(max_examples=40, deadline=None)

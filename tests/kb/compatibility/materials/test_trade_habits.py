@@ -12,12 +12,12 @@ from typing import Any
 import pytest
 
 from kb.knowledge_base import KnowledgeBase
-from schemas.answers.answers import FindingTold, PairAnswer, SuitableAnswer
+from schemas.answers.answers import Finding, PairAnswer, SuitableAnswer
 from schemas.questions.questions import MixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
 from schemas.verdict import Verdict
 
 Ask = Callable[..., PairAnswer]
-Told = Callable[[Any, str], FindingTold]
+AnswerModel = Callable[[Any, str], Finding]
 
 PREMIX, DISTILLED = "fluid/propylene-glycol-inhibited-premix", "fluid/distilled-water"
 USUAL_PARTS = (
@@ -34,9 +34,9 @@ class TestPlatedAndBareBlocks:
         for surface in ("metal/copper", "metal/nickel-plate-electrolytic", "metal/nickel-plate-electroless"):
             assert ask(surface, PREMIX).verdict is Verdict.COMPATIBLE
 
-    def test_word_for_the_plated_one_is_a_habit_of_low_confidence(self, ask: Ask, told: Told) -> None:
+    def test_word_for_the_plated_one_is_a_habit_of_low_confidence(self, ask: Ask, reported: AnswerModel) -> None:
         plated, bare = (
-            told(ask(surface, PREMIX), "rule-contact").rules[0]
+            reported(ask(surface, PREMIX), "rule-contact").rules[0]
             for surface in ("metal/nickel-plate-electrolytic", "metal/copper")
         )
         assert (plated.basis, plated.confidence) == ("common-practice", "low")
@@ -71,8 +71,8 @@ class TestFluids:
         assert ask("metal/copper", "fluid/propylene-glycol-dilute").verdict is Verdict.INCOMPATIBLE
         assert ask("metal/copper", DISTILLED).verdict is Verdict.CONDITIONAL
 
-    def test_opaque_coolant_settles(self, ask: Ask, told: Told) -> None:
-        assert told(ask("metal/copper", "fluid/opaque-premix"), "rule-settling").verdict is Verdict.CONDITIONAL
+    def test_opaque_coolant_settles(self, ask: Ask, reported: AnswerModel) -> None:
+        assert reported(ask("metal/copper", "fluid/opaque-premix"), "rule-settling").verdict is Verdict.CONDITIONAL
 
     def test_opaque_coolant_is_not_topped_up_with_anything(self, ask: Ask) -> None:
         for other in (DISTILLED, PREMIX, "fluid/ethylene-glycol-inhibited-premix", "fluid/dyed-premix"):

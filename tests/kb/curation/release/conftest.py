@@ -9,16 +9,16 @@ import pytest
 
 from kb.curation.release.build import build_release
 from kb.load import TABLES_FOLDER, load_tables
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 
 
 @pytest.fixture(scope="session")
-def tables() -> FrozenTables:
+def tables() -> BuiltTables:
     return load_tables()
 
 
 @pytest.fixture(scope="session")
-def release(tables: FrozenTables, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def release(tables: BuiltTables, tmp_path_factory: pytest.TempPathFactory) -> Path:
     target = tmp_path_factory.mktemp("releases") / "release"
     build_release(target, tables, TABLES_FOLDER, documents={"openapi.json": b"{}\n"})
     return target

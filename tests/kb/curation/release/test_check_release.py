@@ -16,7 +16,7 @@ from api.cli.main import main
 from kb.checks.codes import all_codes
 from kb.curation.release.build import build_release
 from kb.curation.release.check_release import check_path, check_release
-from kb.load import TABLES_FOLDER, FrozenTables
+from kb.load import TABLES_FOLDER, BuiltTables
 from kb.store.digest import tables_digest
 from kb.store.faults import QuestionError
 
@@ -88,7 +88,7 @@ def test_no_other_file_is_named_than_the_one_that_was_changed(copy: Path, name: 
     assert found(copy) - {(name, "REL-001")} == {(name, "REL-006")}
 
 
-def test_of_every_file_it_is_told_that_it_is_missing(copy: Path) -> None:
+def test_of_every_file_it_is_reported_that_it_is_missing(copy: Path) -> None:
     for name in EVERY_FILE:
         delete(copy / name)
     assert {(name, "REL-005") for name in EVERY_FILE} <= found(copy)
@@ -112,7 +112,7 @@ def test_a_broken_list_of_checksums_is_named(copy: Path, content: bytes | None) 
     assert found(copy) == {("SHA256SUMS", "REL-004")}
 
 
-def test_a_line_taken_from_the_list_and_a_foreign_file_are_told(copy: Path) -> None:
+def test_a_line_taken_from_the_list_and_a_foreign_file_are_reported(copy: Path) -> None:
     listed = (copy / "SHA256SUMS").read_text().splitlines(keepends=True)
     (copy / "SHA256SUMS").write_text("".join(line for line in listed if not line.endswith("csv/tubes.csv\n")))
     (copy / "csv/tubes copy.csv").write_text("mine")
@@ -126,17 +126,19 @@ def test_a_list_that_points_out_of_the_folder_reads_nothing_there(copy: Path, tm
     assert found(copy) == {("../secret", "REL-005"), ("/etc/passwd", "REL-005")}
 
 
-def test_other_tables_than_stated_are_told_even_under_new_checksums(copy: Path) -> None:
+def test_other_tables_than_stated_are_reported_even_under_new_checksums(copy: Path) -> None:
     marker = json.loads((copy / "release.json").read_text())
     (copy / "release.json").write_text(json.dumps(marker | {"digest": "0" * 64}))
     write_checksums(copy)
     assert found(copy) == {("wetted.duckdb", "REL-002")}
 
 
-def test_rows_that_break_a_promise_are_told_at_their_line_of_the_release(tables: FrozenTables, tmp_path: Path) -> None:
+def test_rows_that_break_a_promise_are_reported_at_their_line_of_the_release(
+    tables: BuiltTables, tmp_path: Path
+) -> None:
     rows = dict(tables.rows)
     rows["tubes"] = tuple(replace(row, od_mm=9.0) if row.id == "tube/soft-10x16" else row for row in rows["tubes"])
-    other = FrozenTables(rows, tables.version, tables_digest(rows))
+    other = BuiltTables(rows, tables.version, tables_digest(rows))
     build_release(tmp_path / "release", other, TABLES_FOLDER)
     faults = check_release(tmp_path / "release")
     assert {(fault.file, fault.row_id) for fault in faults} == {("csv/tubes.csv", "tube/soft-10x16")}
@@ -156,19 +158,19 @@ def test_a_release_without_marker_and_database_is_still_taken_for_one(copy: Path
     assert {code for _, code in found(copy)} == {"REL-001", "REL-005"}
 
 
-def test_the_command_tells_faults_as_lines_as_json_and_as_annotations(
+def test_the_command_reports_faults_as_lines_as_json_and_as_annotations(
     copy: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     add_a_line(copy / "csv/tubes.csv")
-    told = []
+    reported = []
     for form in ((), ("--json",), ("--annotations",)):
         assert main(["tables", "check", "--folder", str(copy), *form]) == 3
-        told.append(capsys.readouterr().out)
-    assert told[0].startswith("csv/tubes.csv:0 REL-006: ")
-    [fault] = json.loads(told[1])["faults"]
+        reported.append(capsys.readouterr().out)
+    assert reported[0].startswith("csv/tubes.csv:0 REL-006: ")
+    [fault] = json.loads(reported[1])["faults"]
     assert (fault["file"], fault["code"]) == ("csv/tubes.csv", "REL-006")
     assert fault["promise"] in {one.promise for one in all_codes()}
-    assert told[2].startswith("::error file=") and "csv/tubes.csv,line=1,title=REL-006::" in told[2]
+    assert reported[2].startswith("::error file=") and "csv/tubes.csv,line=1,title=REL-006::" in reported[2]
 
 
 def test_a_folder_of_tables_is_checked_as_before(tmp_path: Path) -> None:

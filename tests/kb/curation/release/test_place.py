@@ -14,7 +14,7 @@ from kb.curation.release.build import build_release
 from kb.curation.release.place_folder import place
 from kb.load import TABLES_FOLDER
 from kb.store.faults import QuestionError
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 
 CHECKOUT = Path(__file__).resolve().parents[4]
 _PLACING = """
@@ -32,11 +32,11 @@ for number in count(1):
 """
 
 
-def build(target: Path, tables: FrozenTables, replace: bool = False) -> None:
+def build(target: Path, tables: BuiltTables, replace: bool = False) -> None:
     build_release(target, tables, TABLES_FOLDER, replace=replace)
 
 
-def test_a_folder_of_something_else_is_refused_and_left_alone(tables: FrozenTables, tmp_path: Path) -> None:
+def test_a_folder_of_something_else_is_refused_and_left_alone(tables: BuiltTables, tmp_path: Path) -> None:
     (tmp_path / "mine").mkdir()
     (tmp_path / "mine/letter.txt").write_text("keep me")
     for replace in (False, True):
@@ -45,7 +45,7 @@ def test_a_folder_of_something_else_is_refused_and_left_alone(tables: FrozenTabl
     assert [path.name for path in (tmp_path / "mine").iterdir()] == ["letter.txt"]
 
 
-def test_a_release_is_replaced_only_if_asked_for(copy: Path, tables: FrozenTables) -> None:
+def test_a_release_is_replaced_only_if_asked_for(copy: Path, tables: BuiltTables) -> None:
     (copy / "README.md").write_text("old")
     with pytest.raises(QuestionError, match="--replace"):
         build(copy, tables)
@@ -55,7 +55,7 @@ def test_a_release_is_replaced_only_if_asked_for(copy: Path, tables: FrozenTable
     assert [path.name for path in copy.parent.iterdir()] == ["copy"]
 
 
-def test_a_release_with_somebody_elses_files_is_not_replaced(copy: Path, tables: FrozenTables) -> None:
+def test_a_release_with_somebody_elses_files_is_not_replaced(copy: Path, tables: BuiltTables) -> None:
     (copy / "csv/notes.txt").write_text("keep me")
     with pytest.raises(QuestionError, match=r"csv/notes\.txt"):
         build(copy, tables, replace=True)
@@ -63,7 +63,7 @@ def test_a_release_with_somebody_elses_files_is_not_replaced(copy: Path, tables:
 
 
 def test_a_failure_on_the_way_leaves_the_old_release_and_no_rubbish(
-    copy: Path, tables: FrozenTables, monkeypatch: pytest.MonkeyPatch
+    copy: Path, tables: BuiltTables, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = (copy / "release.json").read_bytes()
 

@@ -10,7 +10,7 @@ import pytest
 import kb
 from api.cli.main import main
 from kb.store.faults import TablesRefusedError
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.release_reader import read_release
 
 
@@ -23,7 +23,7 @@ def refusal(path: Path) -> tuple[str, str]:
     return fault.code, str(fault)
 
 
-def test_a_folder_and_its_database_alone_give_the_tables(release: Path, tables: FrozenTables, tmp_path: Path) -> None:
+def test_a_folder_and_its_database_alone_give_the_tables(release: Path, tables: BuiltTables, tmp_path: Path) -> None:
     alone = tmp_path / "elsewhere.duckdb"
     alone.write_bytes((release / "wetted.duckdb").read_bytes())
     assert read_release(release) == read_release(alone) == tables
@@ -55,7 +55,7 @@ def test_a_damaged_release_ends_in_one_line_and_an_exit_code(
     assert "Traceback" not in err
 
 
-def test_other_tables_than_stated_are_refused_with_both_digests(copy: Path, tables: FrozenTables) -> None:
+def test_other_tables_than_stated_are_refused_with_both_digests(copy: Path, tables: BuiltTables) -> None:
     marker = json.loads((copy / "release.json").read_text())
     (copy / "release.json").write_text(json.dumps(marker | {"digest": "0" * 64}))
     code, text = refusal(copy)
@@ -92,7 +92,7 @@ def test_a_truncated_database_is_refused(share: float, copy: Path) -> None:
     assert refusal(copy)[0] == "REL-001"
 
 
-def test_a_flipped_bit_is_refused_or_harmless_but_never_answers_otherwise(copy: Path, tables: FrozenTables) -> None:
+def test_a_flipped_bit_is_refused_or_harmless_but_never_answers_otherwise(copy: Path, tables: BuiltTables) -> None:
     database = copy / "wetted.duckdb"
     whole = database.read_bytes()
     refused = 0

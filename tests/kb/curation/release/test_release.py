@@ -23,7 +23,7 @@ from kb.curation.release.build import build_release
 from kb.knowledge_base import KnowledgeBase
 from kb.load import TABLES_FOLDER
 from kb.store.faults import QuestionError
-from kb.store.frozen import FrozenTables
+from kb.store.frozen import BuiltTables
 from kb.store.release_tables import cell_text
 from schemas.columns.columns import fields_of
 from schemas.questions.questions import FindQuestion, PairQuestion
@@ -80,7 +80,7 @@ def test_checksums_name_every_file_but_the_database(release: Path) -> None:
 
 
 @pytest.mark.parametrize("table", ["tubes", "rules", "sources", "thread_tolerances", "pumps"])
-def test_csv_and_parquet_say_what_the_tables_say(table: str, release: Path, tables: FrozenTables) -> None:
+def test_csv_and_parquet_say_what_the_tables_say(table: str, release: Path, tables: BuiltTables) -> None:
     names = [field.name for field in fields_of(ROW_CLASSES[table])]
     said = [[cell_text(getattr(row, name)) for name in names] for row in tables.rows[table]]
     assert [list(row.values()) for row in cells_of(release, table)] == said
@@ -155,7 +155,7 @@ def test_every_key_of_the_package_leads_to_a_row(release: Path) -> None:
             assert {row[key["fields"][0]] for row in rows[resource["name"]]} <= ids
 
 
-def test_units_and_further_references_are_told(release: Path) -> None:
+def test_units_and_further_references_are_reported(release: Path) -> None:
     fields = {
         (resource["name"], field["name"]): field
         for resource in package(release)["resources"]
@@ -169,7 +169,7 @@ def test_units_and_further_references_are_told(release: Path) -> None:
 
 def test_real_questions_and_answers_keep_the_schemas(release: Path, base: KnowledgeBase) -> None:
     asked = json.loads((release / "schemas/questions.json").read_text(encoding="utf-8"))
-    told = json.loads((release / "schemas/answers.json").read_text(encoding="utf-8"))
+    reported = json.loads((release / "schemas/answers.json").read_text(encoding="utf-8"))
     loop = json.loads((CHECKOUT / "kb/examples/first-loop.json").read_text(encoding="utf-8"))
     pair = PairQuestion(a="tube/soft-10x16", b="fitting/barb-10-g-1-4")
 
@@ -178,9 +178,9 @@ def test_real_questions_and_answers_keep_the_schemas(release: Path, base: Knowle
 
     assert keeps(asked, "LoopQuestion", loop)
     assert not keeps(asked, "LoopQuestion", {**loop, "fluit": "x"})
-    assert keeps(told, "PairAnswer", json.loads(base.pair(pair).model_dump_json()))
-    assert keeps(told, "FindAnswer", json.loads(base.find(FindQuestion(words="10/16")).model_dump_json()))
-    assert not keeps(told, "PairAnswer", {"verdict": "perhaps"})
+    assert keeps(reported, "PairAnswer", json.loads(base.pair(pair).model_dump_json()))
+    assert keeps(reported, "FindAnswer", json.loads(base.find(FindQuestion(words="10/16")).model_dump_json()))
+    assert not keeps(reported, "PairAnswer", {"verdict": "perhaps"})
 
 
 def test_every_question_has_an_answer_in_the_schemas(release: Path) -> None:
@@ -189,7 +189,7 @@ def test_every_question_has_an_answer_in_the_schemas(release: Path) -> None:
     assert {"PairQuestion", "PartnersQuestion", "BetweenQuestion", "FindQuestion", "LoopQuestion"} <= names
 
 
-def test_the_citation_names_nobody_and_the_version(release: Path, tables: FrozenTables) -> None:
+def test_the_citation_names_nobody_and_the_version(release: Path, tables: BuiltTables) -> None:
     text = (release / "CITATION.cff").read_text(encoding="utf-8")
     assert 'name: "the wetted contributors"' in text
     assert "family-names" not in text
@@ -197,8 +197,8 @@ def test_the_citation_names_nobody_and_the_version(release: Path, tables: Frozen
 
 
 @pytest.mark.long
-def test_the_changelog_tells_by_meaning_what_changed_since(
-    tables: FrozenTables, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+def test_the_changelog_reports_by_meaning_what_changed_since(
+    tables: BuiltTables, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
     older = tmp_path / "older"
@@ -213,7 +213,7 @@ def test_the_changelog_tells_by_meaning_what_changed_since(
     assert "tube/soft-10x13" in text
 
 
-def test_an_unknown_revision_leaves_no_folder(tables: FrozenTables, tmp_path: Path) -> None:
+def test_an_unknown_revision_leaves_no_folder(tables: BuiltTables, tmp_path: Path) -> None:
     with pytest.raises(QuestionError):
         build_release(tmp_path / "release", tables, TABLES_FOLDER, since="no-such-revision")
     assert list(tmp_path.iterdir()) == []

@@ -39,7 +39,7 @@ class Bench:
 
     def curve(self, fan: str, rpm: float) -> FanCurve:
         row = self._snapshot.get(Fan, f"fan/{fan}")
-        points = [point for point in self._snapshot.standing(FanPoint) if point.fan_id == row.id]
+        points = [point for point in self._snapshot.active(FanPoint) if point.fan_id == row.id]
         curve = curve_of_points([(point.flow_m3_per_h, point.pressure_pa) for point in points])
         return curve_at_speed(curve, rpm / row.speed_max_rpm)
 

@@ -51,7 +51,7 @@ def test_a_share_of_a_core_keeps_its_shape(snapshot: Snapshot, share: float) -> 
     assert part.air_m2 / part.free_m2 == pytest.approx(whole.air_m2 / whole.free_m2)
 
 
-@pytest.mark.parametrize("radiator", ["120x30-low", "120x30-middle", "120x30-high", "480x80-low"])
+@pytest.mark.parametrize("radiator", ["120x30-low", "120x30-medium", "120x30-high", "480x80-low"])
 def test_pressure_and_film_rise_with_the_flow_everywhere(snapshot: Snapshot, radiator: str) -> None:
     model = Bench(snapshot).model(radiator)
     flows = [model.core.face_m2 * 0.02 * step for step in range(1, 200)]
@@ -70,14 +70,14 @@ def _bridged(core: FinCore, flow: float) -> bool:
 
 
 def test_denser_fins_take_more_pressure_at_equal_flow(snapshot: Snapshot) -> None:
-    models = [Bench(snapshot).model(f"120x30-{density}") for density in ("low", "middle", "high")]
+    models = [Bench(snapshot).model(f"120x30-{density}") for density in ("low", "medium", "high")]
     for flow in (0.003, 0.01, 0.03):
         drops = [core_drop_pa(model.core, model.factors, AIR, flow) for model in models]
         assert drops == sorted(drops)
 
 
 def test_louvers_do_more_than_a_plain_passage_in_fast_air(snapshot: Snapshot) -> None:
-    model = Bench(snapshot).model("120x30-middle")
+    model = Bench(snapshot).model("120x30-medium")
     assert louvered_film(model.core, model.factors, AIR, 3 * model.core.face_m2) > 2 * duct_film(model.core, AIR)
 
 

@@ -12,7 +12,7 @@ from radiator_bench import AIR_C, WATER_35, Bench
 from kb.formulas.coolant.coolant import Coolant
 from kb.formulas.heat.fan_curve import curve_of_points
 from kb.formulas.heat.radiator_performance import Inflow, RadiatorSolver, Setting, solve_radiator
-from kb.loops.heat.uncertainty_inputs import radiator_band, scatter_of
+from kb.loops.heat.uncertainty_inputs import correlation_spread, radiator_range
 from kb.store.snapshot import Snapshot
 from schemas.tables.fans import Fan
 from schemas.tables.radiators import Radiator
@@ -37,7 +37,7 @@ def test_what_the_coolant_loses_the_air_gains(
 ) -> None:
     coolant = WATER_35._replace(temperature_c=coolant_c)
     curve = bench.curve("balanced-120", 1500 * ratio)
-    state = solve_radiator(bench.model("240x30-middle"), [curve] * 2, Inflow(AIR_C, coolant, flow), Setting(coverage))
+    state = solve_radiator(bench.model("240x30-medium"), [curve] * 2, Inflow(AIR_C, coolant, flow), Setting(coverage))
     carried = coolant.density_kg_per_m3 * coolant.heat_capacity_j_per_kg_k * flow / L_MIN
     lost = carried * (coolant_c - state.coolant_out_c)
     gained = state.air_capacity_w_per_k * (state.air_out_c - AIR_C)
@@ -45,14 +45,14 @@ def test_what_the_coolant_loses_the_air_gains(
     assert gained == pytest.approx(state.heat_w, abs=1e-6)
     assert 0 < state.conductance_w_per_k < min(state.air_capacity_w_per_k, carried)
     assert 0 < state.effectiveness < 1
-    assert sum(state.hindrances) == pytest.approx(1.0, abs=1e-12)
-    assert min(state.hindrances) > 0
+    assert sum(state.resistance_shares) == pytest.approx(1.0, abs=1e-12)
+    assert min(state.resistance_shares) > 0
 
 
 def test_every_radiator_of_the_tables_runs_with_every_fan_of_its_size(bench: Bench, snapshot: Snapshot) -> None:
     tried = 0
-    for radiator in snapshot.standing(Radiator):
-        for fan in snapshot.standing(Fan):
+    for radiator in snapshot.active(Radiator):
+        for fan in snapshot.active(Fan):
             if fan.fan_size_mm == radiator.fan_size_mm:
                 for rpm in (fan.speed_min_rpm, fan.speed_max_rpm):
                     state = bench.run(radiator.id.removeprefix("radiator/"), fan.id.removeprefix("fan/"), rpm)
@@ -61,9 +61,9 @@ def test_every_radiator_of_the_tables_runs_with_every_fan_of_its_size(bench: Ben
     assert tried > 250
 
 
-@pytest.mark.parametrize("radiator", ["240x30-low", "240x30-high", "360x60-low", "280x30-middle"])
+@pytest.mark.parametrize("radiator", ["240x30-low", "240x30-high", "360x60-low", "280x30-medium"])
 def test_a_faster_fan_never_leaves_the_coolant_hotter(bench: Bench, radiator: str) -> None:
-    fan = "high-pressure-140" if radiator.startswith("280") else "high-pressure-120"
+    fan = "static-pressure-140" if radiator.startswith("280") else "static-pressure-120"
     states = [bench.run(radiator, fan, rpm) for rpm in range(400, 1701, 50)]
     heats = [state.heat_w for state in states]
     assert heats == sorted(heats)
@@ -72,7 +72,7 @@ def test_a_faster_fan_never_leaves_the_coolant_hotter(bench: Bench, radiator: st
 
 
 def test_more_coolant_flow_never_harms_and_doubling_a_normal_one_changes_little(bench: Bench) -> None:
-    heats = [bench.run("360x30-middle", "balanced-120", 1200, flow).heat_w for flow in (0.5, 1, 2, 4, 8)]
+    heats = [bench.run("360x30-medium", "balanced-120", 1200, flow).heat_w for flow in (0.5, 1, 2, 4, 8)]
     gains = [after - before for before, after in pairwise(heats)]
     assert min(gains) > 0
     assert gains[0] == max(gains)
@@ -81,7 +81,7 @@ def test_more_coolant_flow_never_harms_and_doubling_a_normal_one_changes_little(
 
 def test_thick_coolant_carries_less(bench: Bench) -> None:
     glycol = Coolant(35.0, 1030.0, 2.3, 3750.0, 0.45)  # about 40 % propylene glycol, rounded
-    curve, model = bench.curve("balanced-120", 1200), bench.model("240x30-middle")
+    curve, model = bench.curve("balanced-120", 1200), bench.model("240x30-medium")
     water, thick = (
         solve_radiator(model, [curve] * 2, Inflow(AIR_C, coolant, 4.0), Setting(0.8)) for coolant in (WATER_35, glycol)
     )
@@ -93,7 +93,7 @@ def test_thick_coolant_carries_less(bench: Bench) -> None:
 def test_dense_fins_lose_at_low_fan_pressure_and_win_at_high(bench: Bench) -> None:
     def gain(rpm: float) -> float:
         """How much more heat the dense core moves than the open one."""
-        dense, open_ = (bench.run(f"240x30-{density}", "high-pressure-120", rpm) for density in ("high", "low"))
+        dense, open_ = (bench.run(f"240x30-{density}", "static-pressure-120", rpm) for density in ("high", "low"))
         return dense.heat_w - open_.heat_w
 
     low, high = 500.0, 2000.0
@@ -115,7 +115,7 @@ def test_push_and_pull_helps_dense_fins_more_than_open_ones(bench: Bench) -> Non
 
 def test_thicker_is_worse_with_slow_fans_and_better_with_strong_ones(bench: Bench) -> None:
     slow = [bench.run(f"240x{thickness}-low", "low-speed-120", 500).heat_w for thickness in (30, 45, 60, 80)]
-    strong = [bench.run(f"240x{thickness}-low", "high-pressure-120", 2000).heat_w for thickness in (30, 45, 60)]
+    strong = [bench.run(f"240x{thickness}-low", "static-pressure-120", 2000).heat_w for thickness in (30, 45, 60)]
     assert slow == sorted(slow, reverse=True)
     assert strong == sorted(strong)
 
@@ -161,17 +161,17 @@ def test_more_fans_than_sections_are_refused(bench: Bench) -> None:
 def test_the_band_holds_the_likely_value_and_widens_where_the_correlation_ends(
     bench: Bench, snapshot: Snapshot
 ) -> None:
-    model, scatter = bench.model("240x30-low"), scatter_of(snapshot)
-    coverage = bench.coverage("240x30-low", "high-pressure-120")
+    model, spread = bench.model("240x30-low"), correlation_spread(snapshot)
+    coverage = bench.coverage("240x30-low", "static-pressure-120")
     widths = {}
     for rpm in (1000, 2000):
-        curve = bench.curve("high-pressure-120", rpm)
-        band = radiator_band(model, [curve] * 2, Inflow(AIR_C, WATER_35, 4.0), coverage, scatter)
-        likely = band.likely.conductance_w_per_k
-        assert 0 < band.low_w_per_k < likely < band.high_w_per_k
-        assert all(fall <= 0 <= rise for fall, rise in band.changes_w_per_k.values())
-        widths[rpm] = (likely - band.low_w_per_k) / likely
-        assert (band.changes_w_per_k["slow-air"][0] < 0) is (band.likely.louver_reynolds < 100)
+        curve = bench.curve("static-pressure-120", rpm)
+        uncertainty = radiator_range(model, [curve] * 2, Inflow(AIR_C, WATER_35, 4.0), coverage, spread)
+        likely = uncertainty.likely.conductance_w_per_k
+        assert 0 < uncertainty.low_w_per_k < likely < uncertainty.high_w_per_k
+        assert all(fall <= 0 <= rise for fall, rise in uncertainty.changes_w_per_k.values())
+        widths[rpm] = (likely - uncertainty.low_w_per_k) / likely
+        assert (uncertainty.changes_w_per_k["slow-air"][0] < 0) is (uncertainty.likely.louver_reynolds < 100)
     assert widths[1000] > widths[2000] > 0.1
 
 
@@ -182,9 +182,9 @@ def test_one_120_mm_section_moves_what_the_only_open_figure_lets_expect(bench: B
     the 15.19 W/K that this air can carry.
     """
     printed, flow = 6.9, 27 * 0.3048**3 / 60 * HOUR
-    for density in ("low", "middle", "high"):
+    for density in ("low", "medium", "high"):
         speeds = range(500, 2001, 25)
-        states = [bench.run(f"120x30-{density}", "high-pressure-120", rpm) for rpm in speeds]
+        states = [bench.run(f"120x30-{density}", "static-pressure-120", rpm) for rpm in speeds]
         nearest = min(states, key=lambda state: abs(state.air_flow_m3_per_h - flow))
         assert nearest.air_flow_m3_per_h == pytest.approx(flow, rel=0.05)
         assert printed / 2 < nearest.conductance_w_per_k < min(2 * printed, 15.19)
@@ -192,7 +192,7 @@ def test_one_120_mm_section_moves_what_the_only_open_figure_lets_expect(bench: B
 
 def test_what_was_solved_before_changes_no_answer(bench: Bench) -> None:
     solver = RadiatorSolver()
-    model = bench.model("360x30-middle")
+    model = bench.model("360x30-medium")
     curves = [bench.curve("balanced-120", rpm) for rpm in (1500, 500, 900)]
     for _ in range(2):
         for curve in curves:

@@ -5,50 +5,50 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from fill_space_asking import fill_told, question
+from fill_space_asking import fill_report, question
 from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.formulas.coolant.glycol import share_by_volume_percent
 from kb.formulas.coolant.mixing_amounts import mix_amounts
 from kb.store.snapshot import Snapshot
-from schemas.answers.fill import MixTold
+from schemas.answers.fill import CoolantMix
 
 CONCENTRATE = "fluid/propylene-glycol-inhibited"
 
 
-def mix(snapshot: Snapshot, fluid: Any, **conditions: float) -> MixTold:
-    told = fill_told(snapshot, question() | {"fluid": fluid, "conditions": conditions})
-    assert told.mix is not None
-    poured = told.mix.concentrate_ml + told.mix.water_ml + told.mix.premix_ml
-    assert poured == pytest.approx(told.total_ml.likely)
-    return told.mix
+def mix(snapshot: Snapshot, fluid: Any, **conditions: float) -> CoolantMix:
+    reported = fill_report(snapshot, question() | {"fluid": fluid, "conditions": conditions})
+    assert reported.mix is not None
+    poured = reported.mix.concentrate_ml + reported.mix.water_ml + reported.mix.premix_ml
+    assert poured == pytest.approx(reported.total_ml.likely)
+    return reported.mix
 
 
 def test_a_premix_is_poured_in_as_bought(snapshot: Snapshot) -> None:
-    told = mix(snapshot, "fluid/propylene-glycol-inhibited-premix")
-    assert told.ready_to_use
-    assert (told.concentrate_ml, told.water_ml) == (0, 0)
-    assert told.glycol_percent_volume == 25
+    reported = mix(snapshot, "fluid/propylene-glycol-inhibited-premix")
+    assert reported.ready_to_use
+    assert (reported.concentrate_ml, reported.water_ml) == (0, 0)
+    assert reported.glycol_percent_volume == 25
 
 
 def test_plain_water_is_water(snapshot: Snapshot) -> None:
-    told = mix(snapshot, "fluid/distilled-water")
-    assert told.premix_ml == told.concentrate_ml == 0
-    assert told.freezing_point_c == 0
+    reported = mix(snapshot, "fluid/distilled-water")
+    assert reported.premix_ml == reported.concentrate_ml == 0
+    assert reported.freezing_point_c == 0
 
 
 def test_a_concentrate_is_diluted_to_the_share_stated(snapshot: Snapshot) -> None:
-    told = mix(snapshot, CONCENTRATE, **{"glycol-share": 40})
-    assert not told.ready_to_use
-    assert share_by_volume_percent(told.concentrate_ml, told.water_ml, 95) == pytest.approx(40)
-    assert told.glycol_percent_volume == 40
+    reported = mix(snapshot, CONCENTRATE, **{"glycol-share": 40})
+    assert not reported.ready_to_use
+    assert share_by_volume_percent(reported.concentrate_ml, reported.water_ml, 95) == pytest.approx(40)
+    assert reported.glycol_percent_volume == 40
 
 
 def test_a_concentrate_without_a_share_is_diluted_to_the_assumed_one_and_says_so(snapshot: Snapshot) -> None:
-    told = mix(snapshot, CONCENTRATE)
-    assert share_by_volume_percent(told.concentrate_ml, told.water_ml, 95) == pytest.approx(25)
-    assumed = fill_told(snapshot, question() | {"fluid": CONCENTRATE}).assumed
+    reported = mix(snapshot, CONCENTRATE)
+    assert share_by_volume_percent(reported.concentrate_ml, reported.water_ml, 95) == pytest.approx(25)
+    assumed = fill_report(snapshot, question() | {"fluid": CONCENTRATE}).assumed
     assert "assumption/mix-share" in {one.row for one in assumed}
 
 
@@ -64,25 +64,25 @@ def test_more_glycol_freezes_later(snapshot: Snapshot) -> None:
 
 
 def test_there_is_more_to_buy_than_the_loop_holds(snapshot: Snapshot) -> None:
-    told = fill_told(snapshot, question())
-    assert told.mix is not None
-    assert told.mix.buy_ml == pytest.approx(told.total_ml.high * (1 + told.mix.reserve_percent / 100))
+    reported = fill_report(snapshot, question())
+    assert reported.mix is not None
+    assert reported.mix.buy_ml == pytest.approx(reported.total_ml.high * (1 + reported.mix.reserve_percent / 100))
 
 
 def test_an_oil_is_poured_in_as_bought_and_its_density_is_not_known(snapshot: Snapshot) -> None:
-    told = fill_told(snapshot, question() | {"fluid": "fluid/mineral-oil"})
-    assert told.mix is not None
-    assert told.mix.premix_ml == pytest.approx(told.total_ml.likely)
-    assert told.mix.freezing_point_c is None
-    assert told.expansion is None
-    assert told.verdict.value == "unknown"
+    reported = fill_report(snapshot, question() | {"fluid": "fluid/mineral-oil"})
+    assert reported.mix is not None
+    assert reported.mix.premix_ml == pytest.approx(reported.total_ml.likely)
+    assert reported.mix.freezing_point_c is None
+    assert reported.expansion is None
+    assert reported.verdict.value == "unknown"
 
 
 def test_an_additive_is_dosed_for_this_loop(snapshot: Snapshot) -> None:
     fluid = {"is": "fluid/water-inhibited", "additives": ["additive/molybdate", "additive/benzotriazole"]}
-    told = fill_told(snapshot, question() | {"fluid": fluid})
-    litres = told.total_ml.likely / 1000
-    molybdate, azole = sorted(told.additives, key=lambda one: one.id, reverse=True)
+    reported = fill_report(snapshot, question() | {"fluid": fluid})
+    litres = reported.total_ml.likely / 1000
+    molybdate, azole = sorted(reported.additives, key=lambda one: one.id, reverse=True)
     assert molybdate.amount_low_mg == pytest.approx(150 * litres)
     assert molybdate.amount_high_mg == pytest.approx(500 * litres)
     assert azole.amount_low_mg is None  # no dose was found in a document

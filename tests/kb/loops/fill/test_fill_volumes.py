@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from fill_space_asking import fill, fill_told, question, resolved
+from fill_space_asking import fill, fill_report, question, resolved
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -35,9 +35,9 @@ def test_a_run_without_length_counts_with_the_assumed_one_and_says_so(snapshot: 
     assert how == "assumed"
     assert low < likely < high
     assert likely == pytest.approx(78.54 * 0.3, rel=1e-3)
-    assumed = {one.row for one in fill_told(snapshot, asked).assumed}
-    assert {"assumption/run-length", "assumption/run-length-scatter"} <= assumed
-    assert "assumption/run-length" not in {one.row for one in fill_told(snapshot, question()).assumed}
+    assumed = {one.row for one in fill_report(snapshot, asked).assumed}
+    assert {"assumption/run-length", "assumption/run-length-spread"} <= assumed
+    assert "assumption/run-length" not in {one.row for one in fill_report(snapshot, question()).assumed}
 
 
 def test_a_stated_volume_beats_the_row(snapshot: Snapshot) -> None:
@@ -58,29 +58,29 @@ PORTS = {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}
 def test_what_nobody_knows_is_named_and_left_out_of_the_sum_and_makes_it_unknown(snapshot: Snapshot) -> None:
     asked = question()
     asked["parts"]["other"] = {"kind": "block", "ports": PORTS}
-    told, without = fill_told(snapshot, asked), fill_told(snapshot, question())
-    assert told.unknown_volumes == ("other",)
-    assert told.total_ml == without.total_ml
-    assert [one.volume_ml for one in told.volumes if one.place == "other"] == [None]
-    assert told.verdict.value == "unknown"
+    reported, without = fill_report(snapshot, asked), fill_report(snapshot, question())
+    assert reported.unknown_volumes == ("other",)
+    assert reported.total_ml == without.total_ml
+    assert [one.volume_ml for one in reported.volumes if one.place == "other"] == [None]
+    assert reported.verdict.value == "unknown"
 
 
 def test_a_filter_is_taken_to_hold_little(snapshot: Snapshot) -> None:
     asked = question()
     asked["parts"]["sieve"] = {"kind": "filter", "ports": PORTS}
-    told, without = fill_told(snapshot, asked), fill_told(snapshot, question())
-    assert told.unknown_volumes == ()
-    assert told.total_ml.likely == pytest.approx(without.total_ml.likely + 10)
-    assert told.total_ml.low == without.total_ml.low
-    assert "assumption/small-part-volume" in {one.row for one in told.assumed}
+    reported, without = fill_report(snapshot, asked), fill_report(snapshot, question())
+    assert reported.unknown_volumes == ()
+    assert reported.total_ml.likely == pytest.approx(without.total_ml.likely + 10)
+    assert reported.total_ml.low == without.total_ml.low
+    assert "assumption/small-part-volume" in {one.row for one in reported.assumed}
 
 
 def test_the_sum_is_the_sum_and_lies_in_its_band(snapshot: Snapshot) -> None:
-    told = fill_told(snapshot, question())
+    reported = fill_report(snapshot, question())
     for end in ("low", "likely", "high"):
-        parts = sum(getattr(one.volume_ml, end) for one in told.volumes if one.volume_ml is not None)
-        assert getattr(told.total_ml, end) == pytest.approx(parts)
-    assert told.total_ml.low < told.total_ml.likely < told.total_ml.high
+        parts = sum(getattr(one.volume_ml, end) for one in reported.volumes if one.volume_ml is not None)
+        assert getattr(reported.total_ml, end) == pytest.approx(parts)
+    assert reported.total_ml.low < reported.total_ml.likely < reported.total_ml.high
 
 
 def test_fittings_hold_little(snapshot: Snapshot) -> None:
@@ -88,15 +88,15 @@ def test_fittings_hold_little(snapshot: Snapshot) -> None:
 
 
 def test_every_radiator_of_the_table_holds_more_than_its_flat_tubes_do_by_geometry(snapshot: Snapshot) -> None:
-    for row in snapshot.standing(Radiator):
+    for row in snapshot.active(Radiator):
         assert 0.3 * row.volume_ml < tube_volume_ml(row) < row.volume_ml, row.id
 
 
-def test_a_radiator_is_told_with_the_share_of_its_tubes(snapshot: Snapshot) -> None:
-    told = next(one for one in fill_told(snapshot, question()).volumes if one.place == "rad")
-    assert told.tubes_ml is not None
-    assert told.volume_ml is not None
-    assert told.tubes_ml <= told.volume_ml.low
+def test_a_radiator_is_reported_with_the_share_of_its_tubes(snapshot: Snapshot) -> None:
+    reported = next(one for one in fill_report(snapshot, question()).volumes if one.place == "rad")
+    assert reported.tubes_ml is not None
+    assert reported.volume_ml is not None
+    assert reported.tubes_ml <= reported.volume_ml.low
 
 
 @settings(max_examples=25, deadline=None)
@@ -106,7 +106,7 @@ def test_a_larger_loop_never_needs_less(snapshot: Snapshot, volume: float, more:
     for one in (volume, volume + more):
         asked = question(rad={"volume_ml": one}) | {"fluid": "fluid/propylene-glycol-inhibited"}
         mixes.append(fill(snapshot, asked))
-    small, large = (duty.mix.amounts for duty in mixes if duty.mix is not None)
+    small, large = (performance.mix.amounts for performance in mixes if performance.mix is not None)
     assert small is not None
     assert large is not None
     assert large.concentrate_ml > small.concentrate_ml

@@ -15,13 +15,13 @@ CASES = [
     ("coolant-velocity", "fitting-barb", 4.0, 4.1, Verdict.CONDITIONAL),
     ("loop-flow", "loop", 1.5, 1.4, Verdict.CONDITIONAL),
     ("loop-flow", "loop", 1.5, 0.05, Verdict.INCOMPATIBLE),
-    ("part-flow", "block-processor", 1.0, 0.9, Verdict.CONDITIONAL),
+    ("part-flow", "block-cpu", 1.0, 0.9, Verdict.CONDITIONAL),
     ("coolant-pressure", "tube-soft", 1.5, 1.6, Verdict.CONDITIONAL),
     ("coolant-pressure", "tube-acrylic", 3.0, 3.1, Verdict.CONDITIONAL),
-    ("coolant-pressure", "end-rigid-ring", 1.0, 1.1, Verdict.CONDITIONAL),
+    ("coolant-pressure", "end-rigid-compression", 1.0, 1.1, Verdict.CONDITIONAL),
     ("coolant-pressure", "reservoir-tube", 0.5, 0.6, Verdict.CONDITIONAL),
     ("coolant-pressure", "radiator", 1.5, 1.6, Verdict.CONDITIONAL),
-    ("coolant-pressure", "block-processor", 1.5, 1.6, Verdict.CONDITIONAL),
+    ("coolant-pressure", "block-cpu", 1.5, 1.6, Verdict.CONDITIONAL),
     ("coolant-pressure-least", "pump", -0.05, -0.06, Verdict.CONDITIONAL),
     ("coolant-pressure-least", "loop", -0.1, -0.11, Verdict.CONDITIONAL),
 ]
@@ -40,7 +40,7 @@ def test_a_limit_holds_at_its_value_and_breaks_beyond(
     assert verdict_of(snapshot, quantity, family, breaks) is verdict
 
 
-def test_the_reynolds_number_is_told_and_not_judged(snapshot: Snapshot) -> None:
-    """Nobody calls laminar flow wrong; a caller tells the number without holding it against limits."""
+def test_the_reynolds_number_is_reported_and_not_judged(snapshot: Snapshot) -> None:
+    """Nobody calls laminar flow wrong; a caller reports the number without holding it against limits."""
     assert snapshot.row("quantity/reynolds-number") is not None
     assert verdict_of(snapshot, "reynolds-number", "tube", 9000.0) is Verdict.UNKNOWN

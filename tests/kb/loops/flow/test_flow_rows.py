@@ -1,4 +1,5 @@
-"""From the tables to a loop: every pump moves a usual loop, ranges give a band, thicker coolant flows less.
+"""From the tables to a loop: every pump moves a usual loop, ranges give an uncertainty range, thicker coolant flows
+less.
 
 The figures of flow here follow from archetypes by judgement; they hold the loop to what such loops are known to do.
 """
@@ -24,10 +25,10 @@ from kb.loops.flow.elements import (
 from kb.store.snapshot import Snapshot
 from schemas.tables.blocks import Block
 from schemas.tables.pumps import Pump
-from schemas.tables.resistances import Resistance, Way
+from schemas.tables.resistances import Direction, Resistance
 
 WATER = water_at(35.0)
-MIDDLE = "pump/middle-flat-12-v"
+MIDDLE = "pump/medium-12-v-high-flow"
 
 
 def fitting(snapshot: Snapshot, angle_deg: float) -> Passage:
@@ -52,12 +53,12 @@ def loop(
     restriction: Restriction = Restriction.USUAL,
     speed_percent: float = 100.0,
 ) -> tuple[Branch, ...]:
-    """Return pump, processor block, graphics block and radiator with 2 m of tube between them and the reservoir."""
+    """Return pump, CPU block, GPU block and radiator with 2 m of tube between them and the reservoir."""
     radiator = resistance_row(snapshot, "family/radiator", None)
     reservoir = resistance_row(snapshot, "family/reservoir-tube", None)
     assert radiator is not None
     assert reservoir is not None
-    blocks = [snapshot.get(Block, f"block/{name}") for name in ("processor-fine-fins", "graphics-full-cover")]
+    blocks = [snapshot.get(Block, f"block/{name}") for name in ("cpu-micro-fin", "gpu-full-cover")]
     parts = [
         ("pump", pump_element(snapshot, snapshot.get(Pump, pump_id), speed_percent)),
         *((block.id, block_element(block, coolant, restriction)) for block in blocks),
@@ -83,7 +84,7 @@ def test_a_middle_pump_moves_some_litres_a_minute(snapshot: Snapshot) -> None:
 
 
 def test_every_pump_of_the_tables_moves_a_usual_loop(snapshot: Snapshot) -> None:
-    flows = [flow_of(loop(snapshot, pump_id=pump.id)) for pump in snapshot.standing(Pump)]
+    flows = [flow_of(loop(snapshot, pump_id=pump.id)) for pump in snapshot.active(Pump)]
     assert min(flows) > 1.0
     assert max(flows) < 15.0
 
@@ -131,7 +132,7 @@ def test_bends_cost_pressure(snapshot: Snapshot) -> None:
         ("family/fitting-rotary", 90.0, "resistance/rotary-90"),
         ("family/fitting-quick-coupling", None, "resistance/quick-coupling-half"),
         ("family/reservoir-tube", None, "resistance/reservoir"),
-        ("family/block-processor", None, "resistance/block"),
+        ("family/block-cpu", None, "resistance/block"),
     ],
 )
 def test_the_nearest_family_and_angle_speak(snapshot: Snapshot, family: str, angle: float | None, row: str) -> None:
@@ -141,7 +142,7 @@ def test_the_nearest_family_and_angle_speak(snapshot: Snapshot, family: str, ang
 
 
 def test_a_side_branch_takes_more_than_the_way_through(snapshot: Snapshot) -> None:
-    through, branch = (resistance_row(snapshot, "family/fitting-splitter", None, way) for way in Way)
+    through, branch = (resistance_row(snapshot, "family/fitting-splitter", None, way) for way in Direction)
     assert isinstance(through, Resistance)
     assert isinstance(branch, Resistance)
     drops = [resistance_element(row, 9.0, WATER, Restriction.USUAL).drop_kpa(4.0) for row in (through, branch)]
@@ -161,6 +162,6 @@ def test_coefficients_and_points_become_their_own_elements(snapshot: Snapshot) -
 
 
 def test_a_block_takes_what_its_row_says_at_its_reference(snapshot: Snapshot) -> None:
-    block = snapshot.get(Block, "block/processor-fine-fins")
+    block = snapshot.get(Block, "block/cpu-micro-fin")
     element = block_element(block, water_at(25.0), Restriction.USUAL)
     assert element.drop_kpa(block.reference_flow_l_min) == pytest.approx(block.drop_kpa)

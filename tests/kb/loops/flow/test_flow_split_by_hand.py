@@ -36,7 +36,7 @@ from kb.loops.flow.parts import legs
 from kb.loops.loop import LoopPart
 from kb.store.snapshot import Snapshot
 from schemas.tables.fittings import Fitting
-from schemas.tables.resistances import Way
+from schemas.tables.resistances import Direction
 
 TEE = "fitting/tee-g-1-4-female"
 
@@ -99,9 +99,9 @@ def two_blocks() -> dict[str, Any]:
         "fluid": "fluid/distilled-water",
         "parts": {
             "res": tank(),
-            "pump": {"kind": "pump", "is": "pump/strong-steep-12-v", "speed_percent": 80, "ports": two_ports()},
-            **{**tees, "cpu": block("processor-fine-fins"), "gpu": block()},
-            **{"rad": radiator("360x30-low"), "top": radiator("360x45-middle")},
+            "pump": {"kind": "pump", "is": "pump/strong-12-v-high-head", "speed_percent": 80, "ports": two_ports()},
+            **{**tees, "cpu": block("cpu-micro-fin"), "gpu": block()},
+            **{"rad": radiator("360x30-low"), "top": radiator("360x45-medium")},
         },
         "runs": [
             *(run("res.out", "pump.in", 100, 0), run("pump.out", "split.a", 200, 0)),
@@ -113,21 +113,21 @@ def two_blocks() -> dict[str, Any]:
 
 
 def test_flow_divides_between_tees_as_worked_out_by_hand(snapshot: Snapshot) -> None:
-    duty = flow(snapshot, two_blocks(), 34.8)
-    assert likely(duty, "pump") == pytest.approx(WHOLE_L_MIN, rel=2e-4)
+    performance = flow(snapshot, two_blocks(), 34.8)
+    assert likely(performance, "pump") == pytest.approx(WHOLE_L_MIN, rel=2e-4)
     by_hand = share_by_hand(SIDE)
     assert (by_hand, WHOLE_L_MIN - by_hand) == (pytest.approx(3.10, abs=5e-3), pytest.approx(3.34, abs=5e-3))
-    assert likely(duty, "cpu") == pytest.approx(by_hand, rel=3e-3)
-    assert likely(duty, "gpu") == pytest.approx(WHOLE_L_MIN - by_hand, rel=3e-3)
+    assert likely(performance, "cpu") == pytest.approx(by_hand, rel=3e-3)
+    assert likely(performance, "gpu") == pytest.approx(WHOLE_L_MIN - by_hand, rel=3e-3)
     assert share_by_hand(STRAIGHT) < by_hand * 0.99  # so the tolerance tells side ends from straight ones
 
 
 def test_every_side_end_of_every_splitter_takes_what_a_way_round_takes(snapshot: Snapshot) -> None:
     """All splitters of the tables: a side end and the straight one together take the nearest row for branches."""
-    splitters = [one for one in snapshot.standing(Fitting) if "family/fitting-splitter" in families(snapshot, one)]
+    splitters = [one for one in snapshot.active(Fitting) if "family/fitting-splitter" in families(snapshot, one)]
     assert "fitting/tee-g-1-4-female" in {one.id for one in splitters}
     for one in splitters:
-        row = resistance_row(snapshot, one.family_id, None, Way.BRANCH)
+        row = resistance_row(snapshot, one.family_id, None, Direction.BRANCH)
         assert row is not None
         by_port = legs(snapshot, tee(snapshot, one.id))
         sides = sorted(by_port)[2:]

@@ -35,8 +35,8 @@ LOOPS = [twelve(), side_by_side(one=None, two=20.0), two_pumps_side_by_side(spee
 @pytest.mark.parametrize("asked", LOOPS)
 @pytest.mark.parametrize("end", Restriction)
 def test_what_enters_a_node_leaves_it(snapshot: Snapshot, asked: dict[str, Any], end: Restriction) -> None:
-    duty = flow(snapshot, asked)
-    left = left_at_nodes(duty.network, duty.states[end].flows_l_min)
+    performance = flow(snapshot, asked)
+    left = left_at_nodes(performance.network, performance.states[end].flows_l_min)
     assert all(abs(one) < 1e-9 for one in left.values())
 
 
@@ -46,36 +46,38 @@ def test_every_branch_takes_the_difference_of_its_nodes(
     snapshot: Snapshot, asked: dict[str, Any], end: Restriction
 ) -> None:
     """Around any cycle the differences sum to nothing; so the drops must, which are computed branch by branch."""
-    duty = flow(snapshot, asked)
-    state = duty.states[end]
-    for name, branch in duty.network.branches.items():
-        alone = branch.way.path.element(duty.fluid, end).drop_kpa(state.flows_l_min[name])  # type: ignore[arg-type]
+    performance = flow(snapshot, asked)
+    state = performance.states[end]
+    for name, branch in performance.network.branches.items():
+        alone = branch.flow_path.path.element(performance.fluid, end).drop_kpa(state.flows_l_min[name])  # type: ignore[arg-type]
         difference = state.pressures_kpa[branch.start] - state.pressures_kpa[branch.end]
         assert alone == pytest.approx(difference, abs=1e-7)
 
 
 def test_blocks_alike_side_by_side_share_evenly(snapshot: Snapshot) -> None:
-    duty = flow(snapshot, side_by_side(one=None, two=None))
-    assert likely(duty, "one") == pytest.approx(likely(duty, "two"), rel=1e-9)
-    assert likely(duty, "one") + likely(duty, "two") == pytest.approx(likely(duty, "pump"), rel=1e-9)
+    performance = flow(snapshot, side_by_side(one=None, two=None))
+    assert likely(performance, "one") == pytest.approx(likely(performance, "two"), rel=1e-9)
+    assert likely(performance, "one") + likely(performance, "two") == pytest.approx(
+        likely(performance, "pump"), rel=1e-9
+    )
 
 
 def test_of_blocks_side_by_side_the_harder_one_gets_less(snapshot: Snapshot) -> None:
     """With legs and runs of next to no drop, 4 times the resistance at exponent 1.8 gives 4^(1/1.8) = 2.16 less."""
-    duty = flow(snapshot, side_by_side(one=100.0, two=25.0))
-    assert likely(duty, "two") / likely(duty, "one") == pytest.approx(4 ** (1 / 1.8), rel=0.05)
+    performance = flow(snapshot, side_by_side(one=100.0, two=25.0))
+    assert likely(performance, "two") / likely(performance, "one") == pytest.approx(4 ** (1 / 1.8), rel=0.05)
 
 
 def test_blocks_side_by_side_let_more_through_than_one_behind_the_other(snapshot: Snapshot) -> None:
     drop = {"drop": {"flow_l_min": 4.0, "drop_kpa": 12.0}}
-    gpu = {"kind": "block", "is": "block/graphics-full-cover", **drop}
+    gpu = {"kind": "block", "is": "block/gpu-full-cover", **drop}
     series = ring({"tank": tank(), "pump": pump(), "one": gpu, "two": gpu, "rad": radiator()})
     parallel = flow(snapshot, side_by_side(one=12.0, two=12.0))
     assert likely(parallel, "pump") > 1.2 * likely(flow(snapshot, series), "pump")
 
 
 def test_two_pumps_in_series_add_head_and_side_by_side_share_flow(snapshot: Snapshot) -> None:
-    rest = {"cpu": {"kind": "block", "is": "block/graphics-full-cover"}, "rad": radiator()}
+    rest = {"cpu": {"kind": "block", "is": "block/gpu-full-cover"}, "rad": radiator()}
     alone = flow(snapshot, ring({"tank": tank(), "one": pump(), **rest}))
     series = flow(snapshot, ring({"tank": tank(), "one": pump(), "two": pump(), **rest}))
     parallel = flow(snapshot, two_pumps_side_by_side())
@@ -85,25 +87,25 @@ def test_two_pumps_in_series_add_head_and_side_by_side_share_flow(snapshot: Snap
 
 
 def test_a_dead_pump_side_by_side_lets_coolant_run_backwards(snapshot: Snapshot) -> None:
-    duty = flow(snapshot, two_pumps_side_by_side(speed_percent=0))
-    assert likely(duty, "two") < -0.5
-    (circuit,) = duty.network.circuits
-    through = circuit_flow_l_min(circuit, duty.states[Restriction.USUAL].flows_l_min)
-    assert through == pytest.approx(likely(duty, "cpu"))
+    performance = flow(snapshot, two_pumps_side_by_side(speed_percent=0))
+    assert likely(performance, "two") < -0.5
+    (circuit,) = performance.network.circuits
+    through = circuit_flow_l_min(circuit, performance.states[Restriction.USUAL].flows_l_min)
+    assert through == pytest.approx(likely(performance, "cpu"))
 
 
 def test_a_dead_pump_in_series_hinders(snapshot: Snapshot) -> None:
-    rest = {"cpu": {"kind": "block", "is": "block/graphics-full-cover"}, "rad": radiator()}
+    rest = {"cpu": {"kind": "block", "is": "block/gpu-full-cover"}, "rad": radiator()}
     without = flow(snapshot, ring({"tank": tank(), "one": pump(), **rest}))
     dead = flow(snapshot, ring({"tank": tank(), "one": pump(), "two": pump(speed_percent=0), **rest}))
     assert 0 < likely(dead, "cpu") < likely(without, "cpu")
 
 
 def test_circuits_are_solved_apart(snapshot: Snapshot) -> None:
-    duty = flow(snapshot, two_circuits())
-    assert len(duty.network.circuits) == 2
-    assert likely(duty, "cpu") > 1
-    assert likely(duty, "gpu") == 0
+    performance = flow(snapshot, two_circuits())
+    assert len(performance.network.circuits) == 2
+    assert likely(performance, "cpu") > 1
+    assert likely(performance, "gpu") == 0
 
 
 def test_a_closed_valve_stops_its_way_alone(snapshot: Snapshot) -> None:
@@ -111,31 +113,31 @@ def test_a_closed_valve_stops_its_way_alone(snapshot: Snapshot) -> None:
     asked["parts"]["gate"] = valve(closed=True)
     asked["runs"] = [one if one["to"] != "join.c" else {**one, "to": "gate.a"} for one in asked["runs"]]
     asked["runs"].append({"from": "gate.b", "to": "join.c", "fittings_from": [], "fittings_to": []})
-    duty = flow(snapshot, asked)
-    assert likely(duty, "two") == pytest.approx(0, abs=1e-9)
-    assert likely(duty, "one") > 1
+    performance = flow(snapshot, asked)
+    assert likely(performance, "two") == pytest.approx(0, abs=1e-9)
+    assert likely(performance, "one") > 1
 
 
 def test_changes_are_what_the_question_could_have_said(snapshot: Snapshot) -> None:
     """A change afterwards gives the flows of a question that states the same from the start."""
-    duty = flow(snapshot, twelve())
-    assert duty.fluid is not None
+    performance = flow(snapshot, twelve())
+    assert performance.fluid is not None
     slow, clogged, shut = twelve(pump(speed_percent=50)), twelve(), twelve()
     clogged["parts"]["filter"]["clogged_times"] = 5
     shut["parts"]["valve"]["closed"] = True
     changes = [(PumpsAt(0.5), slow), (PartClogged("filter", 5.0), clogged), (ValveClosed("valve"), shut)]
     for change, asked in changes:
-        after = solve_flow(duty.network, duty.fluid, Restriction.USUAL, (change,)).flows_l_min
+        after = solve_flow(performance.network, performance.fluid, Restriction.USUAL, (change,)).flows_l_min
         said = flow(snapshot, asked)
         assert {name: pytest.approx(likely(said, name), abs=1e-7) for name in after} == dict(after)
 
 
 def test_a_guess_changes_no_answer(snapshot: Snapshot) -> None:
-    duty = flow(snapshot, side_by_side(one=None, two=20.0))
-    assert duty.fluid is not None
-    wild = dict.fromkeys(duty.network.branches, -7.0)
-    guessed = solve_flow(duty.network, duty.fluid, Restriction.USUAL, (), wild).flows_l_min
-    assert {name: pytest.approx(likely(duty, name), abs=1e-7) for name in guessed} == dict(guessed)
+    performance = flow(snapshot, side_by_side(one=None, two=20.0))
+    assert performance.fluid is not None
+    wild = dict.fromkeys(performance.network.branches, -7.0)
+    guessed = solve_flow(performance.network, performance.fluid, Restriction.USUAL, (), wild).flows_l_min
+    assert {name: pytest.approx(likely(performance, name), abs=1e-7) for name in guessed} == dict(guessed)
 
 
 def test_further_ports_count_to_the_side_they_are_named_for(snapshot: Snapshot) -> None:
@@ -158,13 +160,13 @@ def test_a_drop_from_the_spec_sheet_is_what_the_part_takes_of_water(snapshot: Sn
 
 def test_a_stated_curve_beats_the_class_of_the_pump(snapshot: Snapshot) -> None:
     weak = flow(snapshot, twelve(pump(curve=[[0, 10], [5, 6], [8, 0]])))
-    assert weak.network.branches["pump"].way.said_by == "stated"
+    assert weak.network.branches["pump"].flow_path.said_by == "stated"
     assert likely(weak, "pump") < 0.7 * likely(flow(snapshot, twelve()), "pump")
 
 
 def test_a_class_scaled_to_a_stated_head_pushes_as_much_at_no_flow(snapshot: Snapshot) -> None:
     scaled = flow(snapshot, twelve(pump(head_max_kpa=60.0, flow_max_l_min=15.0)))
-    curve = scaled.network.branches["pump"].way.path.pumps[0].curve
+    curve = scaled.network.branches["pump"].flow_path.path.pumps[0].curve
     assert (curve.heads_kpa[0], curve.flows_l_min[-1]) == (pytest.approx(60.0), pytest.approx(15.0))
 
 
@@ -176,9 +178,9 @@ def test_points_that_are_no_curve_are_refused_with_their_place(snapshot: Snapsho
 
 def test_what_is_missing_is_named_and_no_flow_is_guessed(snapshot: Snapshot) -> None:
     unknown = {"kind": "pump", "ports": two_ports()}
-    duty = flow(snapshot, twelve(unknown))
-    assert not duty.states
-    assert [(one.code, one.verdict) for one in duty.findings] == [("pump-curve-missing", Verdict.UNKNOWN)]
+    performance = flow(snapshot, twelve(unknown))
+    assert not performance.states
+    assert [(one.code, one.verdict) for one in performance.findings] == [("pump-curve-missing", Verdict.UNKNOWN)]
 
 
 length = st.floats(50, 2000)
