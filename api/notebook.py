@@ -7,13 +7,12 @@ Owns: how an answer looks in HTML. Does not own: the answer (`schemas/answers/an
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from html import escape
 from typing import Any
 
-from pydantic import BaseModel
-
 from schemas.answers.answers import Answer, Finding
+from schemas.answers.base import AnswerModel
 
 _SUMMARY = frozenset({"findings", "sources", "cautions", "kb_version", "verdict", "summary"})
 
@@ -54,9 +53,9 @@ def _parts(answer: Answer) -> Iterator[str]:
     findings: tuple[Finding, ...] = getattr(answer, "findings", ())
     if findings:
         yield _table(("verdict", "reason", "remedy", "sources"), map(_finding_cells, findings), "reasons")
-    plain = {name: value for name, value in answer if name not in _SUMMARY and not _is_table(value)}
+    plain = {name: value for name, value in _items(answer) if name not in _SUMMARY and not _is_table(value)}
     yield _table((), ((name, value) for name, value in plain.items() if value not in (None, ())), "")
-    for name, value in answer:
+    for name, value in _items(answer):
         if name not in _SUMMARY and _is_table(value):
             yield _records(name, value)
     for caution in getattr(answer, "cautions", ()):
@@ -69,11 +68,11 @@ def _finding_cells(finding: Finding) -> tuple[Any, ...]:
 
 
 def _is_table(value: Any) -> bool:
-    return isinstance(value, tuple) and bool(value) and isinstance(value[0], BaseModel)
+    return isinstance(value, tuple) and bool(value) and isinstance(value[0], AnswerModel)
 
 
-def _records(name: str, records: Sequence[BaseModel]) -> str:
-    heads = tuple(type(records[0]).model_fields)
+def _records(name: str, records: Sequence[AnswerModel]) -> str:
+    heads = tuple(name for name, _ in _items(records[0]))
     return _table(heads, ([getattr(record, head) for head in heads] for record in records), name)
 
 
@@ -86,12 +85,16 @@ def _table(heads: Sequence[str], rows: Iterable[Sequence[Any]], caption: str) ->
     return f"<table>{title}{head}{''.join(lines)}</table>"
 
 
+def _items(answer: AnswerModel) -> Iterator[tuple[str, Any]]:
+    return ((field.name, getattr(answer, field.name)) for field in fields(answer))  # type: ignore[arg-type]
+
+
 def _text(value: Any) -> str:
     """Return a cell's text, escaped: lists by commas, models field by field, nothing as nothing."""
     if value is None:
         return ""
-    if isinstance(value, BaseModel):
-        return "; ".join(f"{_text(name)}: {_text(one)}" for name, one in value if one not in (None, ()))
+    if isinstance(value, AnswerModel):
+        return "; ".join(f"{_text(name)}: {_text(one)}" for name, one in _items(value) if one not in (None, ()))
     if isinstance(value, dict):
         return "; ".join(f"{_text(name)}: {_text(one)}" for name, one in value.items())
     if isinstance(value, list | tuple):

@@ -28,13 +28,11 @@ from kb.parts.search.search import FindIndex, find
 from kb.report.answers.adapters import answer_between
 from kb.report.answers.glycol_mix import answer_mix
 from kb.report.answers.loop import answer_loop
-from kb.report.answers.pair import answer_pair, other_ways
+from kb.report.answers.pair import answer_pair
 from kb.report.answers.partners import answer_partners
 from kb.report.answers.ranking import answer_matrix, answer_ranking
 from kb.report.answers.rows import read_record, read_records, read_version
 from kb.report.answers.search import answer_find
-from kb.report.pair_json import PairHead, PairWriter
-from kb.report.sentences.findings import pair_summary, part_name
 from kb.store.release_reader import is_release, read_release, release_key
 from kb.store.snapshot import PART_TABLES, Snapshot
 from schemas.answers.answers import (
@@ -76,7 +74,6 @@ class KnowledgeBase:
         self._find = FindIndex(snapshot)
         self._resolver = Resolver(snapshot, self._meant_by)
         self._partners = PartnerIndex(snapshot, self._resolver)
-        self._writer = PairWriter(snapshot)
 
     @property
     def version(self) -> str:
@@ -106,7 +103,7 @@ class KnowledgeBase:
         threads = self.snapshot.ids(("threads",))
         for one in threads:
             for other in threads:
-                self.archetypes_json(one, other)
+                self.decide(one, other)
             yield f"mating of {one}"
 
     def decide(self, a: str, b: str, conditions: Mapping[str, float] | None = None) -> PairDecision:
@@ -145,41 +142,6 @@ class KnowledgeBase:
         """
         a, b, decision = self._decided(question)
         return answer_pair(self.snapshot, (a, b), decision, remedy_parts(self._partners, (a, b), decision))
-
-    def pair_json(self, question: PairQuestion) -> bytes:
-        """Answer the same as `pair`, as the bytes of its JSON: several times quicker.
-
-        Raises:
-            QuestionError: if a part or quantity does not exist.
-
-        >>> load().pair_json(PairQuestion(a="thread/g-1-4", b="thread/g-1-4"))[:14]
-        b'{"kb_version":'
-        """
-        return self._written(*self._decided(question))
-
-    def archetypes_json(self, a: str, b: str) -> bytes:
-        """Answer the same as `pair_json` about two archetypes, as long as nobody states anything of them.
-
-        Args:
-            a: id of an archetype.
-            b: id of another.
-
-        Raises:
-            QuestionError: if an id does not exist.
-
-        >>> base = load()
-        >>> base.archetypes_json("metal/brass-yellow", "thread/g-1-4") == base.pair_json(
-        ...     PairQuestion(a="metal/brass-yellow", b="thread/g-1-4")
-        ... )
-        True
-        """
-        first, second = self._resolver.archetype(a, "a"), self._resolver.archetype(b, "b")
-        return self._written(first, second, decide_pair(self.snapshot, first, second, {}))
-
-    def _written(self, a: Part, b: Part, decision: PairDecision) -> bytes:
-        summary = pair_summary(decision.verdict, part_name(self.snapshot, a), part_name(self.snapshot, b))
-        head = PairHead(a.id, b.id, decision.verdict, summary, remedy_parts(self._partners, (a, b), decision))
-        return self._writer.write(head, decision.joint, other_ways(decision))
 
     def partners(self, question: PartnersQuestion) -> PartnersAnswer:
         """Answer which archetypes of a kind fit a part, best first.

@@ -39,7 +39,7 @@ def render(knowledge: KnowledgeBase, answer: Answer, as_json: bool) -> None:
         as_json: exactly the answer's JSON, UTF-8, indented by two; otherwise a page of text for people.
     """
     if as_json:
-        write((answer.model_dump_json(indent=2) + "\n").encode())
+        write(answer.to_json_bytes(indent=2) + b"\n")
     else:
         write(_page_text(knowledge, answer))
 

@@ -28,6 +28,7 @@ from schemas.answers.answers import (
     SuitableAnswer,
     VersionAnswer,
 )
+from schemas.answers.base import AnswerModel
 from schemas.answers.loop import LoopAnswer
 from schemas.answers.problems import Problem
 from schemas.questions.loop import LoopQuestion
@@ -50,7 +51,7 @@ PATIENCE_S = 30.0
 PAGE = 200
 JSON, NDJSON = "application/json", "application/x-ndjson"
 
-Answered = TypeVar("Answered", bound=BaseModel)
+Answered = TypeVar("Answered", bound=AnswerModel)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +79,7 @@ class Call(Generic[Answered]):
             NoAnswerError: if it holds none.
         """
         try:
-            return self.answer.model_validate_json(body)
+            return self.answer.from_json(body)
         except ValidationError:
             raise NoAnswerError(f"status {status} without an answer of this service", status) from None
 
@@ -170,7 +171,7 @@ class Batch(Generic[Answered]):
         """
         try:
             entry = _Entry.model_validate_json(line)
-            answer = None if entry.answer is None else self._answer.model_validate(entry.answer)
+            answer = None if entry.answer is None else self._answer.from_dict(entry.answer)
         except ValidationError:
             raise NoAnswerError("a line of the batch is no entry of this service") from None
         if (answer is None) == (entry.problem is None):

@@ -42,6 +42,6 @@ def refusal(status: int, body: bytes) -> Exception:
         body: the body of the response.
     """
     try:
-        return RefusedError(Problem.model_validate_json(body))
+        return RefusedError(Problem.from_json(body))
     except ValidationError:
         return NoAnswerError(f"status {status} without a problem document", status)

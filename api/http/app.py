@@ -17,7 +17,6 @@ from api.http.openapi.openapi import describer
 from api.http.problems.exception_handlers import add_exception_handlers
 from api.http.requests.strict_route import StrictRoute
 from api.http.responses.cors import cross_origin
-from api.http.responses.fast_pair import fast_pair
 from api.http.responses.logs import RequestLog
 from api.http.responses.long_questions import LongQuestions
 from api.http.responses.metrics import Metrics
@@ -73,8 +72,7 @@ def create_app(
     """
     response_cache, metrics = ResponseCache(settings.cache_bytes), metrics or Metrics()
     log = RequestLog() if settings.log_requests else None
-    quick = {b"/v1/pair": fast_pair(base)}
-    edge = Middleware(ServiceMiddleware, base.version, settings, quick, deprecated, response_cache, metrics, log)
+    edge = Middleware(ServiceMiddleware, base.version, settings, {}, deprecated, response_cache, metrics, log)
     app = FastAPI(
         title=TITLE,
         summary=SUMMARY,

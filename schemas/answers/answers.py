@@ -5,49 +5,56 @@ Owns: the form of answers. Does not own: deciding or wording (`kb/`).
 
 from __future__ import annotations
 
-from pydantic import BaseModel, ConfigDict, Field
+from dataclasses import dataclass, field
+from typing import Annotated
 
+from pydantic import Field
+
+from schemas.answers.base import AnswerModel
 from schemas.verdict import Verdict
 
 
-class AnswerModel(BaseModel):
-    """Base of everything we answer."""
-
-    model_config = ConfigDict(frozen=True)
-
-
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CitedFact(AnswerModel):
     """One value and where it stands."""
 
-    row: str = Field(
-        description="Row the value stands in, or the place of the asker's part.", examples=["tube/soft-10x16"]
-    )
-    column: str = Field(description="Column, with its unit in the name.", examples=["od_mm"])
+    row: Annotated[
+        str,
+        Field(description="Row the value stands in, or the place of the asker's part.", examples=["tube/soft-10x16"]),
+    ]
+    column: Annotated[str, Field(description="Column, with its unit in the name.", examples=["od_mm"])]
     value: float | str
-    given: bool = Field(description="Whether the asker gave the value.")
-    source: str | None = Field(default=None, description="Row of the sources table; none for given values.")
+    given: Annotated[bool, Field(description="Whether the asker gave the value.")]
+    source: Annotated[str | None, Field(description="Row of the sources table; none for given values.")] = None
     locator: str | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class QuantityValue(AnswerModel):
     """One computed number."""
 
-    name: str = Field(description="Row of the quantities table.", examples=["quantity/o-ring-compression-min"])
+    name: Annotated[
+        str, Field(description="Row of the quantities table.", examples=["quantity/o-ring-compression-min"])
+    ]
     title: str
     value: float
     unit: str
-    formula: str = Field(
-        description="Row of the formulas table: equation, symbols, validity, source.",
-        examples=["formula/o-ring-compression"],
-    )
+    formula: Annotated[
+        str,
+        Field(
+            description="Row of the formulas table: equation, symbols, validity, source.",
+            examples=["formula/o-ring-compression"],
+        ),
+    ]
     inputs: tuple[CitedFact, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CitedLimit(AnswerModel):
     """One limit a number was held against."""
 
     id: str
-    comparison: str = Field(description="at-least or at-most.")
+    comparison: Annotated[str, Field(description="at-least or at-most.")]
     value: float
     unit: str
     holds: bool
@@ -57,6 +64,7 @@ class CitedLimit(AnswerModel):
     confidence: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CitedCondition(AnswerModel):
     """One condition of a rule."""
 
@@ -65,11 +73,14 @@ class CitedCondition(AnswerModel):
     operator: str
     value: float
     unit: str
-    actual: float | None = Field(description="The value compared; none if nobody knows it.")
-    origin: str | None = Field(default=None, description="Row the actual value comes from; none if stated or unknown.")
+    actual: Annotated[float | None, Field(description="The value compared; none if nobody knows it.")]
+    origin: Annotated[str | None, Field(description="Row the actual value comes from; none if stated or unknown.")] = (
+        None
+    )
     holds: bool | None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CitedRule(AnswerModel):
     """One rule that speaks of the pair."""
 
@@ -80,7 +91,7 @@ class CitedRule(AnswerModel):
     verdict: Verdict
     reason: str
     conditions: tuple[CitedCondition, ...] = ()
-    applies: bool = Field(description="False if the rule would speak only under other circumstances.")
+    applies: Annotated[bool, Field(description="False if the rule would speak only under other circumstances.")]
     source: str
     locator: str | None
     basis: str
@@ -88,14 +99,16 @@ class CitedRule(AnswerModel):
     note: str | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MissingValue(AnswerModel):
     """Something that had to be known and is not."""
 
     subject: str
     what: str
-    column: str | None = Field(default=None, description="Column or field that would fill the gap.")
+    column: Annotated[str | None, Field(description="Column or field that would fill the gap.")] = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CitedDispute(AnswerModel):
     """What another source says against a rule."""
 
@@ -108,30 +121,36 @@ class CitedDispute(AnswerModel):
     confidence: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Finding(AnswerModel):
     """One reason."""
 
-    code: str = Field(description="Stable code.", examples=["o-ring-compression-min"])
+    code: Annotated[str, Field(description="Stable code.", examples=["o-ring-compression-min"])]
     verdict: Verdict
-    place: str = Field(description="The joint or part it speaks of.")
+    place: Annotated[str, Field(description="The joint or part it speaks of.")]
     sentence: str
     quantities: tuple[QuantityValue, ...] = ()
     limits: tuple[CitedLimit, ...] = ()
     rules: tuple[CitedRule, ...] = ()
     facts: tuple[CitedFact, ...] = ()
     missing: tuple[MissingValue, ...] = ()
-    rivals: tuple[str, ...] = Field(
-        default=(),
-        description="Rows of other sources for the same dimension, not used because another source has a better rank.",
-    )
-    disputes: tuple[CitedDispute, ...] = Field(default=(), description="What other sources say against the rule.")
-    remedy: str | None = Field(default=None, description="What would make it right, in words.")
-    remedy_parts: tuple[str, ...] = Field(default=(), description="Parts that would make it right.")
+    rivals: Annotated[
+        tuple[str, ...],
+        Field(
+            description=(
+                "Rows of other sources for the same dimension, not used because another source has a better rank."
+            )
+        ),
+    ] = ()
+    disputes: Annotated[tuple[CitedDispute, ...], Field(description="What other sources say against the rule.")] = ()
+    remedy: Annotated[str | None, Field(description="What would make it right, in words.")] = None
+    remedy_parts: Annotated[tuple[str, ...], Field(description="Parts that would make it right.")] = ()
     cautions: tuple[str, ...] = ()
-    sources: tuple[str, ...] = Field(default=(), description="Every source the finding cites.")
-    section: str | None = Field(default=None, description="Of a loop: the section it belongs to.", examples=["heat"])
+    sources: Annotated[tuple[str, ...], Field(description="Every source the finding cites.")] = ()
+    section: Annotated[str | None, Field(description="Of a loop: the section it belongs to.", examples=["heat"])] = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CitedSource(AnswerModel):
     """One source, with how it was really seen."""
 
@@ -144,6 +163,7 @@ class CitedSource(AnswerModel):
     note: str | None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CitedCaution(AnswerModel):
     """One caution."""
 
@@ -152,12 +172,14 @@ class CitedCaution(AnswerModel):
     text: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Answer(AnswerModel):
     """What every answer carries."""
 
-    kb_version: str = Field(description="Calendar version and digest of the tables that gave the answer.")
+    kb_version: Annotated[str, Field(description="Calendar version and digest of the tables that gave the answer.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reasoned(Answer):
     """An answer with a verdict and reasons."""
 
@@ -168,6 +190,7 @@ class Reasoned(Answer):
     sources: tuple[CitedSource, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JointVerdict(AnswerModel):
     """One way of joining the two parts that was looked at."""
 
@@ -175,17 +198,19 @@ class JointVerdict(AnswerModel):
     verdict: Verdict
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PairAnswer(Reasoned):
     """How two parts get on."""
 
     a: str
     b: str
-    joint: str = Field(description="The way of joining that the verdict speaks of.")
-    others: tuple[JointVerdict, ...] = Field(
-        default=(), description="Other ways of joining these two, with their verdicts."
-    )
+    joint: Annotated[str, Field(description="The way of joining that the verdict speaks of.")]
+    others: Annotated[
+        tuple[JointVerdict, ...], Field(description="Other ways of joining these two, with their verdicts.")
+    ] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Partner(AnswerModel):
     """One part that may fit."""
 
@@ -196,36 +221,40 @@ class Partner(AnswerModel):
     reason: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartnersAnswer(Answer):
     """Parts that fit a part, best first."""
 
     part: str
     kind: str
     partners: tuple[Partner, ...]
-    judged: int = Field(description="How many candidates were judged.")
-    more: bool = Field(description="Whether further candidates were left out because of the limit.")
-    reason: str | None = Field(default=None, description="Why there is none, if there is none.")
+    judged: Annotated[int, Field(description="How many candidates were judged.")]
+    more: Annotated[bool, Field(description="Whether further candidates were left out because of the limit.")]
+    reason: Annotated[str | None, Field(description="Why there is none, if there is none.")] = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FittingChain(AnswerModel):
     """One way to lead from one part to the other."""
 
-    parts: tuple[str, ...] = Field(description="Fittings in order, from a to b.")
+    parts: Annotated[tuple[str, ...], Field(description="Fittings in order, from a to b.")]
     verdict: Verdict
     joints: tuple[JointVerdict, ...]
     reason: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BetweenAnswer(Answer):
     """What goes between two parts, best first."""
 
     a: str
     b: str
-    direct: Verdict = Field(description="Verdict of joining the two without anything between.")
+    direct: Annotated[Verdict, Field(description="Verdict of joining the two without anything between.")]
     chains: tuple[FittingChain, ...]
     reason: str | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FoundPart(AnswerModel):
     """One archetype that the words can mean."""
 
@@ -236,6 +265,7 @@ class FoundPart(AnswerModel):
     reason: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FindAnswer(Answer):
     """Archetypes that spec-sheet words can mean, likeliest first."""
 
@@ -245,6 +275,7 @@ class FindAnswer(Answer):
     nearest: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RankedSubstance(AnswerModel):
     """One fluid or material and how compatible it is."""
 
@@ -252,9 +283,10 @@ class RankedSubstance(AnswerModel):
     title: str
     verdict: Verdict
     reason: str
-    faults: int = Field(description="How many reasons are worse than compatible.")
+    faults: Annotated[int, Field(description="How many reasons are worse than compatible.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SuitableAnswer(Answer):
     """Fluids for materials, or materials for a fluid, best first."""
 
@@ -263,15 +295,19 @@ class SuitableAnswer(Answer):
     more: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MatrixCell(AnswerModel):
     """One cell of a matrix."""
 
     row: str
     column: str
     verdict: Verdict
-    decided_by: tuple[str, ...] = Field(description="Rules and limits that decide; empty if nothing is known.")
+    decided_by: Annotated[
+        tuple[str, ...], Field(description="Rules and limits that decide; empty if nothing is known.")
+    ]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MatrixAnswer(Answer):
     """All members of two families against one another."""
 
@@ -280,21 +316,23 @@ class MatrixAnswer(Answer):
     cells: tuple[MatrixCell, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MixAnswer(Answer):
     """A mixture of glycol and water."""
 
     glycol: str
     glycol_percent_volume: float
     glycol_percent_mass: float
-    freezing_point_c: float | None = Field(
-        description="Of pure glycol and water; printed tables of strong ethylene glycol lie up to 3 K higher."
-    )
+    freezing_point_c: Annotated[
+        float | None,
+        Field(description="Of pure glycol and water; printed tables of strong ethylene glycol lie up to 3 K higher."),
+    ]
     density_kg_per_m3: float | None
     dynamic_viscosity_mpa_s: float | None
     heat_capacity_j_per_kg_k: float | None
     thermal_conductivity_w_per_m_k: float | None
     temperature_c: float
-    library: str = Field(description="Where the properties come from.")
+    library: Annotated[str, Field(description="Where the properties come from.")]
     findings: tuple[Finding, ...]
     cautions: tuple[CitedCaution, ...]
     sources: tuple[CitedSource, ...]
@@ -303,18 +341,22 @@ class MixAnswer(Answer):
 Cell = str | float | int | bool | tuple[str, ...] | None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Record(AnswerModel):
     """One row of a table."""
 
     id: str
     table: str
-    title: str = Field(description="Title or designation; the id if the row has neither.")
-    families: tuple[str, ...] = Field(default=(), description="Families the row belongs to, nearest first.")
-    values: dict[str, Cell] = Field(description="Every cell by column; none means unknown.")
-    units: dict[str, str] = Field(default_factory=dict, description="Unit by column, where a column has one.")
-    withdrawn: bool = Field(default=False, description="Whether the row no longer counts.")
+    title: Annotated[str, Field(description="Title or designation; the id if the row has neither.")]
+    families: Annotated[tuple[str, ...], Field(description="Families the row belongs to, nearest first.")] = ()
+    values: Annotated[dict[str, Cell], Field(description="Every cell by column; none means unknown.")]
+    units: Annotated[dict[str, str], Field(description="Unit by column, where a column has one.")] = field(
+        default_factory=dict
+    )
+    withdrawn: Annotated[bool, Field(description="Whether the row no longer counts.")] = False
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RecordAnswer(Answer):
     """One row, its source, and the ends of a fitting."""
 
@@ -323,15 +365,17 @@ class RecordAnswer(Answer):
     ends: tuple[Record, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RecordsAnswer(Answer):
     """A page of rows, sorted by id."""
 
     table: str
     total: int
     records: tuple[Record, ...]
-    next: str | None = Field(description="Pass as `after` to get the next page; none on the last one.")
+    next: Annotated[str | None, Field(description="Pass as `after` to get the next page; none on the last one.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TableSummary(AnswerModel):
     """One table in numbers."""
 
@@ -340,6 +384,7 @@ class TableSummary(AnswerModel):
     description: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class VersionAnswer(Answer):
     """What is loaded."""
 

@@ -5,18 +5,22 @@ Owns: that shape. Does not own: the values (assumptions.csv) or choosing them.
 
 from __future__ import annotations
 
-from pydantic import BaseModel, ConfigDict, Field
+from dataclasses import dataclass
+from typing import Annotated
+
+from pydantic import Field
+
+from schemas.answers.base import AnswerModel
 
 
-class AssumedValue(BaseModel):
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AssumedValue(AnswerModel):
     """A quantity nobody stated, and the value that was taken instead."""
 
-    model_config = ConfigDict(frozen=True)
-
-    quantity: str = Field(description="Row of the quantities table.", examples=["quantity/pump-speed"])
+    quantity: Annotated[str, Field(description="Row of the quantities table.", examples=["quantity/pump-speed"])]
     title: str
     value: float
     unit: str
-    row: str = Field(description="Row of the table that says so.", examples=["assumption/pump-speed"])
+    row: Annotated[str, Field(description="Row of the table that says so.", examples=["assumption/pump-speed"])]
     source: str
     note: str | None = None

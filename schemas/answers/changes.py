@@ -6,11 +6,14 @@ Owns: the form of the answer to "what changes between these two states of the ta
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
+from typing import Annotated
 
 from pydantic import Field
 
-from schemas.answers.answers import AnswerModel, Cell
+from schemas.answers.answers import Cell
+from schemas.answers.base import AnswerModel
 from schemas.verdict import Verdict
 
 
@@ -24,13 +27,15 @@ class RowFate(StrEnum):
     CHANGED = "changed"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RevisionName(AnswerModel):
     """One state of the tables."""
 
-    name: str = Field(description="As it was asked for: a revision, a folder, or the work tree.")
-    version: str = Field(description="Calendar version and digest of its tables.")
+    name: Annotated[str, Field(description="As it was asked for: a revision, a folder, or the work tree.")]
+    version: Annotated[str, Field(description="Calendar version and digest of its tables.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CellChange(AnswerModel):
     """One value that differs; none means that the cell is empty."""
 
@@ -39,6 +44,7 @@ class CellChange(AnswerModel):
     after: Cell
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RowChange(AnswerModel):
     """One row that differs in meaning."""
 
@@ -46,11 +52,12 @@ class RowChange(AnswerModel):
     row: str
     title: str
     fate: RowFate
-    cells: tuple[CellChange, ...] = Field(
-        default=(), description="Columns that differ; empty for rows that are added or removed."
-    )
+    cells: Annotated[
+        tuple[CellChange, ...], Field(description="Columns that differ; empty for rows that are added or removed.")
+    ] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class VerdictChange(AnswerModel):
     """One pair of archetypes that is judged otherwise."""
 
@@ -58,22 +65,29 @@ class VerdictChange(AnswerModel):
     b: str
     before: Verdict
     after: Verdict
-    causes: tuple[str, ...] = Field(
-        description="Changed rows on which the verdict stood before or stands now; if it cites none of them, those "
-        "through which the pair was reached, such as a family."
-    )
+    causes: Annotated[
+        tuple[str, ...],
+        Field(
+            description="Changed rows on which the verdict stood before or stands now; if it cites none of them, those "
+            "through which the pair was reached, such as a family."
+        ),
+    ]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartChange(AnswerModel):
     """One archetype that can be asked about in one of the two states only."""
 
     part: str
     title: str
-    appears: bool = Field(description="True if it is new; false if it is gone or withdrawn.")
-    verdicts: dict[Verdict, int] = Field(description="How many other archetypes it has each verdict with.")
-    fits: tuple[str, ...] = Field(description="Archetypes it is compatible with, then those under a condition.")
+    appears: Annotated[bool, Field(description="True if it is new; false if it is gone or withdrawn.")]
+    verdicts: Annotated[dict[Verdict, int], Field(description="How many other archetypes it has each verdict with.")]
+    fits: Annotated[
+        tuple[str, ...], Field(description="Archetypes it is compatible with, then those under a condition.")
+    ]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FindingChange(AnswerModel):
     """One reason in a example loop that is new, gone, or of another verdict."""
 
@@ -84,16 +98,18 @@ class FindingChange(AnswerModel):
     causes: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LoopChange(AnswerModel):
     """One example loop that is judged otherwise."""
 
     loop: str
-    before: Verdict | None = Field(description="None if the loop cannot be asked there.")
+    before: Annotated[Verdict | None, Field(description="None if the loop cannot be asked there.")]
     after: Verdict | None
-    refusals: tuple[str, ...] = Field(default=(), description="Why it cannot be asked.")
+    refusals: Annotated[tuple[str, ...], Field(description="Why it cannot be asked.")] = ()
     findings: tuple[FindingChange, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DiffAnswer(AnswerModel):
     """What a change of the tables means."""
 
@@ -103,6 +119,8 @@ class DiffAnswer(AnswerModel):
     parts: tuple[PartChange, ...]
     verdicts: tuple[VerdictChange, ...]
     loops: tuple[LoopChange, ...]
-    pairs: int = Field(description="Pairs of archetypes that can be asked about in both states.")
-    pairs_judged: int = Field(description="Those among them that a changed row can reach; the others cannot change.")
+    pairs: Annotated[int, Field(description="Pairs of archetypes that can be asked about in both states.")]
+    pairs_judged: Annotated[
+        int, Field(description="Those among them that a changed row can reach; the others cannot change.")
+    ]
     loops_judged: int

@@ -5,20 +5,26 @@ Owns: the form of the answer to "what is covered?". Does not own: counting (`kb/
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
+from typing import Annotated
 
 from pydantic import Field
 
-from schemas.answers.answers import Answer, AnswerModel
+from schemas.answers.answers import Answer
+from schemas.answers.base import AnswerModel
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PairsCovered(AnswerModel):
     """Pairs of two groups of parts, by what decides them."""
 
-    a: str = Field(description="A kind of part, or a family.", examples=["tube"])
+    a: Annotated[str, Field(description="A kind of part, or a family.", examples=["tube"])]
     b: str
-    by_rule: int = Field(description="Pairs decided by rules alone.")
-    by_computation: int = Field(description="Pairs decided by a computed number held against a limit, rules beside it.")
+    by_rule: Annotated[int, Field(description="Pairs decided by rules alone.")]
+    by_computation: Annotated[
+        int, Field(description="Pairs decided by a computed number held against a limit, rules beside it.")
+    ]
     unknown: int
 
     @property
@@ -27,6 +33,7 @@ class PairsCovered(AnswerModel):
         return self.by_rule + self.by_computation + self.unknown
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Share(AnswerModel):
     """How many facts cite one kind of ground."""
 
@@ -34,6 +41,7 @@ class Share(AnswerModel):
     facts: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WeakTable(AnswerModel):
     """How many facts of a table nobody else backs, though they are remembered or of low confidence."""
 
@@ -43,6 +51,7 @@ class WeakTable(AnswerModel):
     examples: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StaleFact(AnswerModel):
     """A row that was not held against its source for long."""
 
@@ -51,26 +60,33 @@ class StaleFact(AnswerModel):
     checked_on: date
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Gap(AnswerModel):
     """Something unknown, with how much would be gained by knowing it."""
 
     what: str
-    loops: tuple[str, ...] = Field(description="Example loops that meet it.")
-    weight: int = Field(
-        description="How often both sides of it are in use: loops with the one part times loops with the other, summed "
-        "over the pairs that it leaves unknown."
-    )
+    loops: Annotated[tuple[str, ...], Field(description="Example loops that meet it.")]
+    weight: Annotated[
+        int,
+        Field(
+            description="How often both sides of it are in use: loops with the one part times loops with the other, "
+            "summed over the pairs that it leaves unknown."
+        ),
+    ]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CoverAnswer(Answer):
     """The map of knowledge."""
 
     kinds: tuple[PairsCovered, ...]
-    families: tuple[PairsCovered, ...] = Field(description="Materials in fluids, by their widest families.")
+    families: Annotated[tuple[PairsCovered, ...], Field(description="Materials in fluids, by their widest families.")]
     by_source: tuple[Share, ...]
     by_basis: tuple[Share, ...]
     weak: tuple[WeakTable, ...]
     stale: tuple[StaleFact, ...]
     stale_after_days: int
-    gaps: tuple[Gap, ...] = Field(description="The most valuable ones, first those that most example loops meet.")
+    gaps: Annotated[
+        tuple[Gap, ...], Field(description="The most valuable ones, first those that most example loops meet.")
+    ]
     loops_judged: int

@@ -5,33 +5,41 @@ Owns: the form of that part of an answer. Does not own: deciding or wording (`kb
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Annotated
+
 from pydantic import Field
 
-from schemas.answers.answers import AnswerModel
 from schemas.answers.assumed import AssumedValue
+from schemas.answers.base import AnswerModel
 from schemas.answers.uncertainty_range import UncertaintyRange
 from schemas.verdict import Verdict
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CoolantProperties(AnswerModel):
     """What flows, at its mean temperature."""
 
     title: str
-    glycol: str | None = Field(description="Its glycol; none for water.")
+    glycol: Annotated[str | None, Field(description="Its glycol; none for water.")]
     glycol_percent_mass: float
-    glycol_percent_volume: float | None = Field(description="Share by volume, where it is known so.")
+    glycol_percent_volume: Annotated[float | None, Field(description="Share by volume, where it is known so.")]
     temperature_c: float
     density_kg_per_m3: float
     dynamic_viscosity_mpa_s: float
     heat_capacity_j_per_kg_k: float
     thermal_conductivity_w_per_m_k: float
-    library: str = Field(description="Where the properties come from.")
-    known_by: str = Field(
-        description="Row or place of the question that says how much glycol there is.",
-        examples=["fluid-property/dyed-premix-glycol-share"],
-    )
+    library: Annotated[str, Field(description="Where the properties come from.")]
+    known_by: Annotated[
+        str,
+        Field(
+            description="Row or place of the question that says how much glycol there is.",
+            examples=["fluid-property/dyed-premix-glycol-share"],
+        ),
+    ]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PumpFlow(AnswerModel):
     """A pump where its curve and the loop agree."""
 
@@ -40,57 +48,68 @@ class PumpFlow(AnswerModel):
     speed_percent: float
     flow_l_min: UncertaintyRange
     head_kpa: UncertaintyRange
-    coolant_w: float = Field(description="Power that goes into the coolant: flow times head.")
-    inlet_kpa: float | None = Field(description="Gauge pressure at its inlet; none if nothing fixes it.")
-    curve: str = Field(
-        description="Where its curve comes from: points of the question, an archetype, or one scaled to the question."
-    )
+    coolant_w: Annotated[float, Field(description="Power that goes into the coolant: flow times head.")]
+    inlet_kpa: Annotated[float | None, Field(description="Gauge pressure at its inlet; none if nothing fixes it.")]
+    curve: Annotated[
+        str,
+        Field(
+            description=(
+                "Where its curve comes from: points of the question, an archetype, or one scaled to the question."
+            )
+        ),
+    ]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartFlow(AnswerModel):
     """A part that coolant flows through."""
 
     name: str
     title: str
     kind: str
-    flow_l_min: UncertaintyRange = Field(
-        description="Flow through it; below zero it runs backwards, from outlet to inlet."
-    )
+    flow_l_min: Annotated[
+        UncertaintyRange, Field(description="Flow through it; below zero it runs backwards, from outlet to inlet.")
+    ]
     drop_kpa: UncertaintyRange
-    inlet_kpa: float | None = Field(description="Gauge pressure at its inlet; none if nothing fixes it.")
-    resistance: str = Field(
-        description="Where its resistance comes from: a row, or the drop or the core that the question states."
-    )
+    inlet_kpa: Annotated[float | None, Field(description="Gauge pressure at its inlet; none if nothing fixes it.")]
+    resistance: Annotated[
+        str,
+        Field(description="Where its resistance comes from: a row, or the drop or the core that the question states."),
+    ]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunFlow(AnswerModel):
     """A run that coolant flows through."""
 
     name: str
     flow_l_min: UncertaintyRange
     drop_kpa: UncertaintyRange
-    bore_mm: float | None = Field(description="Narrowest bore on its way; none if none is known.")
-    narrowest: str | None = Field(description="What has that bore.")
-    velocity_m_per_s: float | None = Field(description="In that bore.")
-    reynolds: float | None = Field(description="In the tube; in the narrowest bore where there is no tube.")
-    regime: str | None = Field(description="laminar, transition, turbulent or still.", examples=["turbulent"])
+    bore_mm: Annotated[float | None, Field(description="Narrowest bore on its way; none if none is known.")]
+    narrowest: Annotated[str | None, Field(description="What has that bore.")]
+    velocity_m_per_s: Annotated[float | None, Field(description="In that bore.")]
+    reynolds: Annotated[float | None, Field(description="In the tube; in the narrowest bore where there is no tube.")]
+    regime: Annotated[str | None, Field(description="laminar, transition, turbulent or still.", examples=["turbulent"])]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WorstPressure(AnswerModel):
     """Where the pressure is greatest."""
 
     place: str
-    bar: float = Field(description="Gauge pressure, at the greatest flow of the range.")
+    bar: Annotated[float, Field(description="Gauge pressure, at the greatest flow of the range.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BranchShare(AnswerModel):
     """One branch of a flow split."""
 
-    to: str = Field(description="The run or part that takes it.")
+    to: Annotated[str, Field(description="The run or part that takes it.")]
     share_percent: float
     flow_l_min: float
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FlowSplit(AnswerModel):
     """A place where flow divides."""
 
@@ -98,26 +117,32 @@ class FlowSplit(AnswerModel):
     branches: tuple[BranchShare, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FlowFailureCase(AnswerModel):
     """What the flow becomes if one thing changes."""
 
-    what: str = Field(description="Kind of change: pump-dead, filter-clogged or valve-closed.")
+    what: Annotated[str, Field(description="Kind of change: pump-dead, filter-clogged or valve-closed.")]
     part: str
-    times: float | None = Field(default=None, description="How many times its usual pressure a clogged part takes.")
-    flow_now_l_min: float = Field(description="Through the circuit now: greatest flow through one of its pumps.")
+    times: Annotated[float | None, Field(description="How many times its usual pressure a clogged part takes.")] = None
+    flow_now_l_min: Annotated[
+        float, Field(description="Through the circuit now: greatest flow through one of its pumps.")
+    ]
     flow_then_l_min: float
-    least_block: str | None = Field(default=None, description="Block that gets least flow then; none without blocks.")
+    least_block: Annotated[str | None, Field(description="Block that gets least flow then; none without blocks.")] = (
+        None
+    )
     least_block_l_min: float | None = None
     sentence: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FlowSection(AnswerModel):
     """Does the pump move the coolant through this loop, and at what pressures?"""
 
     verdict: Verdict
-    coolant: CoolantProperties | None = Field(
-        description="None if nothing is known of what flows; then nothing is computed."
-    )
+    coolant: Annotated[
+        CoolantProperties | None, Field(description="None if nothing is known of what flows; then nothing is computed.")
+    ]
     pumps: tuple[PumpFlow, ...]
     parts: tuple[PartFlow, ...]
     runs: tuple[RunFlow, ...]
@@ -125,4 +150,4 @@ class FlowSection(AnswerModel):
     splits: tuple[FlowSplit, ...]
     failure_cases: tuple[FlowFailureCase, ...]
     assumed: tuple[AssumedValue, ...]
-    left_out: tuple[str, ...] = Field(default=(), description="What the computation leaves out, in words.")
+    left_out: Annotated[tuple[str, ...], Field(description="What the computation leaves out, in words.")] = ()

@@ -6,9 +6,13 @@ Owns: the form of that answer, with its parts on joints and chemistry. Does not 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Annotated
+
 from pydantic import Field
 
-from schemas.answers.answers import AnswerModel, Reasoned
+from schemas.answers.answers import Reasoned
+from schemas.answers.base import AnswerModel
 from schemas.answers.fill import FillSection
 from schemas.answers.flow import FlowSection
 from schemas.answers.heat import HeatSection
@@ -17,6 +21,7 @@ from schemas.questions.choices import Section
 from schemas.verdict import Verdict
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LoopJoint(AnswerModel):
     """One joint of the loop."""
 
@@ -26,6 +31,7 @@ class LoopJoint(AnswerModel):
     sentence: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartsListLine(AnswerModel):
     """One line of the list of fittings and tubes."""
 
@@ -33,9 +39,10 @@ class PartsListLine(AnswerModel):
     title: str
     count: int
     length_mm: float | None = None
-    suggested: bool = Field(description="True if the question did not name it and it is our suggestion.")
+    suggested: Annotated[bool, Field(description="True if the question did not name it and it is our suggestion.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WettedSurface(AnswerModel):
     """One wetted surface."""
 
@@ -43,10 +50,13 @@ class WettedSurface(AnswerModel):
     role: str
     material: str
     title: str
-    usual: str | None = Field(description="Row it was taken from because nobody named it; none if the asker did.")
-    plated: bool = Field(description="Whether a plating covers it.")
+    usual: Annotated[
+        str | None, Field(description="Row it was taken from because nobody named it; none if the asker did.")
+    ]
+    plated: Annotated[bool, Field(description="Whether a plating covers it.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SubstancePair(AnswerModel):
     """Two substances in contact in the loop."""
 
@@ -55,6 +65,7 @@ class SubstancePair(AnswerModel):
     sentence: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChemistrySection(AnswerModel):
     """The chemistry of a loop."""
 
@@ -65,9 +76,10 @@ class ChemistrySection(AnswerModel):
     couples: tuple[SubstancePair, ...]
     mixture: tuple[SubstancePair, ...]
     platings: tuple[SubstancePair, ...]
-    change_after_months: float | None = Field(description="When the fluid is usually changed.")
+    change_after_months: Annotated[float | None, Field(description="When the fluid is usually changed.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SectionVerdict(AnswerModel):
     """One section of the loop and what it says."""
 
@@ -75,14 +87,17 @@ class SectionVerdict(AnswerModel):
     verdict: Verdict
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LoopAnswer(Reasoned):
     """Whether a loop can be assembled and does its work, and what is missing."""
 
     name: str
-    sections: tuple[SectionVerdict, ...] = Field(description="What was judged; a section not named here was not.")
+    sections: Annotated[
+        tuple[SectionVerdict, ...], Field(description="What was judged; a section not named here was not.")
+    ]
     joints: tuple[LoopJoint, ...]
     parts_list: tuple[PartsListLine, ...]
-    chemistry: ChemistrySection | None = Field(default=None, description="Reported if the question names a fluid.")
+    chemistry: Annotated[ChemistrySection | None, Field(description="Reported if the question names a fluid.")] = None
     flow: FlowSection | None = None
     heat: HeatSection | None = None
     fill: FillSection | None = None

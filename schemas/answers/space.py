@@ -5,83 +5,99 @@ Owns: the form of that part of the loop answer. Does not own: working it out (`k
 
 from __future__ import annotations
 
-from typing import Literal
+from dataclasses import dataclass
+from typing import Annotated, Literal
 
 from pydantic import Field
 
-from schemas.answers.answers import AnswerModel
 from schemas.answers.assumed import AssumedValue
+from schemas.answers.base import AnswerModel
 from schemas.verdict import Verdict
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StackFit(AnswerModel):
     """How a radiator with its fans fits its place, in one direction."""
 
-    place: str = Field(description="Radiator it is about.", examples=["radiator"])
-    direction: str = Field(description="depth, length or width.")
-    radiator_mm: float = Field(description="The radiator alone.")
-    fans_mm: float = Field(description="Fans on one or both faces, with washers and gaskets between; 0 but for depth.")
+    place: Annotated[str, Field(description="Radiator it is about.", examples=["radiator"])]
+    direction: Annotated[str, Field(description="depth, length or width.")]
+    radiator_mm: Annotated[float, Field(description="The radiator alone.")]
+    fans_mm: Annotated[
+        float, Field(description="Fans on one or both faces, with washers and gaskets between; 0 but for depth.")
+    ]
     needed_mm: float
-    available_mm: float | None = Field(description="None if the question does not say.")
+    available_mm: Annotated[float | None, Field(description="None if the question does not say.")]
     margin_mm: float | None
-    verdict: Verdict | None = Field(description="None if no room was stated.")
+    verdict: Annotated[Verdict | None, Field(description="None if no room was stated.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HoleFit(AnswerModel):
     """Whether holes and sizes of fans, radiator and place meet."""
 
     place: str
     what: Literal["hole spacing", "fan size"]
-    between: str = Field(examples=["fans and radiator"])
-    first_mm: float = Field(description="Of the first, along one edge.")
+    between: Annotated[str, Field(examples=["fans and radiator"])]
+    first_mm: Annotated[float, Field(description="Of the first, along one edge.")]
     second_mm: float
     difference_mm: float
     verdict: Verdict
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ScrewFit(AnswerModel):
     """What screws do in the threaded plate of a radiator."""
 
     place: str
-    thread: str = Field(description="Thread of the radiator's holes.")
-    thread_mm: float = Field(description="Diameter of that thread.")
+    thread: Annotated[str, Field(description="Thread of the radiator's holes.")]
+    thread_mm: Annotated[float, Field(description="Diameter of that thread.")]
     length_mm: float
-    clamped_mm: float = Field(description="Fan frame, washers and gaskets between head and plate.")
-    reach_mm: float = Field(description="How far the screw stands inside from the outside of the plate.")
-    engagement_mm: float = Field(description="Reach less what a screw may be short by.")
-    free_mm: float | None = Field(description="Free depth behind the outside of the plate; none if nobody knows.")
-    free_known: Literal["stated", "estimated", "unknown"] = Field(
-        description="Estimated: as if the core of the archetype sat in the middle of its frame; look, it may not."
-    )
-    margin_mm: float | None = Field(description="Free depth less the furthest reach, tolerances at their worst.")
-    safe_length_low_mm: float = Field(description="Shortest screw that holds.")
-    safe_length_high_mm: float | None = Field(
-        description="Longest screw that cannot touch a tube; none if the free depth is unknown."
-    )
+    clamped_mm: Annotated[float, Field(description="Fan frame, washers and gaskets between head and plate.")]
+    reach_mm: Annotated[float, Field(description="How far the screw stands inside from the outside of the plate.")]
+    engagement_mm: Annotated[float, Field(description="Reach less what a screw may be short by.")]
+    free_mm: Annotated[
+        float | None, Field(description="Free depth behind the outside of the plate; none if nobody knows.")
+    ]
+    free_known: Annotated[
+        Literal["stated", "estimated", "unknown"],
+        Field(
+            description="Estimated: as if the core of the archetype sat in the middle of its frame; look, it may not."
+        ),
+    ]
+    margin_mm: Annotated[
+        float | None, Field(description="Free depth less the furthest reach, tolerances at their worst.")
+    ]
+    safe_length_low_mm: Annotated[float, Field(description="Shortest screw that holds.")]
+    safe_length_high_mm: Annotated[
+        float | None, Field(description="Longest screw that cannot touch a tube; none if the free depth is unknown.")
+    ]
     verdict: Verdict
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PortClearanceFit(AnswerModel):
     """Whether fitting and first bend of the tube have room in front of a port."""
 
-    place: str = Field(description="The port.", examples=["radiator.in"])
-    fitting_mm: float | None = Field(description="How far the fitting stands out; none if nobody knows.")
-    bend_mm: float | None = Field(description="Bend radius and half the tube; none if the run does not say.")
+    place: Annotated[str, Field(description="The port.", examples=["radiator.in"])]
+    fitting_mm: Annotated[float | None, Field(description="How far the fitting stands out; none if nobody knows.")]
+    bend_mm: Annotated[float | None, Field(description="Bend radius and half the tube; none if the run does not say.")]
     needed_mm: float | None
     available_mm: float
     verdict: Verdict
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AddedWeight(AnswerModel):
     """What a block adds to its card."""
 
     place: str
     added_g: float
-    coolant_g: float | None = Field(description="Coolant in it, which the stated weight already holds.")
-    supported: bool | None = Field(description="Whether the free end is held; none if nobody said.")
+    coolant_g: Annotated[float | None, Field(description="Coolant in it, which the stated weight already holds.")]
+    supported: Annotated[bool | None, Field(description="Whether the free end is held; none if nobody said.")]
     verdict: Verdict
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SpaceSection(AnswerModel):
     """Whether it fits, is screwed together without harm, and is held."""
 

@@ -5,14 +5,18 @@ Owns: that shape. Does not own: how the range comes about (`kb/formulas/`, `kb/l
 
 from __future__ import annotations
 
-from pydantic import BaseModel, ConfigDict, Field
+from dataclasses import dataclass
+from typing import Annotated
+
+from pydantic import Field
+
+from schemas.answers.base import AnswerModel
 
 
-class UncertaintyRange(BaseModel):
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UncertaintyRange(AnswerModel):
     """A number as it is likely, with the ends of what is plausible."""
 
-    model_config = ConfigDict(frozen=True)
-
-    low: float = Field(description="Lower end of the range.")
+    low: Annotated[float, Field(description="Lower end of the range.")]
     likely: float
-    high: float = Field(description="Upper end of the range.")
+    high: Annotated[float, Field(description="Upper end of the range.")]

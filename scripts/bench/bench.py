@@ -111,7 +111,7 @@ def bench_all_sorts(base: KnowledgeBase, count: int = 20_000) -> None:
 
 def _processor_us(base: KnowledgeBase, a: str, b: str) -> float:
     start = time.thread_time_ns()
-    base.archetypes_json(a, b)
+    base.pair(PairQuestion(a=pair[0], b=pair[1])).to_json_bytes()
     return (time.thread_time_ns() - start) / 1e3
 
 
@@ -156,7 +156,7 @@ def bench_loops(base: KnowledgeBase, repeats: int) -> None:
     ):
         question = LoopQuestion.model_validate_json(text)
         answer = base.loop(question)
-        floor = median_us(lambda: (LoopQuestion.model_validate_json(text), answer.model_dump_json()), few) / 1e3  # noqa: B023
+        floor = median_us(lambda: (LoopQuestion.model_validate_json(text), answer.to_json()), few) / 1e3  # noqa: B023
         whole = median_us(lambda: base.loop(question), few) / 1e3  # noqa: B023
         print(f"  {title:<23} {whole:6.2f} ms   {whole / floor:6.1f} x floor of {floor:.2f} ms{goal}")
         for section in Section:

@@ -91,7 +91,7 @@ def reported_pairs(base: KnowledgeBase) -> list[PairAnswer]:
 
 def typical_body(base: KnowledgeBase) -> bytes:
     """Return the answer of mean size among them."""
-    bodies = sorted((one.model_dump_json().encode() for one in reported_pairs(base)), key=len)
+    bodies = sorted((one.to_json_bytes() for one in reported_pairs(base)), key=len)
     mean = statistics.mean(map(len, bodies))
     return min(bodies, key=lambda body: abs(len(body) - mean))
 

@@ -11,7 +11,6 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 import kb.compatibility.fitting_index
-import kb.report.pair_json
 import kb.store.snapshot
 from kb.knowledge_base import KnowledgeBase, load
 from kb.store.examples import read_example
@@ -26,8 +25,6 @@ DEMO = LoopQuestion.model_validate(json.loads(read_example("example/first-loop",
 def cramped(monkeypatch: pytest.MonkeyPatch) -> Iterator[KnowledgeBase]:
     """A base with nearly no room for what is kept, whose threads interrupt one another as often as they can."""
     for module, name in (
-        (kb.report.pair_json, "MOST_REPORTED"),
-        (kb.report.pair_json, "MOST_SETTLED"),
         (kb.store.snapshot, "MOST_REPORTED"),
         (kb.store.snapshot, "MOST_WRITTEN"),
         (kb.store.snapshot, "MOST_RULED"),
@@ -45,10 +42,12 @@ def answers(base: KnowledgeBase, seed: int) -> list[bytes]:
     """Return answers of all sorts, to questions drawn by a seed."""
     chance, ids = random.Random(seed), base.snapshot.ids()
     parts = base.snapshot.ids(("tubes", "fittings", "ports"))
-    reported = [base.pair_json(PairQuestion(a=chance.choice(ids), b=chance.choice(ids))) for _ in range(PAIRS)]
-    reported += [base.partners(PartnersQuestion(part=chance.choice(parts), limit=5)).model_dump_json().encode()]
-    reported += [base.find(FindQuestion(words="10x16")).model_dump_json().encode()]
-    reported += [base.loop(DEMO).model_dump_json().encode()]
+    reported = [
+        base.pair(PairQuestion(a=chance.choice(ids), b=chance.choice(ids))).to_json_bytes() for _ in range(PAIRS)
+    ]
+    reported += [base.partners(PartnersQuestion(part=chance.choice(parts), limit=5)).to_json_bytes()]
+    reported += [base.find(FindQuestion(words="10x16")).to_json_bytes()]
+    reported += [base.loop(DEMO).to_json_bytes()]
     return reported
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from itertools import groupby
 from operator import attrgetter
@@ -87,7 +88,7 @@ def _each_once(findings: Sequence[Finding]) -> list[Finding]:
     alike: dict[tuple[str, Verdict, str], list[Finding]] = {}
     for one in findings:
         alike.setdefault((one.code, one.verdict, one.sentence), []).append(one)
-    return [group[0].model_copy(update={"place": _places(one.place for one in group)}) for group in alike.values()]
+    return [replace(group[0], place=_places(one.place for one in group)) for group in alike.values()]
 
 
 def _places(places: Iterable[str]) -> str:

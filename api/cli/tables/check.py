@@ -41,7 +41,7 @@ def check(folder: Path | None, as_json: bool, annotations: bool) -> ExitCode:
     faults = _faults(checked)
     answer = check_answer(str(checked), faults)
     if as_json:
-        write((answer.model_dump_json(indent=2) + "\n").encode())
+        write(answer.to_json_bytes(indent=2) + b"\n")
     elif annotations:
         _write_annotations(checked, answer)
     else:

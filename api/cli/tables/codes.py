@@ -22,7 +22,7 @@ def codes(code: str | None, as_json: bool) -> ExitCode:
 
     answer = CodesAnswer(codes=(reported_code(code),) if code else all_codes())
     if as_json:
-        write((answer.model_dump_json(indent=2) + "\n").encode())
+        write(answer.to_json_bytes(indent=2) + b"\n")
         return ExitCode.DONE
     for one in answer.codes:
         write(f"{one.code}  {one.promise}  [{one.file}]\n")

@@ -41,7 +41,7 @@ def cover(loops: Path | None, stale_days: int, today: datetime | None, as_json: 
     day = today.date() if today is not None else date.today()
     answer = cover_tables(load(), read_loops(loops or EXAMPLES_FOLDER), day, stale_days)
     if as_json:
-        write((answer.model_dump_json(indent=2) + "\n").encode())
+        write(answer.to_json_bytes(indent=2) + b"\n")
     else:
         text = cover_markdown(answer) if as_markdown else cover_text(answer)
         write(printable(text, getattr(sys.stdout, "encoding", None) or "utf-8"))

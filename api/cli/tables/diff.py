@@ -38,7 +38,7 @@ def diff(before: str, after: str | None, loops: Path | None, as_json: bool, as_m
     new = load_revision(after) if after is not None else load_work_tree()
     answer = diff_tables(old, new, read_loops(loops or EXAMPLES_FOLDER))
     if as_json:
-        write((answer.model_dump_json(indent=2) + "\n").encode())
+        write(answer.to_json_bytes(indent=2) + b"\n")
     else:
         text = diff_markdown(answer) if as_markdown else diff_text(answer)
         write(printable(text, getattr(sys.stdout, "encoding", None) or "utf-8"))

@@ -21,6 +21,7 @@ from api.http.requests.request_body import posed, usable_json
 from kb.knowledge_base import KnowledgeBase
 from kb.loops.deadline import Budget, BudgetSpentError
 from kb.store.faults import QuestionError
+from schemas.answers.base import AnswerModel
 
 _LOG = logging.getLogger(__name__)
 
@@ -41,8 +42,8 @@ class Asking:
     word: str
     summary: str
     question: type[BaseModel]
-    answer: type[BaseModel]
-    ask: Callable[[KnowledgeBase, Any, Budget], BaseModel]
+    answer: type[AnswerModel]
+    ask: Callable[[KnowledgeBase, Any, Budget], AnswerModel]
     at_once: int
 
     @property
@@ -71,12 +72,12 @@ def answered(
     """
     lines = []
     for index, entry in enumerate(entries, first):
-        said: BaseModel
+        said: AnswerModel
         try:
             what, said = "answer", asking.ask(base, _question(asking.question, entry), Budget(longest_s))
         except Exception as error:
             what, said = "problem", problem_document(_problem_of(error), f"{asking.path}/{index}", request_id)
-        lines.append(f'{{"index":{index},"{what}":{said.model_dump_json()}}}\n'.encode())
+        lines.append(f'{{"index":{index},"{what}":{said.to_json()}}}\n'.encode())
     return b"".join(lines)
 
 

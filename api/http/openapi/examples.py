@@ -11,7 +11,6 @@ from datetime import UTC, datetime
 from types import MappingProxyType
 from typing import Any
 
-from pydantic import BaseModel
 from starlette.responses import Response
 
 from api.http.problems.problem_kinds import UNKNOWN_ID
@@ -19,6 +18,7 @@ from api.http.routes.operating import Readiness
 from api.http.routes.problems import all_problems, explained, problem_page, problems_page
 from api.http.routes.service import Health, index_of, version_of
 from kb.knowledge_base import KnowledgeBase
+from schemas.answers.base import AnswerModel
 from schemas.questions.loop import LoopQuestion
 from schemas.questions.questions import (
     BetweenQuestion,
@@ -46,7 +46,7 @@ class Example:
     """
 
     operation_id: str
-    answer: Callable[[KnowledgeBase], BaseModel]
+    answer: Callable[[KnowledgeBase], AnswerModel]
     parameters: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
     body: Mapping[str, Any] | None = None
     beside: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))

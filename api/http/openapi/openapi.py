@@ -12,7 +12,6 @@ from typing import Any
 
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
-from pydantic import BaseModel
 
 from api.http.openapi.batch_description import entry_name, entry_schema, show_batch
 from api.http.openapi.examples import Example, batch_example, examples
@@ -26,6 +25,7 @@ from api.http.routes.batch import ASKINGS
 from kb.knowledge_base import KnowledgeBase
 from kb.parts.ranges import describe_ranges
 from schemas.answers.answers import MatrixAnswer, RecordsAnswer
+from schemas.answers.base import AnswerModel
 from schemas.answers.problems import FieldProblem, Problem
 from schemas.questions.question_schemas import complete_questions
 from schemas.tables.quantities import Quantity
@@ -99,10 +99,10 @@ def _drop_foreign_errors(described: dict[str, Any]) -> None:
                 del operation["responses"]["422"]
 
 
-def _schemas(*models: type[BaseModel]) -> dict[str, Any]:
+def _schemas(*models: type[AnswerModel]) -> dict[str, Any]:
     made = {}
     for model in models:
-        schema = model.model_json_schema(mode="serialization", ref_template="#/components/schemas/{model}")
+        schema = model.json_schema("#/components/schemas/{model}")
         schema.pop("$defs", None)
         made[model.__name__] = schema
     return made
@@ -111,7 +111,7 @@ def _schemas(*models: type[BaseModel]) -> dict[str, Any]:
 def _show(operation: dict[str, Any], example: Example, base: KnowledgeBase) -> None:
     """Write an example and the answer it really gets into an operation."""
     answer, content = example.answer(base), operation["responses"]["200"]["content"]
-    content[JSON]["example"] = json.loads(answer.model_dump_json())
+    content[JSON]["example"] = answer.to_dict()
     if isinstance(answer, MatrixAnswer):
         content[CSV]["example"] = matrix_csv(answer)
     if isinstance(answer, RecordsAnswer):

@@ -223,4 +223,4 @@ def _problem_example(kind: ProblemKind, status: int) -> dict[str, Any]:
     problem = Problem(
         type=kind.path, title=kind.title, status=status, detail=kind.meaning, instance="/v1/...", errors=()
     )
-    return problem.model_dump(mode="json")
+    return problem.to_dict()

@@ -103,7 +103,7 @@ def problem_response(error: ProblemError, scope: Scope) -> Response:
     """
     problem = problem_document(error, scope.get("path", ""), scope.get(REQUEST_ID, ""))
     headers = {"Cache-Control": "no-store", **error.headers}
-    return Response(problem.model_dump_json(), error.status, headers, MEDIA_TYPE)
+    return Response(problem.to_json_bytes(), error.status, headers, MEDIA_TYPE)
 
 
 def problem_document(error: ProblemError, path: str, request_id: str = "") -> Problem:

@@ -6,15 +6,16 @@ Owns: writing an answer once, and how long it may be kept. Does not own: the ans
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, TypeVar
 
 from pydantic import BaseModel
-from pydantic_core import to_json
 from starlette.responses import Response
 
 from api.http.problems.problem_kinds import INVALID_QUESTION
 from api.http.problems.problems import ProblemError, as_parameter
 from api.http.requests.questions import WrongFieldsError, read_question
+from schemas.answers.base import AnswerModel
 
 MAY_BE_CACHED = "public"  # the middleware adds for how long, and the tag to ask by
 NO_STORE = "no-store"
@@ -23,12 +24,12 @@ JSON = "application/json"
 Question = TypeVar("Question", bound=BaseModel)
 
 
-def uncached(answer: BaseModel) -> Response:
+def uncached(answer: AnswerModel) -> Response:
     """Return an answer that nobody keeps, as POST and changing states need it."""
-    return Response(to_json(answer), headers={"Cache-Control": NO_STORE}, media_type=JSON)
+    return Response(answer.to_json_bytes(), headers={"Cache-Control": NO_STORE}, media_type=JSON)
 
 
-def cacheable(answer: BaseModel, link: str | None = None) -> Response:
+def cacheable(answer: AnswerModel, link: str | None = None) -> Response:
     """Return an answer that anyone may keep for a while.
 
     Args:
@@ -38,7 +39,7 @@ def cacheable(answer: BaseModel, link: str | None = None) -> Response:
     headers = {"Cache-Control": MAY_BE_CACHED}
     if link is not None:
         headers["Link"] = link
-    return Response(to_json(answer), headers=headers, media_type=JSON)
+    return Response(answer.to_json_bytes(), headers=headers, media_type=JSON)
 
 
 def question_from(model: type[Question], values: dict[str, Any]) -> Question:
@@ -54,5 +55,5 @@ def question_from(model: type[Question], values: dict[str, Any]) -> Question:
     try:
         return read_question(model, values)
     except WrongFieldsError as error:
-        renamed = [problem.model_copy(update={"field": as_parameter(problem.field)}) for problem in error.problems]
+        renamed = [replace(problem, field=as_parameter(problem.field)) for problem in error.problems]
         raise ProblemError(INVALID_QUESTION, errors=renamed) from None

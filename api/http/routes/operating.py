@@ -7,8 +7,9 @@ of metrics (`api/http/responses/metrics_text.py`).
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Literal
+from typing import Annotated, Literal
 
 from fastapi import FastAPI
 from pydantic import Field
@@ -23,17 +24,20 @@ from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import Answer
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Readiness(Answer):
     """That the service can take questions, and what came of new tables."""
 
     status: Literal["ready"] = "ready"
-    since: datetime = Field(description="When these tables began to answer.")
-    reloads: int = Field(description="How often new tables took over in this process.", ge=0)
-    refusals: int = Field(description="How often new tables were refused in this process.", ge=0)
-    judging: bool = Field(
-        description="Whether new tables are being judged; the present ones answer until that is done."
-    )
-    last_refused: bool = Field(description="Whether the tables that were tried last were refused; the log says why.")
+    since: Annotated[datetime, Field(description="When these tables began to answer.")]
+    reloads: Annotated[int, Field(description="How often new tables took over in this process.", ge=0)]
+    refusals: Annotated[int, Field(description="How often new tables were refused in this process.", ge=0)]
+    judging: Annotated[
+        bool, Field(description="Whether new tables are being judged; the present ones answer until that is done.")
+    ]
+    last_refused: Annotated[
+        bool, Field(description="Whether the tables that were tried last were refused; the log says why.")
+    ]
 
 
 def unchanging(base: KnowledgeBase) -> Callable[[], ReloadState]:

@@ -5,11 +5,12 @@ Owns: the addresses and the plain pages. Does not own: the explanations (`api/ht
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from html import escape
 from typing import Annotated
 
 from fastapi import FastAPI, Path
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -20,27 +21,28 @@ from api.http.problems.problems import ProblemError
 from api.http.requests.echo import clipped
 from api.http.requests.field_names import nearest_names
 from api.http.responses.answers import JSON, MAY_BE_CACHED
+from schemas.answers.base import AnswerModel
 from schemas.answers.problems import FieldProblem
 
 _AS_PAGE = {200: {"content": {HTML: {"schema": {"type": "string"}}}}}
 
 
-class ProblemType(BaseModel):
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProblemType(AnswerModel):
     """A type of problem, explained."""
 
-    model_config = ConfigDict(frozen=True)
-
-    type: str = Field(description="The type as problem documents carry it.", examples=["/problems/unknown-id"])
+    type: Annotated[
+        str, Field(description="The type as problem documents carry it.", examples=["/problems/unknown-id"])
+    ]
     title: str
-    status: int = Field(description="Usual HTTP status code.")
+    status: Annotated[int, Field(description="Usual HTTP status code.")]
     meaning: str
     remedy: str
 
 
-class ProblemTypes(BaseModel):
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProblemTypes(AnswerModel):
     """All types of problems."""
-
-    model_config = ConfigDict(frozen=True)
 
     problems: tuple[ProblemType, ...]
 
@@ -92,9 +94,9 @@ def explained(kind: ProblemKind) -> ProblemType:
     return ProblemType(type=kind.path, title=kind.title, status=kind.status, meaning=kind.meaning, remedy=kind.remedy)
 
 
-def _as_json(answer: BaseModel) -> Response:
+def _as_json(answer: AnswerModel) -> Response:
     headers = {"Cache-Control": MAY_BE_CACHED, "Vary": "Accept"}
-    return Response(answer.model_dump_json(), headers=headers, media_type=JSON)
+    return Response(answer.to_json_bytes(), headers=headers, media_type=JSON)
 
 
 def _as_html(kind: ProblemKind, heading: str) -> str:

@@ -5,7 +5,8 @@ Owns: what the service says of itself. Does not own: what is in the tables (`api
 
 from __future__ import annotations
 
-from typing import Literal
+from dataclasses import dataclass
+from typing import Annotated, Literal
 
 from fastapi import FastAPI
 from pydantic import Field
@@ -21,28 +22,33 @@ TITLE = "wetted"
 SUMMARY = "Are the parts of a custom liquid-cooling loop compatible? Answers with reasons and sources."
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Index(Answer):
     """Where to go from here."""
 
     name: str
     description: str
-    links: dict[str, str] = Field(
-        description="What there is -> its address, as a URI template where it has parameters."
-    )
+    links: Annotated[
+        dict[str, str], Field(description="What there is -> its address, as a URI template where it has parameters.")
+    ]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Health(Answer):
     """That the service answers."""
 
     status: Literal["ok"] = "ok"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ServiceVersion(Answer):
     """Which version of the API answers, from which tables."""
 
-    api_version: str = Field(description="Version of this API; its first number grows when callers must change.")
-    tables_version: str = Field(description="Calendar version of the tables.")
-    digest: str = Field(description="Digest of the tables.")
+    api_version: Annotated[
+        str, Field(description="Version of this API; its first number grows when callers must change.")
+    ]
+    tables_version: Annotated[str, Field(description="Calendar version of the tables.")]
+    digest: Annotated[str, Field(description="Digest of the tables.")]
 
 
 def add_service_routes(app: FastAPI, base: KnowledgeBase) -> None:

@@ -11,8 +11,7 @@ import json
 from collections.abc import Sequence
 from typing import Any, Literal
 
-from pydantic import BaseModel
-from pydantic.json_schema import models_json_schema
+from pydantic import TypeAdapter
 
 from kb.parts.ranges import describe_ranges
 from schemas.answers import answers
@@ -40,7 +39,7 @@ def answer_schemas() -> bytes:
     return _schema_file("Answers", _models((answers, loop_answers), answers.Answer, "Answer"), "serialization")
 
 
-def _models(modules: Sequence[Any], base: type[BaseModel], ending: str) -> list[type[BaseModel]]:
+def _models(modules: Sequence[Any], base: type[Any], ending: str) -> list[type[Any]]:
     """Return the models of modules that end in a word, the bare base excepted, sorted by name."""
     members = [member for module in modules for member in vars(module).items()]
     found = {name: model for name, model in members if isinstance(model, type) and issubclass(model, base)}
@@ -49,11 +48,11 @@ def _models(modules: Sequence[Any], base: type[BaseModel], ending: str) -> list[
 
 def _schema_file(
     title: str,
-    models: Sequence[type[BaseModel]],
+    models: Sequence[type[Any]],
     mode: Literal["validation", "serialization"],
     quantities: Sequence[Quantity] = (),
 ) -> bytes:
-    _, generated = models_json_schema([(model, mode) for model in models])
+    _, generated = TypeAdapter.json_schemas([(model.__name__, mode, TypeAdapter(model)) for model in models])
     definitions = generated["$defs"]
     if mode == "validation":
         complete_questions(definitions)

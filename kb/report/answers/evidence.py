@@ -7,6 +7,7 @@ Owns: evidence -> `schemas.answers.answers`. Does not own: deciding, or the word
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from functools import partial
 from typing import Any, TypeVar
 
@@ -62,9 +63,7 @@ def without_idle_remedies(findings: tuple[FindingAnswer, ...], verdict: Verdict)
     """Return the findings of an incompatible joint without remedies of lesser faults: those would fix nothing."""
     if verdict is not Verdict.INCOMPATIBLE:
         return findings
-    return tuple(
-        one if one.verdict is Verdict.INCOMPATIBLE else one.model_copy(update={"remedy": None}) for one in findings
-    )
+    return tuple(one if one.verdict is Verdict.INCOMPATIBLE else replace(one, remedy=None) for one in findings)
 
 
 def report_cautions(snapshot: Snapshot, findings: Iterable[FindingAnswer]) -> tuple[CitedCaution, ...]:
@@ -126,7 +125,7 @@ def _report_evidence(snapshot: Snapshot, finding: Finding) -> dict[str, Any]:
             reported.setdefault("rivals", []).extend(
                 row for row in node.others if row not in reported.get("rivals", ())
             )
-    return reported
+    return {name: tuple(nodes) for name, nodes in reported.items()}
 
 
 def cautions_of(finding: Finding) -> Iterator[str]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from kb.evidence.tree import Finding
@@ -64,7 +65,7 @@ def _shown(findings: Iterable[Finding], detail: str) -> list[Finding]:
 def _reported_findings(snapshot: Snapshot, shown: Mapping[Section, Sequence[Finding]]) -> tuple[FindingAnswer, ...]:
     """Return findings with their sections, the most severe of all sections first."""
     reported = (
-        one.model_copy(update={"section": section.value})
+        replace(one, section=section.value)
         for section, findings in shown.items()
         for one in report_findings(snapshot, findings)
     )

@@ -5,6 +5,8 @@ Owns: a decision -> `PairAnswer`. Does not own: deciding (`kb/compatibility/pair
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from kb.compatibility.joints.joint import Joint
 from kb.compatibility.pair import PairDecision
 from kb.parts.part import Part
@@ -34,7 +36,7 @@ def answer_pair(
     a, b = parts
     findings = without_idle_remedies(report_findings(snapshot, decision.joint.findings), decision.verdict)
     if remedies:
-        findings = (findings[0].model_copy(update={"remedy_parts": remedies}), *findings[1:])
+        findings = (replace(findings[0], remedy_parts=remedies), *findings[1:])
     return PairAnswer(
         kb_version=snapshot.version,
         verdict=decision.verdict,

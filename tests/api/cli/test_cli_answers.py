@@ -45,7 +45,7 @@ def loop_file(tmp_path: Path) -> Path:
 
 def test_json_of_a_pair_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     question = PairQuestion(a=INCOMPATIBLE[0], b=INCOMPATIBLE[1])
-    assert wetted("pair", *INCOMPATIBLE, "--json").out == knowledge.pair(question).model_dump_json(indent=2) + "\n"
+    assert wetted("pair", *INCOMPATIBLE, "--json").out == knowledge.pair(question).to_json(indent=2) + "\n"
 
 
 def test_the_text_of_a_pair_names_formulas_by_id(wetted: Callable) -> None:
@@ -57,21 +57,21 @@ def test_the_text_of_a_pair_names_formulas_by_id(wetted: Callable) -> None:
 def test_json_of_partners_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     question = PartnersQuestion(part="tube/soft-10x16", kind="fitting", limit=3)
     reported = wetted("partners", "tube/soft-10x16", "--kind", "fitting", "--limit", "3", "--json")
-    assert reported.out == knowledge.partners(question).model_dump_json(indent=2) + "\n"
+    assert reported.out == knowledge.partners(question).to_json(indent=2) + "\n"
     assert reported.code == 0
 
 
 def test_json_of_between_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     question = BetweenQuestion(a="port/g-1-4-loop", b="tube/soft-10x16", limit=2)
     reported = wetted("between", "port/g-1-4-loop", "tube/soft-10x16", "--limit", "2", "--json")
-    assert reported.out == knowledge.between(question).model_dump_json(indent=2) + "\n"
+    assert reported.out == knowledge.between(question).to_json(indent=2) + "\n"
     assert reported.code == 0
 
 
 def test_json_of_find_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     question = FindQuestion(words="10/16 soft tube", limit=3)
     reported = wetted("find", "10/16", "soft", "tube", "--limit", "3", "--json")
-    assert reported.out == knowledge.find(question).model_dump_json(indent=2) + "\n"
+    assert reported.out == knowledge.find(question).to_json(indent=2) + "\n"
     assert reported.code == 0
 
 
@@ -79,23 +79,23 @@ def test_json_of_a_loop_is_the_answer_of_the_knowledge_base(
     wetted: Callable, knowledge: KnowledgeBase, loop_file: Path
 ) -> None:
     answer = knowledge.loop(LoopQuestion.model_validate(LOOP))
-    assert wetted("loop", str(loop_file), "--json").out == answer.model_dump_json(indent=2) + "\n"
+    assert wetted("loop", str(loop_file), "--json").out == answer.to_json(indent=2) + "\n"
 
 
 def test_json_of_a_row_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     reported = wetted("show", "fitting/barb-3-8-g-1-4", "--json")
-    assert reported.out == knowledge.record("fitting/barb-3-8-g-1-4").model_dump_json(indent=2) + "\n"
+    assert reported.out == knowledge.record("fitting/barb-3-8-g-1-4").to_json(indent=2) + "\n"
     assert reported.code == 0
 
 
 def test_json_of_a_table_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     arguments = ("tubes", "--family", "family/tube-soft", "--after", "tube/soft-10x13", "--limit", "2")
     answer = knowledge.records("tubes", "family/tube-soft", "tube/soft-10x13", 2)
-    assert wetted("list", *arguments, "--json").out == answer.model_dump_json(indent=2) + "\n"
+    assert wetted("list", *arguments, "--json").out == answer.to_json(indent=2) + "\n"
 
 
 def test_json_of_the_version_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
-    assert wetted("version", "--json").out == knowledge.describe().model_dump_json(indent=2) + "\n"
+    assert wetted("version", "--json").out == knowledge.describe().to_json(indent=2) + "\n"
 
 
 @pytest.mark.parametrize(

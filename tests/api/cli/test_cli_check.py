@@ -36,7 +36,7 @@ def _replace(path: Path, old: bytes, new: bytes) -> None:
 
 def test_the_json_answer_names_every_fault_with_its_promise(wetted: Callable, folder: Path) -> None:
     reported = wetted("tables", "check", "--folder", str(folder), "--json")
-    answer = CheckAnswer.model_validate_json(reported.out)
+    answer = CheckAnswer.from_json(reported.out)
     assert reported.code == 3
     assert [(one.file, one.column, one.code) for one in answer.faults] == [
         ("reservoirs.csv", "confidence", "SRC-003"),
@@ -113,7 +113,7 @@ def test_one_code_is_explained_and_an_unknown_one_answered_with_its_neighbours(w
 
 
 def test_all_codes_are_listed(wetted: Callable) -> None:
-    answer = CodesAnswer.model_validate_json(wetted("tables", "codes", "--json").out)
+    answer = CodesAnswer.from_json(wetted("tables", "codes", "--json").out)
     codes = [one.code for one in answer.codes]
     assert codes == sorted(set(codes))
     assert {check.CODE for check in CHECKS} < set(codes)

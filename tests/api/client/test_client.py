@@ -134,7 +134,7 @@ def test_a_version_can_be_pinned(address: str, base: KnowledgeBase) -> None:
 
 
 def test_a_broken_connection_and_a_busy_service_are_asked_again(base: KnowledgeBase) -> None:
-    answer = base.find(FindQuestion(words="10/16")).model_dump_json()
+    answer = base.find(FindQuestion(words="10/16")).to_json()
     network, got = scripted(
         httpx2.ConnectError("x"), httpx2.Response(503), httpx2.ReadError("x"), httpx2.Response(200, text=answer)
     )
@@ -209,7 +209,7 @@ def test_something_else_that_answers_is_no_answer() -> None:
 
 def unnamed(entry: BatchEntry[Any]) -> BatchEntry[Any]:
     """Return an entry without the name of the request it came with."""
-    problem = entry.problem and entry.problem.model_copy(update={"request_id": ""})
+    problem = entry.problem and replace(entry.problem, request_id="")
     return replace(entry, problem=problem)
 
 

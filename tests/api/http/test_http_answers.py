@@ -52,7 +52,7 @@ def test_conditions_in_the_address_reach_the_rules(client: TestClient, base: Kno
 
 def test_partners_are_answered_as_in_process(client: TestClient, base: KnowledgeBase) -> None:
     question = PartnersQuestion(part="port/g-1-4-loop", kind="fitting", limit=5)
-    expected = base.partners(question).model_dump(mode="json")
+    expected = base.partners(question).to_dict()
     assert client.post("/v1/partners", json={"part": "port/g-1-4-loop", "limit": 5}).json() == expected
     assert client.get("/v1/partners?part=port/g-1-4-loop&limit=5").json() == expected
 
@@ -64,28 +64,28 @@ def test_verdicts_in_the_address_are_separated_by_commas(client: TestClient) -> 
 
 def test_between_is_answered_as_in_process(client: TestClient, base: KnowledgeBase) -> None:
     question = BetweenQuestion(a="port/g-1-4-loop", b="tube/soft-10x16", limit=3)
-    expected = base.between(question).model_dump(mode="json")
+    expected = base.between(question).to_dict()
     assert client.post("/v1/between", json=question.model_dump()).json() == expected
     assert client.get("/v1/between?a=port/g-1-4-loop&b=tube/soft-10x16&limit=3").json() == expected
 
 
 def test_find_is_answered_as_in_process(client: TestClient, base: KnowledgeBase) -> None:
-    expected = base.find(FindQuestion(words='G 1/4"', limit=3)).model_dump(mode="json")
+    expected = base.find(FindQuestion(words='G 1/4"', limit=3)).to_dict()
     assert client.post("/v1/find", json={"words": 'G 1/4"', "limit": 3}).json() == expected
     assert client.get("/v1/find", params={"words": 'G 1/4"', "limit": 3}).json() == expected
 
 
 def test_loop_is_answered_as_in_process(client: TestClient, base: KnowledgeBase) -> None:
-    expected = base.loop(LoopQuestion.model_validate(LOOP)).model_dump(mode="json")
+    expected = base.loop(LoopQuestion.model_validate(LOOP)).to_dict()
     assert client.post("/v1/loop", json=LOOP).json() == expected
 
 
 def test_rows_and_tables_are_read_as_in_process(client: TestClient, base: KnowledgeBase) -> None:
-    assert client.get("/v1/tables").json() == base.describe().model_dump(mode="json")
-    expected = base.records("tubes", "family/tube-soft", "tube/soft-1", 2).model_dump(mode="json")
+    assert client.get("/v1/tables").json() == base.describe().to_dict()
+    expected = base.records("tubes", "family/tube-soft", "tube/soft-1", 2).to_dict()
     assert client.get("/v1/tables/tubes?family=family/tube-soft&after=tube/soft-1&limit=2").json() == expected
     fitting = "fitting/barb-10-g-1-4"
-    assert client.get(f"/v1/rows/{fitting}").json() == base.record(fitting).model_dump(mode="json")
+    assert client.get(f"/v1/rows/{fitting}").json() == base.record(fitting).to_dict()
 
 
 def test_next_links_lead_through_a_whole_table_once(client: TestClient, base: KnowledgeBase) -> None:

@@ -43,7 +43,7 @@ def test_fluids_are_answered_as_in_process(client: TestClient, base: KnowledgeBa
         "conditions": {"coolant-temperature": 55},
         "limit": 50,
     }
-    expected = base.suitable_fluids(SuitableFluidsQuestion.model_validate(body)).model_dump(mode="json")
+    expected = base.suitable_fluids(SuitableFluidsQuestion.model_validate(body)).to_dict()
     assert client.post("/v1/fluids", json=body).json() == expected
 
 
@@ -61,7 +61,7 @@ def test_fluids_by_address_are_answered_as_the_posted_ones(client: TestClient) -
 
 def test_materials_are_answered_as_in_process(client: TestClient, base: KnowledgeBase) -> None:
     body = {"fluid": {"is": "fluid/distilled-water", "properties": {"ph": 9.5}}, "family": "family/metal"}
-    expected = base.suitable_materials(SuitableMaterialsQuestion.model_validate(body)).model_dump(mode="json")
+    expected = base.suitable_materials(SuitableMaterialsQuestion.model_validate(body)).to_dict()
     assert client.post("/v1/materials", json=body).json() == expected
 
 
@@ -73,7 +73,7 @@ def test_materials_by_address_are_answered_as_the_posted_ones(client: TestClient
 
 def test_matrix_is_answered_as_in_process(client: TestClient, base: KnowledgeBase) -> None:
     body = MATRIX | {"conditions": {"coolant-temperature": 70}}
-    expected = base.matrix(MatrixQuestion.model_validate(body)).model_dump(mode="json")
+    expected = base.matrix(MatrixQuestion.model_validate(body)).to_dict()
     assert client.post("/v1/matrix", json=body).json() == expected
     assert client.get("/v1/matrix", params=MATRIX | {"condition.coolant-temperature": 70}).json() == expected
 
@@ -86,7 +86,7 @@ def test_mix_is_answered_as_in_process(client: TestClient, base: KnowledgeBase) 
         "concentrate_glycol_percent": 93.0,
         "temperature_c": -12,
     }
-    expected = base.mix(MixQuestion.model_validate(body)).model_dump(mode="json")
+    expected = base.mix(MixQuestion.model_validate(body)).to_dict()
     assert client.post("/v1/mix", json=body).json() == expected
     assert client.get("/v1/mix", params=body).json() == expected
 
@@ -97,7 +97,7 @@ def test_what_a_mix_leaves_out_is_as_usual_by_address_too(client: TestClient) ->
 
 
 def test_the_demo_loop_is_answered_as_in_process(client: TestClient, base: KnowledgeBase) -> None:
-    expected = base.loop(LoopQuestion.model_validate_json(DEMO.read_bytes())).model_dump(mode="json")
+    expected = base.loop(LoopQuestion.model_validate_json(DEMO.read_bytes())).to_dict()
     answer = client.post("/v1/loop", content=DEMO.read_bytes(), headers={"Content-Type": "application/json"}).json()
     assert answer == expected
     assert answer["chemistry"]["couples"]

@@ -23,7 +23,7 @@ def demo(name: str) -> dict[str, Any]:
 @pytest.mark.parametrize("name", ["first-loop", "large-loop"])
 def test_a_loop_is_answered_as_in_process(client: TestClient, base: KnowledgeBase, name: str) -> None:
     reported = client.post("/v1/loop", json=demo(name)).json()
-    assert reported == base.loop(LoopQuestion.model_validate(demo(name))).model_dump(mode="json")
+    assert reported == base.loop(LoopQuestion.model_validate(demo(name))).to_dict()
 
 
 @pytest.mark.parametrize(

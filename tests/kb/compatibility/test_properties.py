@@ -171,8 +171,7 @@ def test_units_never_matter(base: KnowledgeBase, bore: int, wall: int, family: s
         {name: f"{value:.6f} mm" for name, value in sizes.items()},
     )
     answers = {
-        base.pair(PairQuestion(a={"kind": "tube", "family": family, **size}, b=part)).model_dump_json()
-        for size in given_as
+        base.pair(PairQuestion(a={"kind": "tube", "family": family, **size}, b=part)).to_json() for size in given_as
     }
     assert len(answers) == 1
 

@@ -120,8 +120,8 @@ def named_formulas(answer: Any) -> Iterator[str]:
 
 
 def assert_names_formulas_by_id(base: KnowledgeBase, answer: Any) -> int:
-    reported = answer.model_dump(mode="json")
-    assert PYTHON_PATH.search(answer.model_dump_json()) is None
+    reported = answer.to_dict()
+    assert PYTHON_PATH.search(answer.to_json()) is None
     named = list(named_formulas(reported))
     for formula in named:
         assert isinstance(base.snapshot.row(formula), Formula), formula
@@ -135,7 +135,7 @@ def test_answers_to_pairs_name_formulas_by_id(base: KnowledgeBase, data: st.Data
     a, b = (data.draw(st.sampled_from(ids)) for _ in range(2))
     question = PairQuestion(a=a, b=b)
     assert_names_formulas_by_id(base, base.pair(question))
-    assert PYTHON_PATH.search(base.pair_json(question).decode()) is None
+    assert PYTHON_PATH.search(base.pair(question).to_json()) is None
 
 
 @pytest.mark.parametrize("path", LOOPS, ids=lambda path: path.stem)
@@ -152,7 +152,7 @@ def test_answers_to_every_other_question_name_formulas_by_id(base: KnowledgeBase
 
 def test_a_mixture_names_its_formula(base: KnowledgeBase) -> None:
     answer = base.mix(MixQuestion(glycol="ethylene-glycol", concentrate_parts=1, water_parts=3))
-    assert set(named_formulas(answer.model_dump())) == {"formula/glycol-share-by-volume"}
+    assert set(named_formulas(answer.to_dict())) == {"formula/glycol-share-by-volume"}
 
 
 def test_no_cell_of_any_table_names_a_python_path() -> None:

@@ -61,7 +61,7 @@ def verdicts(answer: LoopAnswer) -> dict[Section, Verdict]:
 
 def assert_promises(base: KnowledgeBase, answer: LoopAnswer) -> None:
     """Hold an answer against what every one promises."""
-    json.dumps(answer.model_dump(mode="json"), allow_nan=False)
+    json.dumps(answer.to_dict(), allow_nan=False)
     of = verdicts(answer)
     assert answer.verdict is worst(of.values())
     for section in PERFORMANCE:

@@ -61,11 +61,11 @@ def kind_of(name: str) -> str:
     return name.split("-", 1)[0]
 
 
-AnswerModel = Callable[[Any, str], Finding]
+Reported = Callable[[Any, str], Finding]
 
 
 @pytest.fixture(scope="session")
-def reported() -> AnswerModel:
+def reported() -> Reported:
     """Return the one finding of an answer with a code."""
 
     def one(answer: Any, code: str) -> Finding:

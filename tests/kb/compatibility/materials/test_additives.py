@@ -14,7 +14,7 @@ from schemas.questions.questions import SuitableFluidsQuestion
 from schemas.verdict import Verdict
 
 Ask = Callable[..., PairAnswer]
-AnswerModel = Callable[[Any, str], Finding]
+Reported = Callable[[Any, str], Finding]
 
 ALUMINIUM, NICKEL_PLATE = "metal/aluminium-6061", "metal/nickel-plate-electrolytic"
 
@@ -30,20 +30,18 @@ def dosed(fluid: str, *additives: str, **properties: float) -> dict[str, Any]:
 
 class TestMetalBiocides:
     @pytest.mark.parametrize("biocide", ["additive/silver-ion", "additive/silver-coil", "additive/copper-sulfate"])
-    def test_plating_out_on_aluminium_is_called_incompatible(
-        self, ask: Ask, reported: AnswerModel, biocide: str
-    ) -> None:
+    def test_plating_out_on_aluminium_is_called_incompatible(self, ask: Ask, reported: Reported, biocide: str) -> None:
         answer = ask(biocide, ALUMINIUM)
         assert reported(answer, "rule-plating").verdict is answer.verdict is Verdict.INCOMPATIBLE
         assert reported(answer, "rule-plating").remedy
 
     @pytest.mark.parametrize("nickel", [NICKEL_PLATE, "metal/nickel-plate-electroless", "metal/nickel"])
-    def test_silver_on_nickel_is_called_out(self, ask: Ask, reported: AnswerModel, nickel: str) -> None:
+    def test_silver_on_nickel_is_called_out(self, ask: Ask, reported: Reported, nickel: str) -> None:
         assert reported(ask("additive/silver-ion", nickel), "rule-plating").verdict is Verdict.CONDITIONAL
 
     @pytest.mark.parametrize("nickel", [NICKEL_PLATE, "metal/nickel"])
     def test_copper_salt_on_nickel_is_unknown_and_says_that_nothing_was_measured(
-        self, ask: Ask, reported: AnswerModel, nickel: str
+        self, ask: Ask, reported: Reported, nickel: str
     ) -> None:
         answer = ask("additive/copper-sulfate", nickel)
         assert reported(answer, "rule-plating").verdict is answer.verdict is Verdict.UNKNOWN

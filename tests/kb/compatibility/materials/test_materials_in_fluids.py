@@ -14,7 +14,7 @@ from schemas.questions.questions import PairQuestion, SuitableMaterialsQuestion
 from schemas.verdict import Verdict
 
 Ask = Callable[..., PairAnswer]
-AnswerModel = Callable[[Any, str], Finding]
+Reported = Callable[[Any, str], Finding]
 
 ETHYLENE, PROPYLENE = "fluid/ethylene-glycol-inhibited-premix", "fluid/propylene-glycol-inhibited-premix"
 DISTILLED, DEIONISED, OIL = "fluid/distilled-water", "fluid/deionised-water", "fluid/mineral-oil"
@@ -23,7 +23,7 @@ SOFT_TAP, HARD_TAP = "fluid/tap-water-soft", "fluid/tap-water-hard"
 
 class TestClearPlasticInEthyleneGlycol:
     @pytest.mark.parametrize("plastic", ["plastic/pmma", "plastic/petg"])
-    def test_is_conditional_on_a_habit_of_low_confidence(self, ask: Ask, reported: AnswerModel, plastic: str) -> None:
+    def test_is_conditional_on_a_habit_of_low_confidence(self, ask: Ask, reported: Reported, plastic: str) -> None:
         answer = ask(plastic, ETHYLENE)
         assert answer.verdict is Verdict.CONDITIONAL
         (rule,) = reported(answer, "rule-contact").rules
@@ -31,7 +31,7 @@ class TestClearPlasticInEthyleneGlycol:
 
     @pytest.mark.parametrize("plastic", ["plastic/pmma", "plastic/petg"])
     def test_stress_is_the_condition_and_is_assumed_unless_denied(
-        self, ask: Ask, reported: AnswerModel, plastic: str
+        self, ask: Ask, reported: Reported, plastic: str
     ) -> None:
         stressed = reported(ask(plastic, ETHYLENE), "rule-stress-cracking")
         (condition,) = stressed.rules[0].conditions
@@ -40,7 +40,7 @@ class TestClearPlasticInEthyleneGlycol:
         relaxed = ask(plastic, ETHYLENE, part_stress=0)
         assert "rule-stress-cracking" not in {one.code for one in relaxed.findings}
 
-    def test_rival_card_that_rates_acrylic_poor_is_reported(self, ask: Ask, reported: AnswerModel) -> None:
+    def test_rival_card_that_rates_acrylic_poor_is_reported(self, ask: Ask, reported: Reported) -> None:
         (dispute,) = reported(ask("plastic/pmma", ETHYLENE), "rule-contact").disputes
         assert (dispute.verdict, dispute.source) == (Verdict.INCOMPATIBLE, "source/plastics-resistance-card")
 
@@ -50,7 +50,7 @@ class TestClearPlasticInEthyleneGlycol:
 
 class TestPolycarbonateAndAlcohol:
     @pytest.mark.parametrize("cleaner", ["fluid/isopropyl-alcohol", "fluid/ethanol", "fluid/methanol"])
-    def test_clamped_part_cracks(self, ask: Ask, reported: AnswerModel, cleaner: str) -> None:
+    def test_clamped_part_cracks(self, ask: Ask, reported: Reported, cleaner: str) -> None:
         answer = ask("plastic/pc", cleaner)
         assert answer.verdict is Verdict.INCOMPATIBLE
         cracking = reported(answer, "rule-stress-cracking")
@@ -60,7 +60,7 @@ class TestPolycarbonateAndAlcohol:
     def test_free_sheet_may_be_wiped_with_isopropyl_alcohol(self, ask: Ask) -> None:
         assert ask("plastic/pc", "fluid/isopropyl-alcohol", part_stress=0).verdict is Verdict.COMPATIBLE
 
-    def test_note_that_accepts_alcohol_is_reported(self, ask: Ask, reported: AnswerModel) -> None:
+    def test_note_that_accepts_alcohol_is_reported(self, ask: Ask, reported: Reported) -> None:
         cracking = reported(ask("plastic/pc", "fluid/isopropyl-alcohol"), "rule-stress-cracking")
         assert [one.verdict for one in cracking.disputes] == [Verdict.COMPATIBLE]
 
@@ -68,7 +68,7 @@ class TestPolycarbonateAndAlcohol:
 class TestPlainPureWater:
     @pytest.mark.parametrize("water", [DISTILLED, DEIONISED, "fluid/demineralised-water"])
     def test_copper_is_conditional_for_growth_and_for_aggressive_water(
-        self, ask: Ask, reported: AnswerModel, water: str
+        self, ask: Ask, reported: Reported, water: str
     ) -> None:
         answer = ask("metal/copper", water)
         assert answer.verdict is Verdict.CONDITIONAL
@@ -76,7 +76,7 @@ class TestPlainPureWater:
         assert reported(answer, "rule-contact").verdict is Verdict.CONDITIONAL
         assert reported(answer, "rule-growth").remedy and reported(answer, "rule-contact").remedy
 
-    def test_sources_on_both_sides_are_reported(self, ask: Ask, reported: AnswerModel) -> None:
+    def test_sources_on_both_sides_are_reported(self, ask: Ask, reported: Reported) -> None:
         disputes = reported(ask("metal/copper", DEIONISED), "rule-contact").disputes
         assert {one.verdict for one in disputes} == {Verdict.COMPATIBLE, Verdict.INCOMPATIBLE}
 
@@ -92,7 +92,7 @@ class TestPlainPureWater:
         values = base.record(fluid).record.values
         assert values["service_interval_months"] == months
 
-    def test_water_left_in_for_longer_than_its_interval_is_called_aged(self, ask: Ask, reported: AnswerModel) -> None:
+    def test_water_left_in_for_longer_than_its_interval_is_called_aged(self, ask: Ask, reported: Reported) -> None:
         assert (
             reported(ask("metal/copper", DISTILLED, months_in_service=7), "rule-depletion").verdict
             is Verdict.CONDITIONAL
@@ -117,12 +117,12 @@ class TestPlainPureWater:
 
 class TestPlasticisedTube:
     @pytest.mark.parametrize("fluid", [DISTILLED, PROPYLENE, ETHYLENE])
-    def test_plasticiser_leaches(self, ask: Ask, reported: AnswerModel, fluid: str) -> None:
+    def test_plasticiser_leaches(self, ask: Ask, reported: Reported, fluid: str) -> None:
         answer = ask("plastic/pvc-plasticised", fluid)
         assert reported(answer, "rule-leaching").verdict is Verdict.CONDITIONAL
         assert answer.verdict.severity >= Verdict.CONDITIONAL.severity
 
-    def test_tube_made_of_it_is_reported_so(self, ask: Ask, reported: AnswerModel) -> None:
+    def test_tube_made_of_it_is_reported_so(self, ask: Ask, reported: Reported) -> None:
         tube = {"is": "tube/soft-10x16", "material": "plastic/pvc-plasticised"}
         assert reported(ask(tube, PROPYLENE), "rule-leaching").verdict is Verdict.CONDITIONAL
 
@@ -138,7 +138,7 @@ class TestRubbersAreOpposites:
         assert ask("elastomer/epdm", "fluid/ethylene-glycol-inhibited-40").verdict is Verdict.COMPATIBLE
         assert ask("elastomer/epdm", OIL).verdict is Verdict.INCOMPATIBLE
 
-    def test_nbr_suits_oil_and_swells_in_glycol(self, ask: Ask, reported: AnswerModel) -> None:
+    def test_nbr_suits_oil_and_swells_in_glycol(self, ask: Ask, reported: Reported) -> None:
         assert reported(ask("elastomer/nbr", OIL), "rule-contact").verdict is Verdict.COMPATIBLE
         glycol = ask("elastomer/nbr", "fluid/ethylene-glycol-inhibited-40")
         assert glycol.verdict is Verdict.CONDITIONAL
@@ -150,14 +150,14 @@ class TestCopperAlloysInWater:
         assert ask("metal/brass-yellow", "fluid/ammonia-solution").verdict is Verdict.INCOMPATIBLE
         assert ask("metal/brass-yellow", SOFT_TAP, ammonium=5).verdict is Verdict.INCOMPATIBLE
 
-    def test_a_little_ammonium_is_borne(self, ask: Ask, reported: AnswerModel) -> None:
+    def test_a_little_ammonium_is_borne(self, ask: Ask, reported: Reported) -> None:
         assert reported(ask("metal/brass-yellow", SOFT_TAP, ammonium=0.5), "rule-ammonia").verdict is Verdict.COMPATIBLE
 
     @pytest.mark.parametrize(
         ("chloride", "verdict"),
         [(49, Verdict.COMPATIBLE), (50, Verdict.CONDITIONAL), (150, Verdict.CONDITIONAL), (151, Verdict.INCOMPATIBLE)],
     )
-    def test_chloride_by_its_steps(self, ask: Ask, reported: AnswerModel, chloride: float, verdict: Verdict) -> None:
+    def test_chloride_by_its_steps(self, ask: Ask, reported: Reported, chloride: float, verdict: Verdict) -> None:
         assert reported(ask("metal/brass-yellow", SOFT_TAP, chloride=chloride), "rule-chloride").verdict is verdict
 
     @pytest.mark.parametrize(
@@ -171,10 +171,10 @@ class TestCopperAlloysInWater:
             (9.1, Verdict.CONDITIONAL),
         ],
     )
-    def test_acidity_by_its_window(self, ask: Ask, reported: AnswerModel, ph: float, verdict: Verdict) -> None:
+    def test_acidity_by_its_window(self, ask: Ask, reported: Reported, ph: float, verdict: Verdict) -> None:
         assert reported(ask("metal/copper", SOFT_TAP, ph=ph), "rule-acidity").verdict is verdict
 
-    def test_hard_tap_water_leaves_scale_on_everything(self, ask: Ask, reported: AnswerModel) -> None:
+    def test_hard_tap_water_leaves_scale_on_everything(self, ask: Ask, reported: Reported) -> None:
         for material in ("metal/copper", "plastic/pmma", "elastomer/epdm"):
             assert reported(ask(material, HARD_TAP), "rule-hardness").verdict is Verdict.CONDITIONAL
             assert "rule-hardness" not in {
@@ -217,9 +217,7 @@ class TestWhatNobodyKnows:
             ("metal/solder-tin-silver-copper", PROPYLENE),
         ],
     )
-    def test_known_gap_is_unknown_and_says_why(
-        self, ask: Ask, reported: AnswerModel, material: str, fluid: str
-    ) -> None:
+    def test_known_gap_is_unknown_and_says_why(self, ask: Ask, reported: Reported, material: str, fluid: str) -> None:
         answer = ask(material, fluid)
         assert answer.verdict is Verdict.UNKNOWN
         assert reported(answer, "rule-contact").rules[0].source == "source/evidence-gap-search"
@@ -232,26 +230,24 @@ class TestWhatNobodyKnows:
 
 
 class TestTemperature:
-    def test_margin_below_the_service_temperature_is_shown_with_its_inputs(
-        self, ask: Ask, reported: AnswerModel
-    ) -> None:
+    def test_margin_below_the_service_temperature_is_shown_with_its_inputs(self, ask: Ask, reported: Reported) -> None:
         margin = reported(ask("elastomer/nbr", DISTILLED, coolant_temperature=50), "temperature-margin")
         assert margin.quantities[0].value == pytest.approx(30)  # 80 degC in hot water for long
         assert margin.verdict is Verdict.COMPATIBLE
 
     @pytest.mark.parametrize(("temperature", "verdict"), [(80, Verdict.COMPATIBLE), (80.1, Verdict.INCOMPATIBLE)])
     def test_margin_is_met_exactly_at_the_service_temperature(
-        self, ask: Ask, reported: AnswerModel, temperature: float, verdict: Verdict
+        self, ask: Ask, reported: Reported, temperature: float, verdict: Verdict
     ) -> None:
         margin = reported(ask("elastomer/nbr", DISTILLED, coolant_temperature=temperature), "temperature-margin")
         assert margin.verdict is verdict
 
-    def test_assumed_temperature_is_named_as_an_assumption(self, ask: Ask, reported: AnswerModel) -> None:
+    def test_assumed_temperature_is_named_as_an_assumption(self, ask: Ask, reported: Reported) -> None:
         margin = reported(ask("elastomer/nbr", DISTILLED), "temperature-margin")
         assert "assumption/coolant-temperature" in {fact.row for one in margin.quantities for fact in one.inputs}
 
     def test_figure_for_wet_service_counts_in_coolant_and_the_dry_one_in_oil(
-        self, ask: Ask, reported: AnswerModel
+        self, ask: Ask, reported: Reported
     ) -> None:
         margins = [
             reported(ask("elastomer/nbr", fluid, coolant_temperature=60), "temperature-margin").quantities[0].value

@@ -178,7 +178,7 @@ def test_mixtures_hold_finite_figures_or_none(
             temperature_c=temperature,
         )
     )
-    reported = answer.model_dump(mode="python")
+    reported = answer.to_dict()
     assert all(math.isfinite(one) for one in figures(reported))
     assert 0 < answer.glycol_percent_volume <= 100
     assert answer.glycol_percent_mass >= answer.glycol_percent_volume - 1e-9  # either glycol is denser than water
@@ -201,5 +201,5 @@ def test_more_glycol_freezes_later(glycol: Any, share: float, more: float) -> No
 @given(st.sampled_from(SUBSTANCES), st.sampled_from(SUBSTANCES), circumstances())
 def test_answers_hold_no_figure_that_is_none(one: str, other: str, conditions: dict[str, float]) -> None:
     answer = BASE.pair(PairQuestion(a=one, b=other, conditions=conditions))
-    assert all(math.isfinite(figure) for figure in figures(answer.model_dump(mode="python")))
+    assert all(math.isfinite(figure) for figure in figures(answer.to_dict()))
     assert "nan" not in answer.summary.lower().split()

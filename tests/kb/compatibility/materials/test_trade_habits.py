@@ -17,7 +17,7 @@ from schemas.questions.questions import MixQuestion, SuitableFluidsQuestion, Sui
 from schemas.verdict import Verdict
 
 Ask = Callable[..., PairAnswer]
-AnswerModel = Callable[[Any, str], Finding]
+Reported = Callable[[Any, str], Finding]
 
 PREMIX, DISTILLED = "fluid/propylene-glycol-inhibited-premix", "fluid/distilled-water"
 USUAL_PARTS = (
@@ -34,7 +34,7 @@ class TestPlatedAndBareBlocks:
         for surface in ("metal/copper", "metal/nickel-plate-electrolytic", "metal/nickel-plate-electroless"):
             assert ask(surface, PREMIX).verdict is Verdict.COMPATIBLE
 
-    def test_word_for_the_plated_one_is_a_habit_of_low_confidence(self, ask: Ask, reported: AnswerModel) -> None:
+    def test_word_for_the_plated_one_is_a_habit_of_low_confidence(self, ask: Ask, reported: Reported) -> None:
         plated, bare = (
             reported(ask(surface, PREMIX), "rule-contact").rules[0]
             for surface in ("metal/nickel-plate-electrolytic", "metal/copper")
@@ -71,7 +71,7 @@ class TestFluids:
         assert ask("metal/copper", "fluid/propylene-glycol-dilute").verdict is Verdict.INCOMPATIBLE
         assert ask("metal/copper", DISTILLED).verdict is Verdict.CONDITIONAL
 
-    def test_opaque_coolant_settles(self, ask: Ask, reported: AnswerModel) -> None:
+    def test_opaque_coolant_settles(self, ask: Ask, reported: Reported) -> None:
         assert reported(ask("metal/copper", "fluid/opaque-premix"), "rule-settling").verdict is Verdict.CONDITIONAL
 
     def test_opaque_coolant_is_not_topped_up_with_anything(self, ask: Ask) -> None:

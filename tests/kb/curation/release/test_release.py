@@ -178,8 +178,8 @@ def test_real_questions_and_answers_keep_the_schemas(release: Path, base: Knowle
 
     assert keeps(asked, "LoopQuestion", loop)
     assert not keeps(asked, "LoopQuestion", {**loop, "fluit": "x"})
-    assert keeps(reported, "PairAnswer", json.loads(base.pair(pair).model_dump_json()))
-    assert keeps(reported, "FindAnswer", json.loads(base.find(FindQuestion(words="10/16")).model_dump_json()))
+    assert keeps(reported, "PairAnswer", json.loads(base.pair(pair).to_json()))
+    assert keeps(reported, "FindAnswer", json.loads(base.find(FindQuestion(words="10/16")).to_json()))
     assert not keeps(reported, "PairAnswer", {"verdict": "perhaps"})
 
 
