@@ -31,9 +31,7 @@ LOOP = {
 
 def test_posted_pair_is_answered_as_in_process(client: TestClient, base: KnowledgeBase) -> None:
     body = {"a": {"kind": "tube", "od": "5/8 in", "id": "3/8 in"}, "b": "fitting/compression-3-8x5-8-g-1-4"}
-    assert client.post("/v1/pair", json=body).json() == base.pair(PairQuestion.model_validate(body)).model_dump(
-        mode="json"
-    )
+    assert client.post("/v1/pair", json=body).json() == base.pair(PairQuestion.model_validate(body)).to_dict()
 
 
 def test_pair_by_address_is_answered_as_the_posted_one(client: TestClient) -> None:
