@@ -16,7 +16,6 @@ from kb.compatibility.joints.joint import can_be_computed, judge_joint
 from kb.compatibility.pair import decide_pair
 from kb.parts.part import Element, Part
 from kb.parts.resolver import Resolver
-from kb.store.cache import BoundedCache
 from kb.store.snapshot import Snapshot
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.threads import ThreadGender
@@ -24,7 +23,6 @@ from schemas.verdict import Verdict
 
 MOST_JUDGED = 1000  # bounds the work of one question, whatever the size of the tables
 MOST_TRIED = 40  # naming parts beside a refusal is a service, not the answer: it stays cheap
-MOST_CACHED = 100_000  # matches, and verdicts; about 100 bytes each
 ACCEPTED = (Verdict.COMPATIBLE, Verdict.CONDITIONAL)
 
 ThreadKey: TypeAlias = tuple[str, ThreadGender]
@@ -71,9 +69,6 @@ class FittingIndex:
         self._snapshot = snapshot
         self._resolver = resolver
         self._candidates = candidates
-        self._cached = BoundedCache[str, FittingMatches](MOST_CACHED, lambda found: 1 + len(found.closest_first))
-        self._compatible_fittings = BoundedCache[str, tuple[Part, ...]](MOST_CACHED, lambda found: 1 + len(found))
-        self._verdicts = BoundedCache[tuple[Element, Element], Verdict](MOST_CACHED)
 
     def of(self, part: Part) -> FittingMatches:
         """Return the fittings that join a part, without any circumstances stated.
@@ -82,14 +77,19 @@ class FittingIndex:
             part: an archetype, or a part of a question.
         """
         plain = self._archetype_like(part)
-        return self._find(part) if plain is None else self._cached.get(plain.id, lambda: self._find(plain))
+        if plain is None:
+            return self._find(part)
+        found: FittingMatches = self._snapshot.memo.fittings.get(("join", plain.id), lambda: self._find(plain))
+        return found
 
     def compatible_fittings(self, part: Part) -> tuple[Part, ...]:
         """Return the fittings among the closest ones that fit a part without any condition, closest first."""
         plain = self._archetype_like(part)
         if plain is None:
             return tuple(self._compatible(part))
-        return self._compatible_fittings.get(plain.id, lambda: tuple(self._compatible(plain)))
+        key = ("compatible", plain.id)
+        found: tuple[Part, ...] = self._snapshot.memo.fittings.get(key, lambda: tuple(self._compatible(plain)))
+        return found
 
     def accepted(self, one: Element, other: Element) -> Verdict | None:
         """Return how two ends of archetypes get on, without any circumstances stated; `None` if they do not.
@@ -98,7 +98,7 @@ class FittingIndex:
             one: an element that belongs to an archetype; those live as long as the snapshot.
             other: another one.
         """
-        verdict = self._verdicts.get((one, other), lambda: self._judged(one, other))
+        verdict = self._snapshot.memo.verdicts.get((one, other), lambda: self._judged(one, other))
         return verdict if verdict in ACCEPTED else None
 
     def _judged(self, one: Element, other: Element) -> Verdict:

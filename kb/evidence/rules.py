@@ -82,22 +82,20 @@ def written_rules(snapshot: Snapshot, keys: tuple[tuple[str, ...], tuple[str, ..
         snapshot: the knowledge.
         keys: ids and families of either part, in the direction subject -> object.
     """
-    kept = snapshot.written
+    kept = snapshot.memo.rules
     found: Written = kept.find(keys) or kept.get(keys, partial(_written, snapshot, keys))
     return found
 
 
 def _written(snapshot: Snapshot, keys: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
-    """Find the rules written about a pair; many pairs have the same ones, and share what those say."""
+    """Find the rules written about a pair."""
     hits = tuple(
         _hit(snapshot, entry, first, second)
         for first in keys[0]
         for second in keys[1]
         for entry in snapshot.rules(first, second)
     )
-    key = tuple((hit.rule.id, hit.subject_id, hit.object_id) for _, hit in hits)
-    found: Written = snapshot.ruled.get(key, partial(_settled, snapshot, hits))
-    return found
+    return _settled(snapshot, hits)
 
 
 def _hit(snapshot: Snapshot, entry: RuleEntry, first: str, second: str) -> _Hit:

@@ -111,12 +111,6 @@ class Rival(NamedTuple):
 Node: TypeAlias = Fact | Number | LimitCheck | RuleHit | Missing | Rival
 
 
-class Settled(tuple[Node, ...]):
-    """Evidence that follows from rows alone and is kept: the same object under every finding that cites it."""
-
-    __slots__ = ()
-
-
 class Finding(NamedTuple):
     """One reason: a stable code, a verdict, where it applies and the evidence.
 

@@ -1,16 +1,22 @@
 """Results kept for the next question, never more than fit.
 
-Owns: a dictionary with a bound. Does not own: what is kept; it must follow from immutable rows alone.
+Owns: a dictionary with a bound, and the four uses of it. Does not own: what is kept; it must follow from immutable rows
+alone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from threading import Lock
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 Key = TypeVar("Key")
 Value = TypeVar("Value")
+
+MOST_REPORTED = 50_000  # more than the tables have rows, limits and rules that answers report; each below 1 kB
+MOST_RULES = 40_000  # pairs of parts and families of which rules may speak; about 200 bytes each
+MOST_FITTINGS = 100_000  # matches of fittings; about 100 bytes each
+MOST_VERDICTS = 100_000  # of two ends; about 100 bytes each
 
 
 class BoundedCache(Generic[Key, Value]):
@@ -51,3 +57,24 @@ class BoundedCache(Generic[Key, Value]):
             while self._weight > self._most and len(self._found) > 1:
                 self._weight -= self._weigh(self._found.pop(next(iter(self._found))))
         return cached
+
+
+class Memo:
+    """What is kept of one snapshot for the next question: the one owner of caches of `kb`.
+
+    Attributes:
+        reported: rows and facts in the shape of answers and in words.
+        rules: what the rules written about a pair of parts or families say while nobody states anything.
+        fittings: fittings that join an archetype.
+        verdicts: how two ends of archetypes get on.
+    """
+
+    def __init__(self) -> None:
+        self.reported = BoundedCache[Hashable, Any](MOST_REPORTED)
+        self.rules = BoundedCache[Hashable, Any](MOST_RULES)
+        self.fittings = BoundedCache[Hashable, Any](MOST_FITTINGS, _fittings_in)
+        self.verdicts = BoundedCache[Hashable, Any](MOST_VERDICTS)
+
+
+def _fittings_in(found: Any) -> int:
+    return 1 + len(getattr(found, "closest_first", found))

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from kb.store.cache import BoundedCache
+from kb.store.cache import Memo
 from kb.store.frozen import BuiltTables
 from schemas.tables import ROW_CLASSES
 from schemas.tables.assumptions import Assumption
@@ -33,12 +33,6 @@ from schemas.tables.wetted_materials import WettedMaterial, WettedRole
 Row = TypeVar("Row")
 
 PART_TABLES = ("threads", "ports", "tubes", "fittings", "seals", "materials", "fluids", "additives")
-MOST_REPORTED = (
-    50_000  # more than the tables have rows, limits and rules that answers report; each takes less than 1 kB
-)
-MOST_WRITTEN = 40_000  # pairs of parts and families of which rules may speak; about 200 bytes each
-MOST_RULED = 2_000  # sets of rules that speak of such pairs; about 2 kB each
-MOST_MATED = 1_600  # pairs of thread rows and what was found of their mating; about 2 kB each
 PART_DEPTH = 100  # a named part is always more specific than any family
 
 
@@ -101,15 +95,7 @@ class Snapshot:
         self._rules = self._rule_index()
         self._rule_keys = frozenset(side for pair in self._rules for side in pair)
         self._limits = self._limit_index()
-        self._limit_sets: dict[tuple[str, tuple[str, ...]], LimitSet] = {}
-        self.reported = BoundedCache[Hashable, Any](MOST_REPORTED)  # rows in the shape of answers, made once
-        self.written = BoundedCache[tuple[tuple[str, ...], tuple[str, ...]], Any](
-            MOST_WRITTEN
-        )  # rules, found once a pair
-        self.ruled = BoundedCache[tuple[tuple[str, str, str], ...], Any](
-            MOST_RULED
-        )  # what rules say, once for all such pairs
-        self.mated = BoundedCache[tuple[str, str], Any](MOST_MATED)  # how threads mate, found once for any fittings
+        self.memo = Memo()
         self._derived: dict[tuple[str, ...], Any] = {}
         self._tolerances = _grouped(self.active(Tolerance), lambda row: (row.subject_id, row.dimension))
         self._thread_tolerances = {
@@ -170,11 +156,7 @@ class Snapshot:
 
     def limit_set(self, quantity_id: str, ancestors: tuple[str, ...]) -> LimitSet:
         """Return the limits of a quantity for the nearest family that has any, per side and verdict."""
-        key = (quantity_id, ancestors)
-        found = self._limit_sets.get(key)
-        if found is None:
-            found = self._limit_sets[key] = self._climb(quantity_id, ancestors)
-        return found
+        return self.derive(("limits", quantity_id, *ancestors), lambda: self._climb(quantity_id, ancestors))
 
     def derive(self, key: tuple[str, ...], make: Callable[[], Row]) -> Row:
         """Return what is computed from immutable rows alone; everybody gets the same one.

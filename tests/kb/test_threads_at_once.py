@@ -10,8 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-import kb.compatibility.fitting_index
-import kb.store.snapshot
+import kb.store.cache
 from kb.knowledge_base import KnowledgeBase, load
 from kb.store.examples import read_example
 from schemas.questions.loop import LoopQuestion
@@ -24,14 +23,8 @@ DEMO = LoopQuestion.model_validate(json.loads(read_example("example/first-loop",
 @pytest.fixture
 def cramped(monkeypatch: pytest.MonkeyPatch) -> Iterator[KnowledgeBase]:
     """A base with nearly no room for what is kept, whose threads interrupt one another as often as they can."""
-    for module, name in (
-        (kb.store.snapshot, "MOST_REPORTED"),
-        (kb.store.snapshot, "MOST_WRITTEN"),
-        (kb.store.snapshot, "MOST_RULED"),
-        (kb.store.snapshot, "MOST_MATED"),
-        (kb.compatibility.fitting_index, "MOST_CACHED"),
-    ):
-        monkeypatch.setattr(module, name, SMALL)
+    for name in ("MOST_REPORTED", "MOST_RULES", "MOST_FITTINGS", "MOST_VERDICTS"):
+        monkeypatch.setattr(kb.store.cache, name, SMALL)
     usual = sys.getswitchinterval()
     sys.setswitchinterval(1e-5)
     yield load()

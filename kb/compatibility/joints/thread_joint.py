@@ -7,12 +7,11 @@ Owns: which quantities of a screwed joint are judged, at which end of the tolera
 from __future__ import annotations
 
 import math
-from functools import partial
 from typing import NamedTuple, TypeAlias
 
 from kb.compatibility.joints.thread_profile import ThreadProfile, thread_profile
 from kb.evidence.limits import judge_number
-from kb.evidence.tree import Fact, Finding, Missing, Node, Number, Settled
+from kb.evidence.tree import Fact, Finding, Missing, Node, Number
 from kb.formulas.fit import port_fit, thread_mating
 from kb.parts.dimensions import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.parts.part import Element, ElementKind
@@ -46,7 +45,7 @@ def judge_screwed(snapshot: Snapshot, male: Element, female: Element, place: str
     missing = [one for one in (external, internal) if isinstance(one, Missing)]
     if isinstance(external, Missing) or isinstance(internal, Missing):
         return [Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (one,)) for one in missing]
-    findings = _mated(snapshot, outer, inner, _Mating(external, internal), place)
+    findings = _mating_findings(snapshot, _Mating(external, internal), outer.families, place)
     findings += _without_tolerance(place, (outer, external), (inner, internal))
     findings.append(_bore(snapshot, male, external, outer.families, place))
     return findings + _length_findings(snapshot, male, female, external.pitch, place)
@@ -54,20 +53,6 @@ def judge_screwed(snapshot: Snapshot, male: Element, female: Element, place: str
 
 def _bare(element: Element) -> Element:
     return element.thread if element.thread is not None else element
-
-
-def _mated(snapshot: Snapshot, outer: Element, inner: Element, mating: _Mating, place: str) -> list[Finding]:
-    """Judge how two threads mate; of two rows that is found once, whatever fittings they are cut into."""
-    if outer.given or inner.given:
-        return _mating_findings(snapshot, mating, outer.families, place)
-    key, kept = (outer.row.id, inner.row.id), snapshot.mated
-    settled: list[Finding] = kept.find(key) or kept.get(key, partial(_settled_mating, snapshot, outer, mating))
-    return [Finding(one.code, one.verdict, place, one.evidence) for one in settled]
-
-
-def _settled_mating(snapshot: Snapshot, outer: Element, mating: _Mating) -> list[Finding]:
-    findings = _mating_findings(snapshot, mating, outer.families, "")
-    return [one._replace(evidence=Settled(one.evidence)) for one in findings]
 
 
 def _mating_findings(snapshot: Snapshot, mating: _Mating, families: tuple[str, ...], place: str) -> list[Finding]:

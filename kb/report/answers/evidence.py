@@ -83,7 +83,7 @@ def report_sources(snapshot: Snapshot, findings: Iterable[FindingAnswer]) -> tup
     ids = sorted(
         {source for one in findings for source in (*one.sources, *(dispute.source for dispute in one.disputes))}
     )
-    return tuple(snapshot.reported.get(source, partial(_report_source_by_id, snapshot, source)) for source in ids)
+    return tuple(snapshot.memo.reported.get(source, partial(_report_source_by_id, snapshot, source)) for source in ids)
 
 
 def report_joint(joint: Joint) -> JointVerdict:
@@ -153,7 +153,7 @@ def sources_of(nodes: Iterable[Node]) -> Iterator[str]:
 
 def _reported_fact(snapshot: Snapshot, fact: Fact) -> CitedFact:
     """Return a fact in the shape of answers; what askers give is not kept."""
-    return snapshot.reported.get(fact, partial(report_fact, fact)) if fact.source_id else report_fact(fact)
+    return snapshot.memo.reported.get(fact, partial(report_fact, fact)) if fact.source_id else report_fact(fact)
 
 
 def report_fact(fact: Fact) -> CitedFact:
@@ -193,7 +193,7 @@ def _each_once(facts: Iterable[CitedFact]) -> tuple[CitedFact, ...]:
 
 
 def _reported_limit(snapshot: Snapshot, check: LimitCheck) -> CitedLimit:
-    reported: CitedLimit = snapshot.reported.get((check.limit.id, check.holds), partial(report_limit, check))
+    reported: CitedLimit = snapshot.memo.reported.get((check.limit.id, check.holds), partial(report_limit, check))
     return reported
 
 
@@ -201,7 +201,8 @@ def _reported_rule(snapshot: Snapshot, hit: RuleHit) -> CitedRule:
     """Return a rule in the shape of answers; what its conditions say depends on the question and is not kept."""
     if hit.conditions:
         return report_rule(hit)
-    reported: CitedRule = snapshot.reported.get((hit.rule.id, hit.subject_id, hit.object_id), partial(report_rule, hit))
+    key = hit.rule.id, hit.subject_id, hit.object_id
+    reported: CitedRule = snapshot.memo.reported.get(key, partial(report_rule, hit))
     return reported
 
 

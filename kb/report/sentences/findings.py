@@ -210,9 +210,7 @@ class _NumberWords(NamedTuple):
 def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> str:
     checks = [node for node in finding.evidence if type(node) is LimitCheck]
     key = ("in words", number.quantity_id, *[(check.limit.id, check.holds) for check in checks])
-    words: _NumberWords = snapshot.reported.find(key) or snapshot.reported.get(
-        key, partial(_number_words, snapshot, number.quantity_id, checks)
-    )
+    words: _NumberWords = snapshot.memo.reported.get(key, partial(_number_words, snapshot, number.quantity_id, checks))
     value = number_text(number.value, words.unit)
     if value == words.broken:
         value = f"{number.value:.2g} {words.unit}"
@@ -256,8 +254,7 @@ def _fact_text(snapshot: Snapshot, fact: Fact) -> str:
     """Return a fact as `G 1/4: major diameter 13.157 mm`."""
     if not fact.source_id:
         return _worded_fact(snapshot, fact)
-    key = "in words", fact
-    text: str = snapshot.reported.find(key) or snapshot.reported.get(key, partial(_worded_fact, snapshot, fact))
+    text: str = snapshot.memo.reported.get(("in words", fact), partial(_worded_fact, snapshot, fact))
     return text
 
 
@@ -270,12 +267,12 @@ def _worded_fact(snapshot: Snapshot, fact: Fact) -> str:
 def row_name(snapshot: Snapshot, row_id: str) -> str:
     """Return what people call a row: its title or designation; its id if it has neither."""
     key = "name", row_id
-    name: str | None = snapshot.reported.find(key)
+    name: str | None = snapshot.memo.reported.find(key)
     if name is None:
         row = snapshot.row(row_id)
         if row is None:
             return row_id  # an asker's: not kept
-        name = str(snapshot.reported.get(key, lambda: _named(row)))
+        name = str(snapshot.memo.reported.get(key, lambda: _named(row)))
     return name
 
 

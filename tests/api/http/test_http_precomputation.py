@@ -12,7 +12,6 @@ import kb.evidence.rules
 from api.http.reload.precomputation import Precomputation
 from kb import KnowledgeBase, load
 from kb.compatibility.fitting_index import FittingIndex
-from kb.compatibility.joints import thread_joint
 from schemas.questions.questions import PairQuestion
 from schemas.tables.fittings import Fitting
 from schemas.tables.ports import Port
@@ -59,7 +58,6 @@ def test_a_prepared_base_answers_as_before_and_has_nothing_left_to_find(
     assert len(steps) == len(set(steps))
     assert {one for pair in pairs[:PAIRS] for one in pair} <= set(steps)
     monkeypatch.delattr(kb.evidence.rules, "_written")
-    monkeypatch.delattr(thread_joint, "_settled_mating")
     with monkeypatch.context() as without_fitting_index:
         without_fitting_index.delattr(FittingIndex, "_find")
         without_fitting_index.delattr(FittingIndex, "_compatible")
