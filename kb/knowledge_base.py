@@ -7,8 +7,9 @@ Owns: the in-process interface. Does not own: how a question is answered (one mo
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kb.compatibility.materials.glycol_mix import judge_mix
 from kb.compatibility.materials.ranking import judge_matrix, rank_fluids, rank_materials
@@ -35,34 +36,34 @@ from kb.report.answers.rows import read_record, read_records, read_version
 from kb.report.answers.search import answer_find
 from kb.store.release_reader import is_release, read_release, release_key
 from kb.store.snapshot import PART_TABLES, Snapshot
-from schemas.answers.answers import (
-    BetweenAnswer,
-    FindAnswer,
-    MatrixAnswer,
-    MixAnswer,
-    PairAnswer,
-    PartnersAnswer,
-    RecordAnswer,
-    RecordsAnswer,
-    SuitableAnswer,
-    VersionAnswer,
-)
-from schemas.answers.loop import LoopAnswer
-from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import (
-    BetweenQuestion,
-    FindQuestion,
-    MatrixQuestion,
-    MixQuestion,
-    PairQuestion,
-    PartnersQuestion,
-    SuitableFluidsQuestion,
-    SuitableMaterialsQuestion,
-)
+from schemas.interface import GOOD_VERDICTS
+from schemas.questions import plain
 from schemas.tables import ROW_CLASSES
+
+if TYPE_CHECKING:
+    from schemas.answers.answers import (
+        BetweenAnswer,
+        FindAnswer,
+        MatrixAnswer,
+        MixAnswer,
+        PairAnswer,
+        PartnersAnswer,
+        Record,
+        RecordAnswer,
+        RecordsAnswer,
+        SuitableAnswer,
+        VersionAnswer,
+    )
+    from schemas.answers.loop import LoopAnswer
+    from schemas.interface import Answers
+    from schemas.questions.choices import PartnerKind
+    from schemas.questions.plain import LoopLike, PartLike
+    from schemas.questions.questions import FindableKind, Glycol, PairQuestion
+    from schemas.verdict import Verdict
 
 TABLES_VARIABLE = "WETTED_TABLES"
 MOST_MEANT = 10  # of which an error names those that are valid in its place
+ROWS_A_STEP = 200
 RULES_A_STEP = 200  # pairs of rule keys whose rules are found in one turn: about a millisecond
 
 
@@ -82,7 +83,7 @@ class KnowledgeBase:
 
     def warm_up(self) -> None:
         """Make the indexes that the first questions would otherwise wait for."""
-        self.find(FindQuestion(words="1/4"))
+        self.find("1/4")
         self._partners.warm_up()
         for tables in (PART_TABLES, tuple(ROW_CLASSES)):
             ids_near(self.snapshot, tables).to("no/id")
@@ -131,41 +132,79 @@ class KnowledgeBase:
         """
         return self._decided(question)[2]
 
-    def pair(self, question: PairQuestion) -> PairAnswer:
+    def pair(self, a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None) -> PairAnswer:
         """Answer whether two parts are compatible, with reasons, numbers and sources.
+
+        Args:
+            a: a part: an id, an inline part, or the JSON of one as a mapping.
+            b: the other part.
+            conditions: quantity name -> value in the quantity's unit.
 
         Raises:
             QuestionError: if a part or quantity does not exist.
+            ValueError: if the arguments make no question; so it is with every question.
 
-        >>> load().pair(PairQuestion(a="thread/g-1-4", b="thread/g-1-4")).verdict.value
-        'compatible'
+        >>> load().pair("thread/g-1-4", {"is": "thread/npt-1-4"}).verdict.value
+        'incompatible'
         """
-        a, b, decision = self._decided(question)
-        return answer_pair(self.snapshot, (a, b), decision, remedy_parts(self._partners, (a, b), decision))
+        first, second, decision = self._decided(plain.pair(a, b, conditions))
+        remedies = remedy_parts(self._partners, (first, second), decision)
+        return answer_pair(self.snapshot, (first, second), decision, remedies)
 
-    def partners(self, question: PartnersQuestion) -> PartnersAnswer:
+    def partners(
+        self,
+        part: PartLike,
+        kind: PartnerKind = "fitting",
+        verdicts: Iterable[Verdict] = GOOD_VERDICTS,
+        limit: int = 20,
+    ) -> PartnersAnswer:
         """Answer which archetypes of a kind fit a part, best first.
+
+        Args:
+            part: the part.
+            kind: what to look for.
+            verdicts: which verdicts to list.
+            limit: most partners to list.
 
         Raises:
             QuestionError: if the part does not exist.
         """
+        question = plain.partners(part, kind, verdicts, limit)
         found = find_partners(self.snapshot, self._resolver, self._partners, question)
         return answer_partners(self.snapshot, question.kind, found)
 
-    def between(self, question: BetweenQuestion) -> BetweenAnswer:
+    def between(self, a: PartLike, b: PartLike, limit: int = 10) -> BetweenAnswer:
         """Answer what goes between two parts, fewest fittings first.
 
         Raises:
             QuestionError: if a part does not exist.
         """
-        return answer_between(self.snapshot, self._resolver, self._partners, question)
+        return answer_between(self.snapshot, self._resolver, self._partners, plain.between(a, b, limit))
 
-    def find(self, question: FindQuestion) -> FindAnswer:
-        """Answer which archetypes spec-sheet words can mean, likeliest first."""
+    def find(self, words: str, kind: FindableKind | None = None, limit: int = 10) -> FindAnswer:
+        """Answer which archetypes spec-sheet words can mean, likeliest first.
+
+        Args:
+            words: words as a spec sheet writes them.
+            kind: only archetypes of this kind.
+            limit: most candidates to list.
+        """
+        question = plain.find(words, kind, limit)
         return answer_find(self.snapshot, find(self._find, question.words, question.kind, question.limit))
 
-    def loop(self, question: LoopQuestion, budget: Budget = UNLIMITED) -> LoopAnswer:
+    def loop(self, question: LoopLike) -> LoopAnswer:
         """Answer whether a loop can be assembled, and what is missing.
+
+        Args:
+            question: the loop, or its JSON as a mapping.
+
+        Raises:
+            QuestionError: if a part, port or quantity does not exist.
+        """
+        return self.loop_within(question, UNLIMITED)
+
+    def loop_within(self, question: LoopLike, budget: Budget) -> LoopAnswer:
+        """Answer the same as `loop`, unless it takes too long.
 
         Args:
             question: the loop.
@@ -175,38 +214,82 @@ class KnowledgeBase:
             QuestionError: if a part, port or quantity does not exist.
             BudgetSpentError: if it takes longer.
         """
-        loop = resolve_loop(self.snapshot, self._resolver, question, self._conditions(question.conditions), budget)
+        asked = plain.loop(question)
+        loop = resolve_loop(self.snapshot, self._resolver, asked, self._conditions(asked.conditions), budget)
         return answer_loop(self.snapshot, judge_loop(self.snapshot, self._resolver, self._partners, loop))
 
-    def suitable_fluids(self, question: SuitableFluidsQuestion) -> SuitableAnswer:
+    def fluids(
+        self,
+        parts: Iterable[PartLike],
+        additives: Iterable[str] = (),
+        conditions: Mapping[str, float] | None = None,
+        limit: int = 20,
+    ) -> SuitableAnswer:
         """Answer which coolants are compatible with materials or parts, best first.
+
+        Args:
+            parts: materials or parts that the coolant touches.
+            additives: ids of what is added to the coolant.
+            conditions: quantity name -> value in the quantity's unit.
+            limit: most coolants to list.
 
         Raises:
             QuestionError: if a part does not exist or nobody knows what it is made of.
         """
+        question = plain.fluids(parts, additives, conditions, limit)
         ranking = rank_fluids(self.snapshot, self._resolver, question, self._conditions(question.conditions))
         return answer_ranking(self.snapshot, ranking, question.limit)
 
-    def suitable_materials(self, question: SuitableMaterialsQuestion) -> SuitableAnswer:
+    def materials(
+        self,
+        fluid: PartLike,
+        family: str | None = None,
+        conditions: Mapping[str, float] | None = None,
+        limit: int = 100,
+    ) -> SuitableAnswer:
         """Answer which materials are compatible with a fluid, best first.
+
+        Args:
+            fluid: the fluid.
+            family: only materials of this family.
+            conditions: quantity name -> value in the quantity's unit.
+            limit: most materials to list.
 
         Raises:
             QuestionError: if the fluid or family does not exist.
         """
+        question = plain.materials(fluid, family, conditions, limit)
         ranking = rank_materials(self.snapshot, self._resolver, question, self._conditions(question.conditions))
         return answer_ranking(self.snapshot, ranking, question.limit)
 
-    def matrix(self, question: MatrixQuestion) -> MatrixAnswer:
+    def matrix(self, rows: str, columns: str, conditions: Mapping[str, float] | None = None) -> MatrixAnswer:
         """Answer how all members of two families of substances get on.
 
         Raises:
             QuestionError: if a family does not exist or the matrix is too large.
         """
+        question = plain.matrix(rows, columns, conditions)
         matrix = judge_matrix(self.snapshot, self._resolver, question, self._conditions(question.conditions))
         return answer_matrix(self.snapshot, matrix)
 
-    def mix(self, question: MixQuestion) -> MixAnswer:
-        """Answer what comes of mixing a glycol concentrate with water."""
+    def mix(
+        self,
+        glycol: Glycol,
+        concentrate_parts: float,
+        water_parts: float,
+        concentrate_glycol_percent: float = 100.0,
+        temperature_c: float = 25.0,
+    ) -> MixAnswer:
+        """Answer what comes of mixing a glycol concentrate with water.
+
+        Args:
+            glycol: which glycol the concentrate holds.
+            concentrate_parts: parts of concentrate, by volume.
+            water_parts: parts of water, by volume.
+            concentrate_glycol_percent: share of glycol in the concentrate, by volume [%].
+            temperature_c: temperature of the properties [degC].
+        """
+        question = plain.mix(glycol, concentrate_parts, water_parts, concentrate_glycol_percent, temperature_c)
         return answer_mix(self.snapshot, question, judge_mix(self.snapshot, question))
 
     def record(self, row_id: str) -> RecordAnswer:
@@ -233,8 +316,26 @@ class KnowledgeBase:
         """
         return read_records(self.snapshot, self._resolver, table, family, after, limit)
 
-    def describe(self) -> VersionAnswer:
-        """Return the version of the tables and how many rows each has."""
+    def rows(self, table: str, family: str | None = None) -> Iterator[Record]:
+        """Yield every row of a table, sorted by id.
+
+        Args:
+            table: name of the table, such as `tubes`.
+            family: only rows of this family.
+
+        Raises:
+            QuestionError: if the table or family does not exist.
+        """
+        after: str | None = None
+        while True:
+            page = self.records(table, family, after, ROWS_A_STEP)
+            yield from page.records
+            after = page.next
+            if after is None:
+                return
+
+    def tables(self) -> VersionAnswer:
+        """Return the tables with their version and the number of their rows."""
         return read_version(self.snapshot)
 
     def _decided(self, question: PairQuestion) -> tuple[Part, Part, PairDecision]:
@@ -304,3 +405,7 @@ def default_tables() -> Path:
     """Return where the tables are taken from if nobody says: $WETTED_TABLES, else those of the program."""
     chosen = os.environ.get(TABLES_VARIABLE)
     return Path(chosen) if chosen else TABLES_FOLDER
+
+
+if TYPE_CHECKING:
+    _ANSWERS: type[Answers] = KnowledgeBase

@@ -162,7 +162,7 @@ def _from_words(knowledge: KnowledgeBase, words: str, field: str) -> GivenPart:
     substances = _substances_called(knowledge, words)
     if len(substances) == 1:
         return GivenPart(substances[0], f"{field}: {words!r} is taken as {substances[0]}")
-    answer = knowledge.find(question)
+    answer = knowledge.find(**dict(question))
     if not answer.candidates:
         what = f"{words[:80]!r} is no id, and no part is known by these words"
         raise QuestionError(

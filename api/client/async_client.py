@@ -14,7 +14,6 @@ from typing import Any, Self
 
 import httpx2
 
-from api.client import questions
 from api.client.calls import (
     JSON,
     NDJSON,
@@ -25,13 +24,13 @@ from api.client.calls import (
     Batch,
     BatchEntry,
     Call,
+    asking,
     batches,
     listing,
     paging,
     reading,
 )
 from api.client.errors import NoAnswerError, refusal
-from api.client.questions import PartLike
 from api.client.retries import BROKEN, Retries
 from schemas.answers.answers import (
     BetweenAnswer,
@@ -42,12 +41,17 @@ from schemas.answers.answers import (
     PartnersAnswer,
     Record,
     RecordAnswer,
+    RecordsAnswer,
     SuitableAnswer,
     VersionAnswer,
 )
 from schemas.answers.loop import LoopAnswer
-from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import Asked
+from schemas.interface import GOOD_VERDICTS
+from schemas.questions import plain
+from schemas.questions.choices import PartnerKind
+from schemas.questions.plain import LoopLike, PartLike
+from schemas.questions.questions import Asked, FindableKind, Glycol
+from schemas.verdict import Verdict
 
 
 class AsyncClient:
@@ -91,57 +95,87 @@ class AsyncClient:
         await self._http.aclose()
 
     async def pair(self, a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None) -> PairAnswer:
-        """Answer whether two parts are compatible; a part is an id, an inline part or its JSON as a dictionary."""
-        return await self.send(questions.pair(a, b, conditions))
+        """Answer whether two parts are compatible; a part is an id, an inline part or its JSON as a mapping."""
+        return await self.send(asking(plain.pair(a, b, conditions), PairAnswer))
 
-    async def partners(self, part: PartLike, **given: Any) -> PartnersAnswer:
-        """Answer which archetypes fit a part; further fields are those of `PartnersQuestion`."""
-        return await self.send(questions.partners(part, **given))
+    async def partners(
+        self,
+        part: PartLike,
+        kind: PartnerKind = "fitting",
+        verdicts: Iterable[Verdict] = GOOD_VERDICTS,
+        limit: int = 20,
+    ) -> PartnersAnswer:
+        """Answer which archetypes of a kind fit a part, best first."""
+        return await self.send(asking(plain.partners(part, kind, verdicts, limit), PartnersAnswer))
 
-    async def between(self, a: PartLike, b: PartLike, limit: int | None = None) -> BetweenAnswer:
-        """Answer what goes between two parts."""
-        return await self.send(questions.between(a, b, limit=limit))
+    async def between(self, a: PartLike, b: PartLike, limit: int = 10) -> BetweenAnswer:
+        """Answer what goes between two parts, fewest fittings first."""
+        return await self.send(asking(plain.between(a, b, limit), BetweenAnswer))
 
-    async def find(self, words: str, **given: Any) -> FindAnswer:
-        """Answer which archetypes spec-sheet words can mean; further fields are those of `FindQuestion`."""
-        return await self.send(questions.find(words, **given))
+    async def find(self, words: str, kind: FindableKind | None = None, limit: int = 10) -> FindAnswer:
+        """Answer which archetypes spec-sheet words can mean, likeliest first."""
+        return await self.send(asking(plain.find(words, kind, limit), FindAnswer))
 
-    async def loop(self, question: LoopQuestion | Mapping[str, Any]) -> LoopAnswer:
-        """Answer whether a loop can be assembled."""
-        return await self.send(questions.loop(question))
+    async def loop(self, question: LoopLike) -> LoopAnswer:
+        """Answer whether a loop can be assembled, and what is missing."""
+        return await self.send(asking(plain.loop(question), LoopAnswer))
 
-    async def fluids(self, parts: Iterable[PartLike], **given: Any) -> SuitableAnswer:
-        """Answer which fluids are compatible with materials; further fields are those of `SuitableFluidsQuestion`."""
-        return await self.send(questions.fluids(parts, **given))
+    async def fluids(
+        self,
+        parts: Iterable[PartLike],
+        additives: Iterable[str] = (),
+        conditions: Mapping[str, float] | None = None,
+        limit: int = 20,
+    ) -> SuitableAnswer:
+        """Answer which fluids are compatible with materials or parts, best first."""
+        return await self.send(asking(plain.fluids(parts, additives, conditions, limit), SuitableAnswer))
 
-    async def materials(self, fluid: PartLike, **given: Any) -> SuitableAnswer:
-        """Answer which materials are compatible with a fluid; further fields are those of
-        `SuitableMaterialsQuestion`.
-        """
-        return await self.send(questions.materials(fluid, **given))
+    async def materials(
+        self,
+        fluid: PartLike,
+        family: str | None = None,
+        conditions: Mapping[str, float] | None = None,
+        limit: int = 100,
+    ) -> SuitableAnswer:
+        """Answer which materials are compatible with a fluid, best first."""
+        return await self.send(asking(plain.materials(fluid, family, conditions, limit), SuitableAnswer))
 
     async def matrix(self, rows: str, columns: str, conditions: Mapping[str, float] | None = None) -> MatrixAnswer:
-        """Answer how all members of two families get on."""
-        return await self.send(questions.matrix(rows, columns, conditions=conditions))
+        """Answer how all members of two families of substances get on."""
+        return await self.send(asking(plain.matrix(rows, columns, conditions), MatrixAnswer))
 
-    async def mix(self, glycol: str, concentrate_parts: float, water_parts: float, **given: Any) -> MixAnswer:
-        """Answer what comes of mixing glycol and water; further fields are those of `MixQuestion`."""
-        return await self.send(questions.mix(glycol, concentrate_parts, water_parts, **given))
+    async def mix(
+        self,
+        glycol: Glycol,
+        concentrate_parts: float,
+        water_parts: float,
+        concentrate_glycol_percent: float = 100.0,
+        temperature_c: float = 25.0,
+    ) -> MixAnswer:
+        """Answer what comes of mixing a glycol concentrate with water."""
+        question = plain.mix(glycol, concentrate_parts, water_parts, concentrate_glycol_percent, temperature_c)
+        return await self.send(asking(question, MixAnswer))
 
     async def record(self, row_id: str) -> RecordAnswer:
-        """Return one row of any table."""
+        """Return one row of any table by its id."""
         return await self.send(reading(row_id))
 
+    async def records(
+        self, table: str, family: str | None = None, after: str | None = None, limit: int = 50
+    ) -> RecordsAnswer:
+        """Return a page of a table, sorted by id."""
+        return await self.send(paging(table, family, after, limit))
+
     async def tables(self) -> VersionAnswer:
-        """Return the tables with their version."""
+        """Return the tables with their version and the number of their rows."""
         return await self.send(listing())
 
     async def rows(self, table: str, family: str | None = None) -> AsyncIterator[Record]:
-        """Yield every row of a table, page by page; all pages are of one version of the tables."""
+        """Yield every row of a table, sorted by id; all are of one version of the tables."""
         after: str | None = None
         version: str | None = None
         while True:
-            page = await self.send(paging(table, family, after, PAGE))
+            page = await self.records(table, family, after, PAGE)
             if version not in (None, page.kb_version):
                 raise NoAnswerError("the tables changed between two pages; begin again")
             for record in page.records:

@@ -1,7 +1,7 @@
-"""The client for programs that wait.
+"""The client for programs that wait. Made by scripts/sync_client.py from async_client.py; do not edit.
 
 Owns: sending, waiting and asking again. Does not own: requests and answers (`api/client/calls.py`), or when to ask
-again (`api/client/retries.py`). `api/client/async_client.py` is the same for asyncio.
+again (`api/client/retries.py`).
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from typing import Any, Self
 
 import httpx2
 
-from api.client import questions
 from api.client.calls import (
     JSON,
     NDJSON,
@@ -24,13 +23,13 @@ from api.client.calls import (
     Batch,
     BatchEntry,
     Call,
+    asking,
     batches,
     listing,
     paging,
     reading,
 )
 from api.client.errors import NoAnswerError, refusal
-from api.client.questions import PartLike
 from api.client.retries import BROKEN, Retries
 from schemas.answers.answers import (
     BetweenAnswer,
@@ -41,12 +40,17 @@ from schemas.answers.answers import (
     PartnersAnswer,
     Record,
     RecordAnswer,
+    RecordsAnswer,
     SuitableAnswer,
     VersionAnswer,
 )
 from schemas.answers.loop import LoopAnswer
-from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import Asked
+from schemas.interface import GOOD_VERDICTS
+from schemas.questions import plain
+from schemas.questions.choices import PartnerKind
+from schemas.questions.plain import LoopLike, PartLike
+from schemas.questions.questions import Asked, FindableKind, Glycol
+from schemas.verdict import Verdict
 
 
 class Client:
@@ -90,57 +94,87 @@ class Client:
         self._http.close()
 
     def pair(self, a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None) -> PairAnswer:
-        """Answer whether two parts are compatible; a part is an id, an inline part or its JSON as a dictionary."""
-        return self.send(questions.pair(a, b, conditions))
+        """Answer whether two parts are compatible; a part is an id, an inline part or its JSON as a mapping."""
+        return self.send(asking(plain.pair(a, b, conditions), PairAnswer))
 
-    def partners(self, part: PartLike, **given: Any) -> PartnersAnswer:
-        """Answer which archetypes fit a part; further fields are those of `PartnersQuestion`."""
-        return self.send(questions.partners(part, **given))
+    def partners(
+        self,
+        part: PartLike,
+        kind: PartnerKind = "fitting",
+        verdicts: Iterable[Verdict] = GOOD_VERDICTS,
+        limit: int = 20,
+    ) -> PartnersAnswer:
+        """Answer which archetypes of a kind fit a part, best first."""
+        return self.send(asking(plain.partners(part, kind, verdicts, limit), PartnersAnswer))
 
-    def between(self, a: PartLike, b: PartLike, limit: int | None = None) -> BetweenAnswer:
-        """Answer what goes between two parts."""
-        return self.send(questions.between(a, b, limit=limit))
+    def between(self, a: PartLike, b: PartLike, limit: int = 10) -> BetweenAnswer:
+        """Answer what goes between two parts, fewest fittings first."""
+        return self.send(asking(plain.between(a, b, limit), BetweenAnswer))
 
-    def find(self, words: str, **given: Any) -> FindAnswer:
-        """Answer which archetypes spec-sheet words can mean; further fields are those of `FindQuestion`."""
-        return self.send(questions.find(words, **given))
+    def find(self, words: str, kind: FindableKind | None = None, limit: int = 10) -> FindAnswer:
+        """Answer which archetypes spec-sheet words can mean, likeliest first."""
+        return self.send(asking(plain.find(words, kind, limit), FindAnswer))
 
-    def loop(self, question: LoopQuestion | Mapping[str, Any]) -> LoopAnswer:
-        """Answer whether a loop can be assembled."""
-        return self.send(questions.loop(question))
+    def loop(self, question: LoopLike) -> LoopAnswer:
+        """Answer whether a loop can be assembled, and what is missing."""
+        return self.send(asking(plain.loop(question), LoopAnswer))
 
-    def fluids(self, parts: Iterable[PartLike], **given: Any) -> SuitableAnswer:
-        """Answer which fluids are compatible with materials; further fields are those of `SuitableFluidsQuestion`."""
-        return self.send(questions.fluids(parts, **given))
+    def fluids(
+        self,
+        parts: Iterable[PartLike],
+        additives: Iterable[str] = (),
+        conditions: Mapping[str, float] | None = None,
+        limit: int = 20,
+    ) -> SuitableAnswer:
+        """Answer which fluids are compatible with materials or parts, best first."""
+        return self.send(asking(plain.fluids(parts, additives, conditions, limit), SuitableAnswer))
 
-    def materials(self, fluid: PartLike, **given: Any) -> SuitableAnswer:
-        """Answer which materials are compatible with a fluid; further fields are those of
-        `SuitableMaterialsQuestion`.
-        """
-        return self.send(questions.materials(fluid, **given))
+    def materials(
+        self,
+        fluid: PartLike,
+        family: str | None = None,
+        conditions: Mapping[str, float] | None = None,
+        limit: int = 100,
+    ) -> SuitableAnswer:
+        """Answer which materials are compatible with a fluid, best first."""
+        return self.send(asking(plain.materials(fluid, family, conditions, limit), SuitableAnswer))
 
     def matrix(self, rows: str, columns: str, conditions: Mapping[str, float] | None = None) -> MatrixAnswer:
-        """Answer how all members of two families get on."""
-        return self.send(questions.matrix(rows, columns, conditions=conditions))
+        """Answer how all members of two families of substances get on."""
+        return self.send(asking(plain.matrix(rows, columns, conditions), MatrixAnswer))
 
-    def mix(self, glycol: str, concentrate_parts: float, water_parts: float, **given: Any) -> MixAnswer:
-        """Answer what comes of mixing glycol and water; further fields are those of `MixQuestion`."""
-        return self.send(questions.mix(glycol, concentrate_parts, water_parts, **given))
+    def mix(
+        self,
+        glycol: Glycol,
+        concentrate_parts: float,
+        water_parts: float,
+        concentrate_glycol_percent: float = 100.0,
+        temperature_c: float = 25.0,
+    ) -> MixAnswer:
+        """Answer what comes of mixing a glycol concentrate with water."""
+        question = plain.mix(glycol, concentrate_parts, water_parts, concentrate_glycol_percent, temperature_c)
+        return self.send(asking(question, MixAnswer))
 
     def record(self, row_id: str) -> RecordAnswer:
-        """Return one row of any table."""
+        """Return one row of any table by its id."""
         return self.send(reading(row_id))
 
+    def records(
+        self, table: str, family: str | None = None, after: str | None = None, limit: int = 50
+    ) -> RecordsAnswer:
+        """Return a page of a table, sorted by id."""
+        return self.send(paging(table, family, after, limit))
+
     def tables(self) -> VersionAnswer:
-        """Return the tables with their version."""
+        """Return the tables with their version and the number of their rows."""
         return self.send(listing())
 
     def rows(self, table: str, family: str | None = None) -> Iterator[Record]:
-        """Yield every row of a table, page by page; all pages are of one version of the tables."""
+        """Yield every row of a table, sorted by id; all are of one version of the tables."""
         after: str | None = None
         version: str | None = None
         while True:
-            page = self.send(paging(table, family, after, PAGE))
+            page = self.records(table, family, after, PAGE)
             if version not in (None, page.kb_version):
                 raise NoAnswerError("the tables changed between two pages; begin again")
             yield from page.records

@@ -320,10 +320,13 @@ class MatrixQuestion(Asked):
     conditions: Conditions = Field(default_factory=dict)
 
 
+Glycol = Literal["propylene-glycol", "ethylene-glycol"]
+
+
 class MixQuestion(Asked):
     """What comes of mixing a glycol concentrate with water?"""
 
-    glycol: Literal["propylene-glycol", "ethylene-glycol"]
+    glycol: Glycol
     concentrate_parts: Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False, strict=True)] = Field(examples=[1])
     water_parts: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False, strict=True)] = Field(examples=[3])
     concentrate_glycol_percent: Annotated[float, Field(gt=0, le=100, allow_inf_nan=False, strict=True)] = Field(

@@ -90,7 +90,7 @@ def bench_pairs(base: KnowledgeBase, repeats: int) -> None:
         ratio = f"{fit:9.2f} us   {fit / floor:6.1f} x floor"
         print(f"  computed fit         {ratio}   goal: at most 100 us   {' | '.join(pair)}")
     question = PairQuestion(a=FIT_PAIRS[0][0], b=FIT_PAIRS[0][1])
-    reported = median_us(lambda: base.pair(question), max(20, repeats // 10))
+    reported = median_us(lambda: base.pair(**dict(question)), max(20, repeats // 10))
     print(f"  with words           {reported:9.2f} us   {reported / floor:6.1f} x floor")
 
 
@@ -140,9 +140,9 @@ def bench_questions(base: KnowledgeBase, repeats: int) -> None:
     partners = PartnersQuestion(part="tube/copper-b88-1-2-l")
     few = max(10, repeats // 50)
     print("larger questions, with words")
-    print(f"  partners             {median_us(lambda: base.partners(partners), few) / 1e3:9.2f} ms")
+    print(f"  partners             {median_us(lambda: base.partners(**dict(partners)), few) / 1e3:9.2f} ms")
     find = FindQuestion(words="10/16 compression")
-    print(f"  find                 {median_us(lambda: base.find(find), few) / 1e3:9.2f} ms")
+    print(f"  find                 {median_us(lambda: base.find(**dict(find)), few) / 1e3:9.2f} ms")
 
 
 def bench_loops(base: KnowledgeBase, repeats: int) -> None:
@@ -175,8 +175,8 @@ def bench_growth(repeats: int) -> None:
         few = max(10, repeats // 50)
         rule = median_us(lambda: base.decide(*RULE_PAIR), repeats)  # noqa: B023 - used before the next turn
         fit = median_us(lambda: base.decide("tube/grown-7", FIT_PAIRS[0][1]), repeats)  # noqa: B023
-        partners = median_us(lambda: base.partners(PartnersQuestion(part="tube/grown-7")), few)  # noqa: B023
-        find = median_us(lambda: base.find(FindQuestion(words="10/16 compression")), few)  # noqa: B023
+        partners = median_us(lambda: base.partners("tube/grown-7"), few)  # noqa: B023
+        find = median_us(lambda: base.find("10/16 compression"), few)  # noqa: B023
         print(f"  {size:10_d} {rule:9.1f} us {fit:9.1f} us {partners:9.0f} us {find:9.0f} us")
 
 

@@ -42,7 +42,6 @@ from api.http.server.serve import prepare_process, server_config  # noqa: E402
 from api.http.settings import Settings  # noqa: E402
 from kb.knowledge_base import KnowledgeBase, load  # noqa: E402
 from schemas.answers.answers import PairAnswer  # noqa: E402
-from schemas.questions.questions import PairQuestion  # noqa: E402
 
 CONNECTIONS = 16
 UNUSED = 9_999  # a loop that no timing comes to
@@ -86,7 +85,7 @@ class Case:
 
 def reported_pairs(base: KnowledgeBase) -> list[PairAnswer]:
     """Return cached responses to the first pairs, so that floors send what the service sends."""
-    return [base.pair(PairQuestion(a=a, b=b)) for a, b in itertools.islice(pairs(base), FLOOR_PAIRS)]
+    return [base.pair(a, b) for a, b in itertools.islice(pairs(base), FLOOR_PAIRS)]
 
 
 def typical_body(base: KnowledgeBase) -> bytes:

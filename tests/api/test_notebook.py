@@ -11,7 +11,6 @@ from api.http.openapi.examples import examples
 from api.notebook import shown
 from kb import KnowledgeBase
 from schemas.answers.answers import Answer, FindAnswer
-from schemas.questions.questions import PairQuestion
 
 TAGS = {"table", "caption", "tr", "th", "td", "p", "em", "strong", "small"}
 HOSTILE = "<script>alert('x')</script>&\"'"
@@ -55,7 +54,7 @@ def test_every_answer_is_whole_html_of_a_few_plain_tags(base: KnowledgeBase, ope
 
 
 def test_a_pair_shows_verdict_reasons_and_cautions(base: KnowledgeBase) -> None:
-    answer = base.pair(PairQuestion(a="metal/aluminium-6061", b="metal/copper"))
+    answer = base.pair("metal/aluminium-6061", "metal/copper")
     text = Page(shown(answer)._repr_html_()).text
     for words in ("incompatible", answer.summary, answer.findings[0].sentence, *(one.text for one in answer.cautions)):
         assert words in text

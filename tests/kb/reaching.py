@@ -31,7 +31,7 @@ from schemas.columns.columns import fields_of
 from schemas.columns.figures import stated_figures
 from schemas.questions.choices import Section
 from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import FindQuestion, MixQuestion, PairQuestion
+from schemas.questions.questions import MixQuestion, PairQuestion
 from schemas.tables.additives import Additive
 from schemas.tables.aliases import Alias
 from schemas.tables.assumptions import Assumption
@@ -200,7 +200,7 @@ class Reached:
     def _words(self) -> None:
         """Ask for every other name; it is reached if it leads to the part it stands for."""
         for alias in self.snapshot.active(Alias):
-            found = self.base.find(FindQuestion(words=alias.words, limit=50))
+            found = self.base.find(alias.words, limit=50)
             reported = set(IDS.findall(found.to_json()))
             if alias.part_id in reported or self._meant(alias.part_id, reported):
                 self.rows.add(alias.id)
@@ -208,7 +208,7 @@ class Reached:
     def _mixtures(self) -> None:
         for glycol, water in product(("propylene-glycol", "ethylene-glycol"), (0, 1, 3, 30)):
             asked = MixQuestion.model_validate({"glycol": glycol, "concentrate_parts": 1, "water_parts": water})
-            self._read(self.base.mix(asked).to_json())
+            self._read(self.base.mix(**dict(asked)).to_json())
 
     def _figures(self) -> None:
         """Take up the quantities that figures of questions are held against."""
@@ -301,7 +301,7 @@ class Reached:
 
     def _loop(self, question: dict[str, Any]) -> None:
         asked = {"sections": EVERY_SECTION, **question, "detail": "all"}
-        self._read(self.base.loop(LoopQuestion.model_validate(asked)).to_json())
+        self._read(self.base.loop(asked).to_json())
 
     def _read(self, answer: str) -> None:
         """Take up every row that the JSON of an answer names, as a value or as a key."""

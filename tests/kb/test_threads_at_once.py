@@ -14,7 +14,6 @@ import kb.store.cache
 from kb.knowledge_base import KnowledgeBase, load
 from kb.store.examples import read_example
 from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import FindQuestion, PairQuestion, PartnersQuestion
 
 THREADS, PAIRS, SMALL = 6, 250, 20
 DEMO = LoopQuestion.model_validate(json.loads(read_example("example/first-loop", "loop")))
@@ -35,11 +34,9 @@ def answers(base: KnowledgeBase, seed: int) -> list[bytes]:
     """Return answers of all sorts, to questions drawn by a seed."""
     chance, ids = random.Random(seed), base.snapshot.ids()
     parts = base.snapshot.ids(("tubes", "fittings", "ports"))
-    reported = [
-        base.pair(PairQuestion(a=chance.choice(ids), b=chance.choice(ids))).to_json_bytes() for _ in range(PAIRS)
-    ]
-    reported += [base.partners(PartnersQuestion(part=chance.choice(parts), limit=5)).to_json_bytes()]
-    reported += [base.find(FindQuestion(words="10x16")).to_json_bytes()]
+    reported = [base.pair(chance.choice(ids), chance.choice(ids)).to_json_bytes() for _ in range(PAIRS)]
+    reported += [base.partners(chance.choice(parts), limit=5).to_json_bytes()]
+    reported += [base.find("10x16").to_json_bytes()]
     reported += [base.loop(DEMO).to_json_bytes()]
     return reported
 

@@ -22,7 +22,6 @@ import pytest
 
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import Finding, PairAnswer
-from schemas.questions.questions import PairQuestion
 from schemas.verdict import Verdict
 
 
@@ -74,7 +73,7 @@ def ask(base: KnowledgeBase) -> Ask:
     """Return the answer to a statement and what is reported there on its topic."""
 
     def answer(statement: Statement) -> tuple[PairAnswer, Finding]:
-        reported = base.pair(PairQuestion(a=statement.one, b=statement.other, conditions=statement.conditions))
+        reported = base.pair(statement.one, statement.other, conditions=statement.conditions)
         on_topic = [one for one in reported.findings if one.code == f"rule-{statement.topic}"]
         assert len(on_topic) == 1, f"{statement} is not spoken of: {[one.code for one in reported.findings]}"
         return reported, on_topic[0]

@@ -24,7 +24,6 @@ from kb.compatibility.materials.galvanic_couples import Couple, place_couple
 from kb.knowledge_base import KnowledgeBase
 from kb.parts.substances import material_element
 from schemas.answers.answers import Finding
-from schemas.questions.questions import PairQuestion
 from schemas.tables.limits import Limit
 from schemas.verdict import Verdict
 
@@ -157,7 +156,7 @@ def galvanic(base: KnowledgeBase) -> Galvanic:
     """Return what a couple is reported first: the rule or the screening figure."""
 
     def ask(one: str, other: str, **conditions: float) -> Finding:
-        return base.pair(PairQuestion(a=one, b=other, conditions=conditions)).findings[0]
+        return base.pair(one, other, conditions=conditions).findings[0]
 
     return ask
 

@@ -22,7 +22,6 @@ import pytest
 from kb.formulas.coolant.glycol import mixture_properties, share_by_mass_percent
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import MixAnswer
-from schemas.questions.questions import MixQuestion
 
 Glycol = Literal["propylene-glycol", "ethylene-glycol"]
 PG: Glycol = "propylene-glycol"
@@ -35,14 +34,7 @@ def mix(base: KnowledgeBase) -> Mix:
     """Return what comes of mixing pure glycol with water to a share by volume."""
 
     def ask(glycol: Glycol, volume_percent: float, temperature_c: float = 20.0) -> MixAnswer:
-        return base.mix(
-            MixQuestion(
-                glycol=glycol,
-                concentrate_parts=volume_percent,
-                water_parts=100 - volume_percent,
-                temperature_c=temperature_c,
-            )
-        )
+        return base.mix(glycol, volume_percent, 100 - volume_percent, temperature_c=temperature_c)
 
     return ask
 

@@ -26,7 +26,7 @@ def ask_pair(a: str, b: str, conditions: Sequence[str], as_json: bool) -> ExitCo
     stated = read_conditions(conditions)
     knowledge = load()
     parts = {"a": part_reference(knowledge, a, "a"), "b": part_reference(knowledge, b, "b")}
-    answer = knowledge.pair(read_question(PairQuestion, {**parts, "conditions": stated}))
+    answer = knowledge.pair(**dict(read_question(PairQuestion, {**parts, "conditions": stated})))
     render(knowledge, answer, as_json)
     return exit_code_of(answer.verdict)
 
@@ -39,7 +39,7 @@ def ask_partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
     """
     knowledge = load()
     asked = {"part": part_reference(knowledge, part, "part"), "kind": kind, "limit": limit}
-    render(knowledge, knowledge.partners(read_question(PartnersQuestion, asked)), as_json)
+    render(knowledge, knowledge.partners(**dict(read_question(PartnersQuestion, asked))), as_json)
     return ExitCode.DONE
 
 
@@ -51,7 +51,7 @@ def ask_between(a: str, b: str, limit: int, as_json: bool) -> ExitCode:
     """
     knowledge = load()
     asked = {"a": part_reference(knowledge, a, "a"), "b": part_reference(knowledge, b, "b"), "limit": limit}
-    render(knowledge, knowledge.between(read_question(BetweenQuestion, asked)), as_json)
+    render(knowledge, knowledge.between(**dict(read_question(BetweenQuestion, asked))), as_json)
     return ExitCode.DONE
 
 
@@ -63,7 +63,7 @@ def ask_find(words: str, limit: int, as_json: bool) -> ExitCode:
     """
     question = read_question(FindQuestion, {"words": words, "limit": limit})
     knowledge = load()
-    render(knowledge, knowledge.find(question), as_json)
+    render(knowledge, knowledge.find(**dict(question)), as_json)
     return ExitCode.DONE
 
 

@@ -35,7 +35,7 @@ def ask_fluids(
     knowledge = load()
     references = [part_reference(knowledge, part, f"parts.{at}") for at, part in enumerate(parts)]
     asked = {"parts": references, "additives": additives, "conditions": stated, "limit": limit}
-    render(knowledge, knowledge.suitable_fluids(read_question(SuitableFluidsQuestion, asked)), as_json)
+    render(knowledge, knowledge.fluids(**dict(read_question(SuitableFluidsQuestion, asked))), as_json)
     return ExitCode.DONE
 
 
@@ -49,7 +49,7 @@ def ask_materials(fluid: str, family: str | None, conditions: Sequence[str], lim
     knowledge = load()
     reference = part_reference(knowledge, fluid, "fluid")
     asked = {"fluid": reference, "family": family, "conditions": stated, "limit": limit}
-    render(knowledge, knowledge.suitable_materials(read_question(SuitableMaterialsQuestion, asked)), as_json)
+    render(knowledge, knowledge.materials(**dict(read_question(SuitableMaterialsQuestion, asked))), as_json)
     return ExitCode.DONE
 
 
@@ -62,7 +62,7 @@ def ask_matrix(rows: str, columns: str, conditions: Sequence[str], as_csv: bool,
     asked = {"rows": rows, "columns": columns, "conditions": read_conditions(conditions)}
     question = read_question(MatrixQuestion, asked)
     knowledge = load()
-    answer = knowledge.matrix(question)
+    answer = knowledge.matrix(**dict(question))
     if as_csv:
         write(matrix_csv(answer).encode())
     else:
@@ -95,7 +95,7 @@ def ask_mix(glycol: str, parts: str, share: float, temperature: float, as_json: 
         },
     )
     knowledge = load()
-    answer = knowledge.mix(question)
+    answer = knowledge.mix(**dict(question))
     render(knowledge, answer, as_json)
     return exit_code_of(worst(finding.verdict for finding in answer.findings))
 

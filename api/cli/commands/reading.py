@@ -35,5 +35,5 @@ def list_rows(table: str, family: str | None, after: str | None, limit: int, as_
 def show_version(as_json: bool) -> ExitCode:
     """Print the version of the tables and their sizes."""
     knowledge = load()
-    render(knowledge, knowledge.describe(), as_json)
+    render(knowledge, knowledge.tables(), as_json)
     return ExitCode.DONE

@@ -19,17 +19,6 @@ from api.http.routes.problems import all_problems, explained, problem_page, prob
 from api.http.routes.service import Health, index_of, version_of
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.base import AnswerModel
-from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import (
-    BetweenQuestion,
-    FindQuestion,
-    MatrixQuestion,
-    MixQuestion,
-    PairQuestion,
-    PartnersQuestion,
-    SuitableFluidsQuestion,
-    SuitableMaterialsQuestion,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,21 +42,21 @@ class Example:
     page: Callable[[], Response] | None = None
 
 
-_WARM = MappingProxyType({"conditions": {"condition.coolant-temperature": 45}})
-_AS_CSV = MappingProxyType({"format": "csv"})
+_WARM: Mapping[str, Any] = MappingProxyType({"conditions": {"condition.coolant-temperature": 45}})
+_AS_CSV: Mapping[str, Any] = MappingProxyType({"format": "csv"})
 _SINCE = datetime(2026, 11, 25, 12, tzinfo=UTC)
-_PAIR = MappingProxyType(
+_PAIR: Mapping[str, Any] = MappingProxyType(
     {
         "a": {"is": "tube/soft-10x16", "id_mm": 9.8},
         "b": "fitting/compression-10x16-g-1-4",
         "conditions": {"coolant-temperature": 45},
     }
 )
-_IDS = MappingProxyType({"a": "thread/g-1-4", "b": "thread/npt-1-4"})
-_PARTNERS = MappingProxyType({"part": "port/g-1-4-iso-1179-1", "kind": "fitting", "limit": 3})
-_BETWEEN = MappingProxyType({"a": "port/g-1-4-iso-1179-1", "b": "tube/soft-10x16", "limit": 2})
-_FIND = MappingProxyType({"words": "3/8 x 5/8 soft tube", "kind": "tube", "limit": 3})
-_LOOP = MappingProxyType(
+_IDS: Mapping[str, Any] = MappingProxyType({"a": "thread/g-1-4", "b": "thread/npt-1-4"})
+_PARTNERS: Mapping[str, Any] = MappingProxyType({"part": "port/g-1-4-iso-1179-1", "kind": "fitting", "limit": 3})
+_BETWEEN: Mapping[str, Any] = MappingProxyType({"a": "port/g-1-4-iso-1179-1", "b": "tube/soft-10x16", "limit": 2})
+_FIND: Mapping[str, Any] = MappingProxyType({"words": "3/8 x 5/8 soft tube", "kind": "tube", "limit": 3})
+_LOOP: Mapping[str, Any] = MappingProxyType(
     {
         "name": "small loop",
         "parts": {
@@ -100,7 +89,7 @@ _LOOP = MappingProxyType(
         "conditions": {"coolant-temperature": 40},
     }
 )
-_FLUIDS = MappingProxyType(
+_FLUIDS: Mapping[str, Any] = MappingProxyType(
     {
         "parts": ["metal/copper", {"is": "tube/soft-10x16", "material": "elastomer/epdm"}, "plastic/pmma"],
         "conditions": {"coolant-temperature": 40},
@@ -108,16 +97,22 @@ _FLUIDS = MappingProxyType(
     }
 )
 _SOME_MATERIALS = ("metal/copper", "elastomer/epdm")
-_MATERIALS = MappingProxyType(
+_MATERIALS: Mapping[str, Any] = MappingProxyType(
     {
         "fluid": {"is": "fluid/distilled-water", "properties": {"ph": 7.5}, "additives": ["additive/benzotriazole"]},
         "family": "family/metal",
         "limit": 3,
     }
 )
-_MATERIALS_BY_ID = MappingProxyType({"fluid": "fluid/distilled-water", "family": "family/plastic", "limit": 3})
-_MATRIX = MappingProxyType({"rows": "family/acetal-plastic", "columns": "family/propylene-glycol-inhibited"})
-_MIX = MappingProxyType({"glycol": "propylene-glycol", "concentrate_parts": 1, "water_parts": 3, "temperature_c": 25})
+_MATERIALS_BY_ID: Mapping[str, Any] = MappingProxyType(
+    {"fluid": "fluid/distilled-water", "family": "family/plastic", "limit": 3}
+)
+_MATRIX: Mapping[str, Any] = MappingProxyType(
+    {"rows": "family/acetal-plastic", "columns": "family/propylene-glycol-inhibited"}
+)
+_MIX: Mapping[str, Any] = MappingProxyType(
+    {"glycol": "propylene-glycol", "concentrate_parts": 1, "water_parts": 3, "temperature_c": 25}
+)
 
 
 def examples() -> tuple[Example, ...]:
@@ -138,37 +133,31 @@ def batch_example(word: str) -> tuple[Mapping[str, Any], ...]:
 
 
 def _asked() -> tuple[Example, ...]:
-    pair, ids = PairQuestion.model_validate(_PAIR), PairQuestion.model_validate(_IDS)
-    partners, between = PartnersQuestion.model_validate(_PARTNERS), BetweenQuestion.model_validate(_BETWEEN)
-    find, loop = FindQuestion.model_validate(_FIND), LoopQuestion.model_validate(_LOOP)
     return (
-        Example("ask_pair", lambda base: base.pair(pair), body=_PAIR),
-        Example("read_pair", lambda base: base.pair(ids), _IDS, beside=_WARM),
-        Example("ask_partners", lambda base: base.partners(partners), body=_PARTNERS),
-        Example("read_partners", lambda base: base.partners(partners), _PARTNERS, beside={"verdicts": "compatible"}),
-        Example("ask_between", lambda base: base.between(between), body=_BETWEEN),
-        Example("read_between", lambda base: base.between(between), _BETWEEN),
-        Example("ask_find", lambda base: base.find(find), body=_FIND),
-        Example("read_find", lambda base: base.find(find), _FIND),
-        Example("ask_loop", lambda base: base.loop(loop), body=_LOOP),
+        Example("ask_pair", lambda base: base.pair(**_PAIR), body=_PAIR),
+        Example("read_pair", lambda base: base.pair(**_IDS), _IDS, beside=_WARM),
+        Example("ask_partners", lambda base: base.partners(**_PARTNERS), body=_PARTNERS),
+        Example("read_partners", lambda base: base.partners(**_PARTNERS), _PARTNERS, beside={"verdicts": "compatible"}),
+        Example("ask_between", lambda base: base.between(**_BETWEEN), body=_BETWEEN),
+        Example("read_between", lambda base: base.between(**_BETWEEN), _BETWEEN),
+        Example("ask_find", lambda base: base.find(**_FIND), body=_FIND),
+        Example("read_find", lambda base: base.find(**_FIND), _FIND),
+        Example("ask_loop", lambda base: base.loop(_LOOP), body=_LOOP),
     )
 
 
 def _asked_of_chemistry() -> tuple[Example, ...]:
-    fluids, by_ids = SuitableFluidsQuestion.model_validate(_FLUIDS), SuitableFluidsQuestion(parts=_SOME_MATERIALS)
-    materials, by_id = map(SuitableMaterialsQuestion.model_validate, (_MATERIALS, _MATERIALS_BY_ID))
-    matrix, mix = MatrixQuestion.model_validate(_MATRIX), MixQuestion.model_validate(_MIX)
     listed = MappingProxyType({"parts": ",".join(_SOME_MATERIALS)})
     fluids_beside = {**_WARM, "additives": "additive/benzotriazole", "limit": 3}
     return (
-        Example("ask_fluids", lambda base: base.suitable_fluids(fluids), body=_FLUIDS),
-        Example("read_fluids", lambda base: base.suitable_fluids(by_ids), listed, beside=fluids_beside),
-        Example("ask_materials", lambda base: base.suitable_materials(materials), body=_MATERIALS),
-        Example("read_materials", lambda base: base.suitable_materials(by_id), _MATERIALS_BY_ID, beside=_WARM),
-        Example("ask_matrix", lambda base: base.matrix(matrix), body=_MATRIX, beside=_AS_CSV),
-        Example("read_matrix", lambda base: base.matrix(matrix), _MATRIX, beside={**_WARM, **_AS_CSV}),
-        Example("ask_mix", lambda base: base.mix(mix), body=_MIX),
-        Example("read_mix", lambda base: base.mix(mix), _MIX, beside={"concentrate_glycol_percent": 95}),
+        Example("ask_fluids", lambda base: base.fluids(**_FLUIDS), body=_FLUIDS),
+        Example("read_fluids", lambda base: base.fluids(_SOME_MATERIALS), listed, beside=fluids_beside),
+        Example("ask_materials", lambda base: base.materials(**_MATERIALS), body=_MATERIALS),
+        Example("read_materials", lambda base: base.materials(**_MATERIALS_BY_ID), _MATERIALS_BY_ID, beside=_WARM),
+        Example("ask_matrix", lambda base: base.matrix(**_MATRIX), body=_MATRIX, beside=_AS_CSV),
+        Example("read_matrix", lambda base: base.matrix(**_MATRIX), _MATRIX, beside={**_WARM, **_AS_CSV}),
+        Example("ask_mix", lambda base: base.mix(**_MIX), body=_MIX),
+        Example("read_mix", lambda base: base.mix(**_MIX), _MIX, beside={"concentrate_glycol_percent": 95}),
     )
 
 
@@ -177,7 +166,7 @@ def _read() -> tuple[Example, ...]:
     after = {"after": "tube/soft-10x13", **_AS_CSV}
     row = MappingProxyType({"kind": "thread", "slug": "g-1-4"})
     return (
-        Example("list_tables", lambda base: base.describe()),
+        Example("list_tables", lambda base: base.tables()),
         Example("read_table", lambda base: base.records("tubes", "family/tube-soft", None, 2), page, beside=after),
         Example("read_row", lambda base: base.record("thread/g-1-4"), row),
     )

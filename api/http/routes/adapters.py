@@ -29,7 +29,7 @@ def add_between_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def ask_between(question: BetweenQuestion) -> Response:
         """List the fittings, alone or chained, that lead from one part to the other, best first."""
-        return uncached(await app.state.long.ask(lambda _: base.between(question)))
+        return uncached(await app.state.long.ask(lambda _: base.between(**dict(question))))
 
     @app.get(
         "/v1/between",
@@ -43,4 +43,4 @@ def add_between_routes(app: FastAPI, base: KnowledgeBase) -> None:
     ) -> Response:
         """List the fittings that lead from one archetype to the other, best first."""
         question = question_from(BetweenQuestion, {"a": a, "b": b, "limit": limit})
-        return cacheable(await app.state.long.ask(lambda _: base.between(question)))
+        return cacheable(await app.state.long.ask(lambda _: base.between(**dict(question))))

@@ -38,7 +38,7 @@ ASKINGS = (
         "Are the parts of each of these pairs compatible?",
         PairQuestion,
         PairAnswer,
-        lambda base, question, _: base.pair(question),
+        lambda base, question, _: base.pair(**dict(question)),
         32,
     ),
     Asking(
@@ -46,7 +46,7 @@ ASKINGS = (
         "Which archetypes fit each of these parts?",
         PartnersQuestion,
         PartnersAnswer,
-        lambda base, question, _: base.partners(question),
+        lambda base, question, _: base.partners(**dict(question)),
         4,
     ),
     Asking(
@@ -54,7 +54,7 @@ ASKINGS = (
         "What goes between each of these pairs?",
         BetweenQuestion,
         BetweenAnswer,
-        lambda base, question, _: base.between(question),
+        lambda base, question, _: base.between(**dict(question)),
         1,
     ),
     Asking(
@@ -62,10 +62,10 @@ ASKINGS = (
         "Which archetypes can each of these words mean?",
         FindQuestion,
         FindAnswer,
-        lambda base, question, _: base.find(question),
+        lambda base, question, _: base.find(**dict(question)),
         8,
     ),
-    Asking("loop", "Can each of these loops be assembled?", LoopQuestion, LoopAnswer, KnowledgeBase.loop, 1),
+    Asking("loop", "Can each of these loops be assembled?", LoopQuestion, LoopAnswer, KnowledgeBase.loop_within, 1),
 )
 
 

@@ -23,4 +23,4 @@ def add_loop_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post("/v1/loop", response_model=LoopAnswer, **asking("ask_loop", "Can this loop be assembled?", *LONG))
     async def ask_loop(question: LoopQuestion) -> Response:
         """Judge every joint of a loop, say what is missing, and list the fittings and tubes it needs."""
-        return uncached(await app.state.long.ask(partial(base.loop, question)))
+        return uncached(await app.state.long.ask(partial(base.loop_within, question)))

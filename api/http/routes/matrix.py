@@ -35,7 +35,7 @@ def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
     async def ask_matrix(request: Request, question: MatrixQuestion, form: Format = None) -> Response:
         """Judge every member of one family of materials, fluids or additives with every member of another."""
         wanted = response_media_type(request, form)
-        return _written(await app.state.long.ask(lambda _: base.matrix(question)), wanted, NO_STORE)
+        return _written(await app.state.long.ask(lambda _: base.matrix(**dict(question))), wanted, NO_STORE)
 
     async def read_matrix(
         request: Request,
@@ -47,7 +47,7 @@ def add_matrix_routes(app: FastAPI, base: KnowledgeBase) -> None:
         wanted = response_media_type(request, form)
         values = {"rows": rows, "columns": columns, "conditions": stated_conditions(request)}
         question = question_from(MatrixQuestion, values)
-        return _written(await app.state.long.ask(lambda _: base.matrix(question)), wanted, MAY_BE_CACHED)
+        return _written(await app.state.long.ask(lambda _: base.matrix(**dict(question))), wanted, MAY_BE_CACHED)
 
     described = asking_by_address("read_matrix", "How do all members of these two families get on?", BUSY)
     add_condition_route(app, "/v1/matrix", read_matrix, MatrixAnswer, in_media_types(described, CSV))

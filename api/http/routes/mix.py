@@ -34,7 +34,7 @@ def add_mix_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def ask_mix(question: MixQuestion) -> Response:
         """Report the shares, the freezing point and the properties of a mixture, and what the share means."""
-        return uncached(await asyncio.to_thread(base.mix, question))  # the first one loads a library
+        return uncached(await asyncio.to_thread(base.mix, **dict(question)))  # the first one loads a library
 
     @app.get(
         "/v1/mix",
@@ -59,7 +59,7 @@ def add_mix_routes(app: FastAPI, base: KnowledgeBase) -> None:
         }
         stated = {name: number_or_text(text) for name, text in numbers.items() if text is not None}
         question = question_from(MixQuestion, {"glycol": glycol, **stated})
-        return cacheable(await asyncio.to_thread(base.mix, question))
+        return cacheable(await asyncio.to_thread(base.mix, **dict(question)))
 
 
 def _number(field: str) -> WithJsonSchema:

@@ -25,7 +25,7 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post("/v1/pair", response_model=PairAnswer, **asking("ask_pair", "Are these two parts compatible?"))
     async def ask_pair(question: PairQuestion) -> Response:
         """Judge two parts with reasons, numbers and sources. A part is an id or described by its spec sheet."""
-        return uncached(base.pair(question))
+        return uncached(base.pair(**dict(question)))
 
     async def read_pair(
         request: Request,
@@ -34,7 +34,7 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
     ) -> Response:
         """Judge two archetypes by their ids; circumstances are parameters named `condition.<quantity>`."""
         values = {"a": a, "b": b, "conditions": stated_conditions(request)}
-        return cacheable(base.pair(question_from(PairQuestion, values)))
+        return cacheable(base.pair(**dict(question_from(PairQuestion, values))))
 
     described = asking_by_address("read_pair", "Are the parts with these ids compatible?")
     add_condition_route(app, "/v1/pair", read_pair, PairAnswer, described)

@@ -35,7 +35,7 @@ def add_partners_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def ask_partners(question: PartnersQuestion) -> Response:
         """List the archetypes of a kind that fit a part, best first, each with its verdict and reason."""
-        return uncached(base.partners(question))
+        return uncached(base.partners(**dict(question)))
 
     @app.get(
         "/v1/partners",
@@ -54,4 +54,4 @@ def add_partners_routes(app: FastAPI, base: KnowledgeBase) -> None:
     ) -> Response:
         """List the archetypes of a kind that fit an archetype, best first."""
         values = {"part": part, "kind": kind, "verdicts": verdicts.split(","), "limit": limit}
-        return cacheable(base.partners(question_from(PartnersQuestion, values)))
+        return cacheable(base.partners(**dict(question_from(PartnersQuestion, values))))

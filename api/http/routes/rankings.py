@@ -42,7 +42,7 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def ask_fluids(question: SuitableFluidsQuestion) -> Response:
         """List the coolants, best first, by compatibility with all the materials, with what was added to them."""
-        return uncached(await app.state.long.ask(lambda _: base.suitable_fluids(question)))
+        return uncached(await app.state.long.ask(lambda _: base.fluids(**dict(question))))
 
     async def read_fluids(
         request: Request,
@@ -58,7 +58,7 @@ def add_fluids_routes(app: FastAPI, base: KnowledgeBase) -> None:
             "limit": limit,
         }
         question = question_from(SuitableFluidsQuestion, values)
-        return cacheable(await app.state.long.ask(lambda _: base.suitable_fluids(question)))
+        return cacheable(await app.state.long.ask(lambda _: base.fluids(**dict(question))))
 
     described = asking_by_address(
         "read_fluids", "Which fluids are compatible with the materials or parts with these ids?", BUSY
@@ -76,7 +76,7 @@ def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def ask_materials(question: SuitableMaterialsQuestion) -> Response:
         """List the materials, best first, by how they stand a fluid, given by id or by its label."""
-        return uncached(await app.state.long.ask(lambda _: base.suitable_materials(question)))
+        return uncached(await app.state.long.ask(lambda _: base.materials(**dict(question))))
 
     async def read_materials(
         request: Request,
@@ -89,7 +89,7 @@ def add_materials_routes(app: FastAPI, base: KnowledgeBase) -> None:
         """List the materials that stand a fluid; circumstances are parameters named `condition.<quantity>`."""
         values = {"fluid": fluid, "family": family, "conditions": stated_conditions(request), "limit": limit}
         question = question_from(SuitableMaterialsQuestion, values)
-        return cacheable(await app.state.long.ask(lambda _: base.suitable_materials(question)))
+        return cacheable(await app.state.long.ask(lambda _: base.materials(**dict(question))))
 
     described = asking_by_address("read_materials", "Which materials are compatible with the fluid with this id?", BUSY)
     add_condition_route(app, "/v1/materials", read_materials, SuitableAnswer, described)

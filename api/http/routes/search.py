@@ -26,7 +26,7 @@ def add_find_routes(app: FastAPI, base: KnowledgeBase) -> None:
     @app.post("/v1/find", response_model=FindAnswer, **asking("ask_find", "Which archetypes can these words mean?"))
     async def ask_find(question: FindQuestion) -> Response:
         """Read words as a spec sheet writes them (`3/8 x 5/8 tube`, `G 1/4`) and list what they can mean."""
-        return uncached(base.find(question))
+        return uncached(base.find(**dict(question)))
 
     @app.get(
         "/v1/find",
@@ -42,4 +42,4 @@ def add_find_routes(app: FastAPI, base: KnowledgeBase) -> None:
     ) -> Response:
         """Read words as a spec sheet writes them and list what they can mean, likeliest first."""
         values = {"words": words, "kind": kind, "limit": limit}
-        return cacheable(base.find(question_from(FindQuestion, values)))
+        return cacheable(base.find(**dict(question_from(FindQuestion, values))))

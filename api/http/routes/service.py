@@ -81,7 +81,7 @@ def index_of(base: KnowledgeBase) -> Index:
 
 def version_of(base: KnowledgeBase) -> ServiceVersion:
     """Return which version of the API answers from a base."""
-    tables = base.describe()
+    tables = base.tables()
     return ServiceVersion(
         kb_version=base.version, api_version=API_VERSION, tables_version=tables.version, digest=tables.digest
     )

@@ -44,7 +44,7 @@ def add_table_routes(app: FastAPI, base: KnowledgeBase) -> None:
     )
     async def list_tables() -> Response:
         """List the tables with what they hold and how many rows they have."""
-        return cacheable(base.describe())
+        return cacheable(base.tables())
 
     @app.get(
         "/v1/tables/{table}",

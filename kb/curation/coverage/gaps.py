@@ -13,7 +13,6 @@ from kb.curation.diff.loops import JudgedLoop, words_of
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import Finding
 from schemas.answers.coverage import Gap
-from schemas.questions.questions import PairQuestion
 from schemas.verdict import Verdict
 
 
@@ -59,7 +58,7 @@ def _weights(base: KnowledgeBase, judged: Sequence[JudgedLoop]) -> Counter[str]:
     weights: Counter[str] = Counter()
     for a, b in all_pairs({part: kinds[part] for part in uses}):
         if base.decide(a, b).verdict is Verdict.UNKNOWN:
-            for gap in set(gaps_in(base.pair(PairQuestion(a=a, b=b)).findings)):
+            for gap in set(gaps_in(base.pair(a, b).findings)):
                 weights[gap] += uses[a] * uses[b]
     return weights
 

@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from kb import KnowledgeBase
-from schemas.questions.loop import LoopQuestion
 from schemas.questions.questions import BetweenQuestion, FindQuestion, PairQuestion, PartnersQuestion
 
 LOOP = {
@@ -45,7 +44,7 @@ def loop_file(tmp_path: Path) -> Path:
 
 def test_json_of_a_pair_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     question = PairQuestion(a=INCOMPATIBLE[0], b=INCOMPATIBLE[1])
-    assert wetted("pair", *INCOMPATIBLE, "--json").out == knowledge.pair(question).to_json(indent=2) + "\n"
+    assert wetted("pair", *INCOMPATIBLE, "--json").out == knowledge.pair(**dict(question)).to_json(indent=2) + "\n"
 
 
 def test_the_text_of_a_pair_names_formulas_by_id(wetted: Callable) -> None:
@@ -57,28 +56,28 @@ def test_the_text_of_a_pair_names_formulas_by_id(wetted: Callable) -> None:
 def test_json_of_partners_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     question = PartnersQuestion(part="tube/soft-10x16", kind="fitting", limit=3)
     reported = wetted("partners", "tube/soft-10x16", "--kind", "fitting", "--limit", "3", "--json")
-    assert reported.out == knowledge.partners(question).to_json(indent=2) + "\n"
+    assert reported.out == knowledge.partners(**dict(question)).to_json(indent=2) + "\n"
     assert reported.code == 0
 
 
 def test_json_of_between_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     question = BetweenQuestion(a="port/g-1-4-loop", b="tube/soft-10x16", limit=2)
     reported = wetted("between", "port/g-1-4-loop", "tube/soft-10x16", "--limit", "2", "--json")
-    assert reported.out == knowledge.between(question).to_json(indent=2) + "\n"
+    assert reported.out == knowledge.between(**dict(question)).to_json(indent=2) + "\n"
     assert reported.code == 0
 
 
 def test_json_of_find_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     question = FindQuestion(words="10/16 soft tube", limit=3)
     reported = wetted("find", "10/16", "soft", "tube", "--limit", "3", "--json")
-    assert reported.out == knowledge.find(question).to_json(indent=2) + "\n"
+    assert reported.out == knowledge.find(**dict(question)).to_json(indent=2) + "\n"
     assert reported.code == 0
 
 
 def test_json_of_a_loop_is_the_answer_of_the_knowledge_base(
     wetted: Callable, knowledge: KnowledgeBase, loop_file: Path
 ) -> None:
-    answer = knowledge.loop(LoopQuestion.model_validate(LOOP))
+    answer = knowledge.loop(LOOP)
     assert wetted("loop", str(loop_file), "--json").out == answer.to_json(indent=2) + "\n"
 
 
@@ -95,7 +94,7 @@ def test_json_of_a_table_is_the_answer_of_the_knowledge_base(wetted: Callable, k
 
 
 def test_json_of_the_version_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
-    assert wetted("version", "--json").out == knowledge.describe().to_json(indent=2) + "\n"
+    assert wetted("version", "--json").out == knowledge.tables().to_json(indent=2) + "\n"
 
 
 @pytest.mark.parametrize(
@@ -207,7 +206,7 @@ def test_a_table_can_be_read_page_by_page_to_its_end(wetted: Callable, knowledge
 
 
 def test_every_table_and_its_first_rows_can_be_shown(wetted: Callable, knowledge: KnowledgeBase) -> None:
-    for table in knowledge.describe().tables:
+    for table in knowledge.tables().tables:
         assert wetted("list", table.table, "--limit", "2").code == 0
         for row in knowledge.snapshot.all_rows(table.table)[:2]:
             reported = wetted("show", row.id)

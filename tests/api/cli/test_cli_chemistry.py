@@ -12,7 +12,7 @@ import pytest
 
 from kb import KnowledgeBase
 from kb.store.examples import read_example
-from schemas.questions.questions import MatrixQuestion, MixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
+from schemas.questions.questions import MatrixQuestion, MixQuestion
 
 DEMO = "example/first-loop"
 WATER = "fluid/distilled-water"
@@ -81,7 +81,7 @@ def test_json_of_fluids_is_the_answer_of_the_knowledge_base(wetted: Callable, kn
     }
     options = ("--additive", "additive/benzotriazole", "--condition", "coolant-temperature=55", "--limit", "3")
     reported = wetted("fluids", "metal/copper", json.dumps(asked["parts"][1]), *options, "--json")
-    answer = knowledge.suitable_fluids(SuitableFluidsQuestion.model_validate(asked))
+    answer = knowledge.fluids(**asked)
     assert reported == (0, answer.to_json(indent=2) + "\n", "")
 
 
@@ -91,14 +91,14 @@ def test_json_of_materials_is_the_answer_of_the_knowledge_base(wetted: Callable,
         *("materials", WATER, "--family", "family/plastic"),
         *("--condition", "coolant-temperature=55", "--limit", "4", "--json"),
     )
-    answer = knowledge.suitable_materials(SuitableMaterialsQuestion.model_validate(asked))
+    answer = knowledge.materials(**asked)
     assert reported == (0, answer.to_json(indent=2) + "\n", "")
 
 
 def test_json_of_a_matrix_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
     question = MatrixQuestion(rows=MATRIX[1], columns=MATRIX[2], conditions={"coolant-temperature": 55.0})
     reported = wetted(*MATRIX, "--condition", "coolant-temperature=55", "--json")
-    assert reported == (0, knowledge.matrix(question).to_json(indent=2) + "\n", "")
+    assert reported == (0, knowledge.matrix(**dict(question)).to_json(indent=2) + "\n", "")
 
 
 def test_json_of_a_mixture_is_the_answer_of_the_knowledge_base(wetted: Callable, knowledge: KnowledgeBase) -> None:
@@ -111,7 +111,7 @@ def test_json_of_a_mixture_is_the_answer_of_the_knowledge_base(wetted: Callable,
     )
     options = ("--parts", "1.5:3", "--concentrate-share", "95", "--temperature", "20", "--json")
     reported = wetted("mix", "ethylene-glycol", *options)
-    assert reported.out == knowledge.mix(question).to_json(indent=2) + "\n"
+    assert reported.out == knowledge.mix(**dict(question)).to_json(indent=2) + "\n"
 
 
 @pytest.mark.parametrize(("parts", "code"), [("1:2", 0), ("1:3.5", 10), ("4:1", 10)])

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 import pytest
 import uvicorn
 
+from api.client import Client
 from api.http.server.serve import server_config
 from api.http.settings import Settings
 from kb import KnowledgeBase
@@ -27,3 +28,9 @@ def address(base: KnowledgeBase) -> Iterator[str]:
     yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
     server.should_exit = True
     thread.join(timeout=10)
+
+
+@pytest.fixture
+def service(address: str) -> Iterator[Client]:
+    with Client(address) as service:
+        yield service

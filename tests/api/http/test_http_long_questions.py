@@ -16,9 +16,10 @@ from api.http.app import create_app
 from api.http.problems.problem_kinds import BUSY, TOOK_TOO_LONG
 from api.http.settings import Settings
 from kb import KnowledgeBase
-from kb.loops.deadline import UNLIMITED, Budget, BudgetSpentError
+from kb.loops.deadline import Budget, BudgetSpentError
 from schemas.answers.loop import LoopAnswer
 from schemas.questions.loop import LoopQuestion
+from schemas.questions.plain import LoopLike
 
 DEMO = json.loads((Path(__file__).resolve().parents[3] / "kb" / "examples" / "large-loop.json").read_text())
 STAGES = ("joints", "chemistry", "heat", "flow of the heat", "flow", "fill", "space", "reporting")
@@ -47,12 +48,12 @@ class SlowBase(KnowledgeBase):
         super().__init__(base.snapshot)
         self.go_on, self.under_way, self.most = threading.Event(), 0, 0
 
-    def loop(self, question: LoopQuestion, budget: Budget = UNLIMITED) -> LoopAnswer:
+    def loop_within(self, question: LoopLike, budget: Budget) -> LoopAnswer:
         self.under_way += 1
         self.most = max(self.most, self.under_way)
         self.go_on.wait(10)
         self.under_way -= 1
-        return super().loop(question, budget)
+        return super().loop_within(question, budget)
 
 
 def posted(path: str, body: Any, media_type: bytes = b"application/json") -> Raw:
@@ -63,7 +64,7 @@ def posted(path: str, body: Any, media_type: bytes = b"application/json") -> Raw
 
 def test_time_is_looked_at_between_all_stages(base: KnowledgeBase) -> None:
     budget = CountedBudget(looks=10**6)
-    base.loop(LoopQuestion.model_validate(DEMO), budget)
+    base.loop_within(DEMO, budget)
     assert list(dict.fromkeys(budget.stages)) == list(STAGES)
     assert len(budget.stages) > 50, "each option is one look, at least"
 
@@ -71,13 +72,13 @@ def test_time_is_looked_at_between_all_stages(base: KnowledgeBase) -> None:
 @pytest.mark.parametrize("looks", [0, 1, 5, 12, 20, 40])
 def test_a_spent_budget_gives_no_answer_wherever_it_ends(base: KnowledgeBase, looks: int) -> None:
     with pytest.raises(BudgetSpentError) as spent:
-        base.loop(LoopQuestion.model_validate(DEMO), CountedBudget(looks))
+        base.loop_within(DEMO, CountedBudget(looks))
     assert spent.value.stage in STAGES
 
 
 def test_a_loop_with_time_enough_is_answered_as_without_a_limit(base: KnowledgeBase) -> None:
     question = LoopQuestion.model_validate(DEMO)
-    assert base.loop(question, Budget(60.0)) == base.loop(question)
+    assert base.loop_within(question, Budget(60.0)) == base.loop(question)
 
 
 def test_an_answer_that_takes_too_long_is_a_problem_of_its_own_type(base: KnowledgeBase) -> None:

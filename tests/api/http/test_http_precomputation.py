@@ -12,7 +12,6 @@ import kb.evidence.rules
 from api.http.reload.precomputation import Precomputation
 from kb import KnowledgeBase, load
 from kb.compatibility.fitting_index import FittingIndex
-from schemas.questions.questions import PairQuestion
 from schemas.tables.fittings import Fitting
 from schemas.tables.ports import Port
 from schemas.tables.threads import Thread
@@ -52,7 +51,7 @@ def test_a_prepared_base_answers_as_before_and_has_nothing_left_to_find(
     base: KnowledgeBase, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     pairs = some_pairs(base)
-    answers = [base.pair(PairQuestion(a=pair[0], b=pair[1])) for pair in pairs]
+    answers = [base.pair(*pair) for pair in pairs]
     precomputed = load()
     steps = [step for step in precomputed.precompute() if "/" in step and " " not in step]
     assert len(steps) == len(set(steps))
@@ -61,8 +60,8 @@ def test_a_prepared_base_answers_as_before_and_has_nothing_left_to_find(
     with monkeypatch.context() as without_fitting_index:
         without_fitting_index.delattr(FittingIndex, "_find")
         without_fitting_index.delattr(FittingIndex, "_compatible")
-        assert [precomputed.pair(PairQuestion(a=pair[0], b=pair[1])) for pair in pairs[:PAIRS]] == answers[:PAIRS]
-    assert [precomputed.pair(PairQuestion(a=pair[0], b=pair[1])) for pair in pairs] == answers
+        assert [precomputed.pair(*pair) for pair in pairs[:PAIRS]] == answers[:PAIRS]
+    assert [precomputed.pair(*pair) for pair in pairs] == answers
 
 
 def test_a_newer_base_takes_the_place_of_the_one_being_prepared() -> None:

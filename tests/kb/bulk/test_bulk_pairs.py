@@ -26,7 +26,6 @@ from kb.bulk.kept_pairs import keep_pairs, kept_pairs
 from kb.bulk.outcomes import Asked, Outcome, answered, outcome_of
 from kb.bulk.resolved import ResolvedPairs
 from kb.bulk.run import BulkJob, BulkReport, answer_pairs
-from schemas.questions.questions import PairQuestion
 from schemas.tables.quantities import Quantity
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -108,7 +107,7 @@ def test_every_row_gets_the_verdict_of_the_single_question_in_its_place(
 
 def test_verdict_and_code_are_those_of_the_reported_answer(base: KnowledgeBase) -> None:
     for pair in some_pairs(base, 60, seed=2):
-        answer = base.pair(PairQuestion(a=pair[0], b=pair[1]))
+        answer = base.pair(pair[0], pair[1])
         outcome = outcome_of(base.decide(*pair))
         assert (outcome.verdict, outcome.code) == (answer.verdict, answer.findings[0].code)
 

@@ -11,7 +11,6 @@ from pydantic import ValidationError
 from kb.knowledge_base import KnowledgeBase
 from kb.store.faults import QuestionError
 from schemas.answers.answers import Finding, PairAnswer
-from schemas.questions.questions import PairQuestion
 from schemas.verdict import Verdict
 
 Ask = Callable[..., PairAnswer]
@@ -22,7 +21,7 @@ COMPRESSION = "fitting/compression-{}-g-1-4"
 def ask(base: KnowledgeBase) -> Ask:
     def answer(a: Any, b: Any, **conditions: float) -> PairAnswer:
         stated = {name.replace("_", "-"): value for name, value in conditions.items()}
-        return base.pair(PairQuestion(a=a, b=b, conditions=stated))
+        return base.pair(a, b, conditions=stated)
 
     return answer
 

@@ -21,7 +21,7 @@ from kb.parts.part import Part
 from kb.parts.resolver import Resolver
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.questions.questions import PairQuestion, PartRef
+from schemas.questions.questions import PartRef
 from schemas.tables.fitting_ends import EndKind, FittingEnd
 from schemas.tables.threads import SealsOn, Thread, ThreadGender
 from schemas.tables.tubes import Tube
@@ -150,7 +150,7 @@ def test_order_of_described_parts_never_matters(base: KnowledgeBase, a: Any, b: 
 @BOUNDED
 def test_place_in_the_question_never_matters(base: KnowledgeBase, a: Any, b: Any) -> None:
     """Described parts are named by their place; the place must not choose which thread is the male one."""
-    forth, back = (base.pair(PairQuestion(a=x, b=y)) for x, y in ((a, b), (b, a)))
+    forth, back = (base.pair(x, y) for x, y in ((a, b), (b, a)))
     assert forth.verdict is back.verdict
     assert [(one.code, one.verdict) for one in forth.findings] == [(one.code, one.verdict) for one in back.findings]
 
@@ -170,9 +170,7 @@ def test_units_never_matter(base: KnowledgeBase, bore: int, wall: int, family: s
         {"id": f"{inside} in", "od": f'{outside.numerator}/{outside.denominator}"'},
         {name: f"{value:.6f} mm" for name, value in sizes.items()},
     )
-    answers = {
-        base.pair(PairQuestion(a={"kind": "tube", "family": family, **size}, b=part)).to_json() for size in given_as
-    }
+    answers = {base.pair({"kind": "tube", "family": family, **size}, part).to_json() for size in given_as}
     assert len(answers) == 1
 
 
@@ -234,7 +232,7 @@ def test_every_question_of_right_form_is_answered_or_refused_with_a_reason(
 ) -> None:
     conditions = {} if warmth is None else {"coolant-temperature": warmth}
     try:
-        answer = base.pair(PairQuestion(a=a, b=b, conditions=conditions))
+        answer = base.pair(a, b, conditions=conditions)
     except QuestionError as refused:
         assert all((refused.field, refused.what, refused.fix))
         return

@@ -17,7 +17,6 @@ from kb.knowledge_base import KnowledgeBase
 from kb.parts.resolver import Resolver
 from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
-from schemas.questions.questions import PairQuestion
 from schemas.tables import ROW_CLASSES
 from schemas.tables.fittings import Fitting
 
@@ -232,7 +231,7 @@ def test_every_finding_names_a_source_unless_something_is_missing(
     base: KnowledgeBase, pairs: list[tuple[str, str]]
 ) -> None:
     for a, b in pairs:
-        answer = base.pair(PairQuestion(a=a, b=b))
+        answer = base.pair(a, b)
         for one in answer.findings:
             assert one.sources or one.missing, (a, b, one.code)
             reported = {source.id for source in answer.sources}
@@ -244,7 +243,7 @@ def test_every_finding_has_words_and_a_remedy_where_one_is_needed(
 ) -> None:
     """Lesser faults of an incompatible joint carry no remedy: fixing them would fix nothing."""
     for a, b in pairs:
-        answer = base.pair(PairQuestion(a=a, b=b))
+        answer = base.pair(a, b)
         for one in answer.findings:
             assert one.sentence.endswith("."), (a, b, one.sentence)
             assert "None" not in one.sentence, (a, b, one.sentence)
@@ -254,7 +253,7 @@ def test_every_finding_has_words_and_a_remedy_where_one_is_needed(
 
 def test_values_the_asker_gave_have_no_source(base: KnowledgeBase) -> None:
     tube = {"kind": "tube", "family": "family/tube-soft", "id_mm": 9.5, "od_mm": 15.9}
-    answer = base.pair(PairQuestion(a=tube, b="fitting/compression-3-8x5-8-g-1-4"))
+    answer = base.pair(tube, "fitting/compression-3-8x5-8-g-1-4")
     inputs = [fact for one in answer.findings for number in one.quantities for fact in number.inputs]
     assert {fact.source for fact in inputs if fact.given} == {None}
     assert all(fact.source for fact in inputs if not fact.given)

@@ -20,8 +20,7 @@ from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import Finding as FindingAnswer
 from schemas.columns.provenance import Basis, Confidence
-from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import MixQuestion, PairQuestion, PartRef
+from schemas.questions.questions import MixQuestion, PartRef
 from schemas.tables import ROW_CLASSES
 from schemas.tables.limits import Comparison, Limit
 from schemas.verdict import Verdict
@@ -233,7 +232,7 @@ SPLITTING_LOOP = {
 
 
 def test_every_limit_of_loops_can_be_broken(base: KnowledgeBase) -> None:
-    answer = base.loop(LoopQuestion.model_validate(SPLITTING_LOOP))
+    answer = base.loop(SPLITTING_LOOP)
     broken = {one.id for reported in answer.findings for one in reported.limits if not one.holds}
     assert broken >= LOOP_LIMITS
 
@@ -254,7 +253,7 @@ def broken_in(findings: Iterable[FindingAnswer]) -> set[str]:
 @pytest.mark.parametrize("limit_id", sorted(SUBSTANCES))
 def test_limit_can_be_broken_by_substances(base: KnowledgeBase, limit_id: str) -> None:
     a, b, conditions = SUBSTANCES[limit_id]
-    assert limit_id in broken_in(base.pair(PairQuestion(a=a, b=b, conditions=conditions)).findings)
+    assert limit_id in broken_in(base.pair(a, b, conditions=conditions).findings)
 
 
 MIXED = {"limit/glycol-share-inhibitor": 9.0, "limit/glycol-share-large": 0.1}
@@ -263,7 +262,7 @@ MIXED = {"limit/glycol-share-inhibitor": 9.0, "limit/glycol-share-large": 0.1}
 @pytest.mark.parametrize("limit_id", sorted(MIXED))
 def test_limit_can_be_broken_by_a_mixture(base: KnowledgeBase, limit_id: str) -> None:
     question = MixQuestion(glycol="propylene-glycol", concentrate_parts=1.0, water_parts=MIXED[limit_id])
-    assert limit_id in broken_in(base.mix(question).findings)
+    assert limit_id in broken_in(base.mix(**dict(question)).findings)
 
 
 SMALL_ANODE = {
@@ -286,7 +285,7 @@ SMALL_ANODE = {
 
 
 def test_area_ratio_can_be_broken_by_a_small_anode(base: KnowledgeBase) -> None:
-    assert "limit/area-ratio" in broken_in(base.loop(LoopQuestion.model_validate(SMALL_ANODE)).findings)
+    assert "limit/area-ratio" in broken_in(base.loop(SMALL_ANODE).findings)
 
 
 def test_limit_for_seawater_speaks_of_metals_that_the_index_does_not_name() -> None:
@@ -297,7 +296,7 @@ def test_limit_for_seawater_speaks_of_metals_that_the_index_does_not_name() -> N
         row for row in rows["material_properties"] if not row.id.startswith("property/zinc-anodic-index")
     )
     world = KnowledgeBase(Snapshot(dataclasses.replace(tables, rows=rows)))
-    answer = world.pair(PairQuestion(a="metal/zinc", b="metal/copper"))
+    answer = world.pair("metal/zinc", "metal/copper")
     assert broken_in(answer.findings) == {"limit/couple-voltage-group"}
 
 

@@ -22,7 +22,6 @@ from kb.store.examples import EXAMPLES_FOLDER
 from kb.store.snapshot import Snapshot
 from schemas.questions.choices import Section
 from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import MixQuestion, PairQuestion
 from schemas.tables.formulas import Formula
 from schemas.tables.quantities import Quantity
 
@@ -133,9 +132,7 @@ def assert_names_formulas_by_id(base: KnowledgeBase, answer: Any) -> int:
 def test_answers_to_pairs_name_formulas_by_id(base: KnowledgeBase, data: st.DataObject) -> None:
     ids = base.snapshot.ids()
     a, b = (data.draw(st.sampled_from(ids)) for _ in range(2))
-    question = PairQuestion(a=a, b=b)
-    assert_names_formulas_by_id(base, base.pair(question))
-    assert PYTHON_PATH.search(base.pair(question).to_json()) is None
+    assert_names_formulas_by_id(base, base.pair(a, b))
 
 
 @pytest.mark.parametrize("path", LOOPS, ids=lambda path: path.stem)
@@ -151,7 +148,7 @@ def test_answers_to_every_other_question_name_formulas_by_id(base: KnowledgeBase
 
 
 def test_a_mixture_names_its_formula(base: KnowledgeBase) -> None:
-    answer = base.mix(MixQuestion(glycol="ethylene-glycol", concentrate_parts=1, water_parts=3))
+    answer = base.mix("ethylene-glycol", 1, 3)
     assert set(named_formulas(answer.to_dict())) == {"formula/glycol-share-by-volume"}
 
 

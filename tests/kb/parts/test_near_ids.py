@@ -17,7 +17,6 @@ from kb import KnowledgeBase, QuestionError
 from kb.parts.id_grams import IdGrams
 from kb.parts.near_ids import MOST, MOST_COMPARED, NearIds
 from kb.store.snapshot import PART_TABLES, Snapshot
-from schemas.questions.questions import PairQuestion
 from schemas.tables import ROW_CLASSES
 
 LETTERS = string.ascii_lowercase + string.digits + "-"
@@ -122,7 +121,7 @@ def test_an_unknown_id_costs_a_question_no_look_at_all_ids(
     monkeypatch.setattr(base.snapshot, "ids", lambda *tables: asked.append(tables) or ids(*tables))
     for number in range(3):
         with pytest.raises(QuestionError) as refused:
-            base.pair(PairQuestion(a=f"tube/soft-10x1{number}x", b="thread/g-1-4"))
+            base.pair(f"tube/soft-10x1{number}x", "thread/g-1-4")
         assert len(refused.value.nearest) == MOST
     assert len(asked) <= 1
 

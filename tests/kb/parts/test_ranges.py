@@ -28,11 +28,8 @@ from schemas.questions.loop import LoopQuestion
 from schemas.questions.questions import (
     INLINE_KINDS,
     Asked,
-    MatrixQuestion,
     PairQuestion,
     PartRef,
-    SuitableFluidsQuestion,
-    SuitableMaterialsQuestion,
 )
 from schemas.tables.quantities import Quantity
 
@@ -58,19 +55,13 @@ ASKS: dict[str, Callable[[KnowledgeBase, dict[str, float]], object]] = {
     "pair": lambda base, stated: base.decide_question(
         PairQuestion(a="metal/copper", b="fluid/distilled-water", conditions=stated)
     ),
-    "fluids": lambda base, stated: base.suitable_fluids(
-        SuitableFluidsQuestion(parts=("metal/copper",), conditions=stated, limit=1)
+    "fluids": lambda base, stated: base.fluids(("metal/copper",), conditions=stated, limit=1),
+    "materials": lambda base, stated: base.materials(
+        "fluid/distilled-water", family="family/copper-alloy", conditions=stated
     ),
-    "materials": lambda base, stated: base.suitable_materials(
-        SuitableMaterialsQuestion(fluid="fluid/distilled-water", family="family/copper-alloy", conditions=stated)
-    ),
-    "matrix": lambda base, stated: base.matrix(
-        MatrixQuestion(rows="family/copper-alloy", columns="family/water", conditions=stated)
-    ),
+    "matrix": lambda base, stated: base.matrix("family/copper-alloy", "family/water", conditions=stated),
     "loop": lambda base, stated: base.loop(
-        LoopQuestion.model_validate(
-            {"parts": {"res": {"kind": "reservoir", "is": "reservoir/tube-150"}}, "conditions": stated}
-        )
+        {"parts": {"res": {"kind": "reservoir", "is": "reservoir/tube-150"}}, "conditions": stated}
     ),
     "properties of a fluid": lambda base, stated: base.decide_question(
         PairQuestion.model_validate({"a": {"is": "fluid/distilled-water", "properties": stated}, "b": "metal/copper"})
@@ -132,7 +123,7 @@ FIGURES = once_a_field(figures_of_questions())
 
 def ask(base: KnowledgeBase, question: dict[str, Any]) -> object:
     if "parts" in question:
-        return base.loop(LoopQuestion.model_validate(question))
+        return base.loop(question)
     return base.decide_question(PairQuestion.model_validate(question))
 
 

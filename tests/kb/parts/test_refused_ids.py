@@ -15,12 +15,7 @@ from kb.store.snapshot import PART_TABLES, Snapshot
 from schemas.questions.loop import LoopQuestion
 from schemas.questions.questions import (
     LONGEST_ID,
-    BetweenQuestion,
-    MatrixQuestion,
     PairQuestion,
-    PartnersQuestion,
-    SuitableFluidsQuestion,
-    SuitableMaterialsQuestion,
 )
 from schemas.tables import ROW_CLASSES
 from schemas.tables.kinds import kind_of
@@ -79,18 +74,18 @@ def radiator(**fields: Any) -> LoopQuestion:
 PLACES = (
     Place("a", PART_TABLES, lambda base, one: base.decide_question(PairQuestion(a=one, b=WATER)), True),
     Place("b", PART_TABLES, lambda base, one: base.decide_question(PairQuestion(a=PORT, b=one)), True),
-    Place("part", PART_TABLES, lambda base, one: base.partners(PartnersQuestion(part=one))),
-    Place("a", PART_TABLES, lambda base, one: base.between(BetweenQuestion(a=one, b=TUBE))),
-    Place("b", PART_TABLES, lambda base, one: base.between(BetweenQuestion(a=PORT, b=one))),
-    Place("parts.0", PART_TABLES, lambda base, one: base.suitable_fluids(SuitableFluidsQuestion(parts=(one,)))),
+    Place("part", PART_TABLES, lambda base, one: base.partners(one)),
+    Place("a", PART_TABLES, lambda base, one: base.between(one, TUBE)),
+    Place("b", PART_TABLES, lambda base, one: base.between(PORT, one)),
+    Place("parts.0", PART_TABLES, lambda base, one: base.fluids((one,))),
     Place(
         "additives.0",
         ("additives",),
-        lambda base, one: base.suitable_fluids(SuitableFluidsQuestion(parts=("metal/copper",), additives=(one,))),
+        lambda base, one: base.fluids(("metal/copper",), additives=(one,)),
     ),
-    Place("fluid", ("fluids",), lambda base, one: base.suitable_materials(SuitableMaterialsQuestion(fluid=one)), False),
-    Place("rows", ("families",), lambda base, one: base.matrix(MatrixQuestion(rows=one, columns="family/water"))),
-    Place("columns", ("families",), lambda base, one: base.matrix(MatrixQuestion(rows="family/water", columns=one))),
+    Place("fluid", ("fluids",), lambda base, one: base.materials(one), False),
+    Place("rows", ("families",), lambda base, one: base.matrix(one, "family/water")),
+    Place("columns", ("families",), lambda base, one: base.matrix("family/water", one)),
     *map(device, ("block", "pump", "radiator", "reservoir")),
     Place("parts.one.is", ("fittings",), asks_of_loop(lambda one: loop(parts={"one": {"kind": "fitting", "is": one}}))),
     Place("parts.one.fans.is", ("fans",), asks_of_loop(lambda one: radiator(fans={"is": one}))),

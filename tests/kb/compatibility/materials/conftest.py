@@ -10,8 +10,6 @@ import pytest
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import Finding, PairAnswer
 from schemas.answers.loop import LoopAnswer
-from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import PairQuestion
 
 PORT = {"in": "port/g-1-4-loop"}
 
@@ -25,7 +23,7 @@ def ask(base: KnowledgeBase) -> Ask:
 
     def pair(a: Any, b: Any, **conditions: float) -> PairAnswer:
         named = {name.replace("_", "-"): value for name, value in conditions.items()}
-        return base.pair(PairQuestion.model_validate({"a": a, "b": b, "conditions": named}))
+        return base.pair(a, b, conditions=named)
 
     return pair
 
@@ -51,7 +49,7 @@ def ask_loop(base: KnowledgeBase) -> AskLoop:
         }
         named = {name.replace("_", "-"): value for name, value in conditions.items()}
         question = {"parts": parts, "fluid": fluid, "conditions": named, "detail": "all", "sections": ["chemistry"]}
-        return base.loop(LoopQuestion.model_validate(question))
+        return base.loop(question)
 
     return loop
 

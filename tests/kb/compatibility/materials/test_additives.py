@@ -147,4 +147,4 @@ class TestAmines:
 class TestChoosingAFluidWithAnAdditive:
     def test_no_fluid_is_better_for_a_clash(self, base: KnowledgeBase) -> None:
         question = SuitableFluidsQuestion(parts=(ALUMINIUM,), additives=("additive/copper-sulfate",))
-        assert {one.verdict for one in base.suitable_fluids(question).suitable} == {Verdict.INCOMPATIBLE}
+        assert {one.verdict for one in base.fluids(**dict(question)).suitable} == {Verdict.INCOMPATIBLE}

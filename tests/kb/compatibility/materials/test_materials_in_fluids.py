@@ -10,7 +10,6 @@ import pytest
 from kb.knowledge_base import KnowledgeBase
 from kb.store.faults import QuestionError
 from schemas.answers.answers import Finding, PairAnswer
-from schemas.questions.questions import PairQuestion, SuitableMaterialsQuestion
 from schemas.verdict import Verdict
 
 Ask = Callable[..., PairAnswer]
@@ -201,11 +200,11 @@ class TestWhatNobodyKnows:
     @pytest.mark.parametrize("name", ["distilled water", "copper", "unicorn/horn", ""])
     def test_words_that_are_no_id_are_refused(self, base: KnowledgeBase, name: str) -> None:
         with pytest.raises((QuestionError, ValueError)):
-            base.pair(PairQuestion(a="metal/copper", b=name))
+            base.pair("metal/copper", name)
 
     def test_family_that_does_not_exist_is_refused_with_the_nearest(self, base: KnowledgeBase) -> None:
         with pytest.raises(QuestionError) as refused:
-            base.suitable_materials(SuitableMaterialsQuestion(fluid=DISTILLED, family="family/plastics"))
+            base.materials(DISTILLED, family="family/plastics")
         assert "family/plastic" in refused.value.nearest
 
     @pytest.mark.parametrize(

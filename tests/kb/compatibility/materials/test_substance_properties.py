@@ -13,8 +13,6 @@ from hypothesis import strategies as st
 import kb
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.loop import LoopAnswer
-from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import MatrixQuestion, MixQuestion, PairQuestion, SuitableMaterialsQuestion
 from schemas.verdict import Verdict
 
 AskLoop = Callable[..., LoopAnswer]
@@ -59,7 +57,7 @@ def test_order_of_a_pair_never_matters(one: str, other: str, conditions: dict[st
 @settings(max_examples=60, deadline=None)
 @given(st.sampled_from(SUBSTANCES), st.sampled_from(SUBSTANCES), circumstances())
 def test_verdict_is_that_of_the_worst_reason(one: str, other: str, conditions: dict[str, float]) -> None:
-    answer = BASE.pair(PairQuestion(a=one, b=other, conditions=conditions))
+    answer = BASE.pair(one, other, conditions=conditions)
     assert answer.findings
     assert answer.verdict.severity == max(reported.verdict.severity for reported in answer.findings)
 
@@ -71,7 +69,7 @@ def device(material: str) -> dict[str, Any]:
 def loop_of(materials: list[str], fluid: str, conditions: dict[str, float]) -> LoopAnswer:
     parts = {f"part-{place}": device(material) for place, material in enumerate(materials)}
     question = {"parts": parts, "fluid": fluid, "conditions": conditions, "sections": ["chemistry"], "detail": "all"}
-    return BASE.loop(LoopQuestion.model_validate(question))
+    return BASE.loop(question)
 
 
 LOOPS = st.lists(st.sampled_from(MATERIALS), min_size=1, max_size=4, unique=True)
@@ -131,7 +129,7 @@ def test_loop_is_as_severe_as_its_worst_pair(materials: list[str], fluid: str, c
 )
 def test_matrix_cells_equal_single_answers(base: KnowledgeBase, rows: str, columns: str) -> None:
     conditions = {"quantity/coolant-temperature": 45.0}
-    answer = base.matrix(MatrixQuestion(rows=rows, columns=columns, conditions=conditions))
+    answer = base.matrix(rows, columns, conditions=conditions)
     assert len(answer.cells) == len(answer.rows) * len(answer.columns)
     for cell in answer.cells:
         assert cell.verdict is base.decide(cell.row, cell.column, conditions).verdict
@@ -140,7 +138,7 @@ def test_matrix_cells_equal_single_answers(base: KnowledgeBase, rows: str, colum
 
 @pytest.mark.parametrize("fluid", ["fluid/distilled-water", "fluid/propylene-glycol-inhibited-premix"])
 def test_list_of_suitable_materials_equals_single_answers_best_first(base: KnowledgeBase, fluid: str) -> None:
-    answer = base.suitable_materials(SuitableMaterialsQuestion(fluid=fluid, limit=200))
+    answer = base.materials(fluid, limit=200)
     assert {one.id for one in answer.suitable} == set(MATERIALS)
     assert [one.verdict for one in answer.suitable] == [base.decide(one.id, fluid).verdict for one in answer.suitable]
     severities = [one.verdict.severity for one in answer.suitable]
@@ -169,15 +167,7 @@ def figures(value: Any) -> Iterator[float]:
 def test_mixtures_hold_finite_figures_or_none(
     glycol: Any, concentrate: float, water: float, percent: float, temperature: float
 ) -> None:
-    answer = BASE.mix(
-        MixQuestion(
-            glycol=glycol,
-            concentrate_parts=concentrate,
-            water_parts=water,
-            concentrate_glycol_percent=percent,
-            temperature_c=temperature,
-        )
-    )
+    answer = BASE.mix(glycol, concentrate, water, concentrate_glycol_percent=percent, temperature_c=temperature)
     reported = answer.to_dict()
     assert all(math.isfinite(one) for one in figures(reported))
     assert 0 < answer.glycol_percent_volume <= 100
@@ -189,10 +179,7 @@ def test_mixtures_hold_finite_figures_or_none(
 @settings(max_examples=40, deadline=None)
 @given(st.sampled_from(["propylene-glycol", "ethylene-glycol"]), st.floats(5, 40), st.floats(1, 15))
 def test_more_glycol_freezes_later(glycol: Any, share: float, more: float) -> None:
-    first, second = (
-        BASE.mix(MixQuestion(glycol=glycol, concentrate_parts=one, water_parts=100 - one)).freezing_point_c
-        for one in (share, share + more)
-    )
+    first, second = (BASE.mix(glycol, one, 100 - one).freezing_point_c for one in (share, share + more))
     assert first is not None and second is not None
     assert second < first
 
@@ -200,6 +187,6 @@ def test_more_glycol_freezes_later(glycol: Any, share: float, more: float) -> No
 @settings(max_examples=60, deadline=None)
 @given(st.sampled_from(SUBSTANCES), st.sampled_from(SUBSTANCES), circumstances())
 def test_answers_hold_no_figure_that_is_none(one: str, other: str, conditions: dict[str, float]) -> None:
-    answer = BASE.pair(PairQuestion(a=one, b=other, conditions=conditions))
+    answer = BASE.pair(one, other, conditions=conditions)
     assert all(math.isfinite(figure) for figure in figures(answer.to_dict()))
     assert "nan" not in answer.summary.lower().split()

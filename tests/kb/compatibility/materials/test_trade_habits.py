@@ -13,7 +13,7 @@ import pytest
 
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import Finding, PairAnswer, SuitableAnswer
-from schemas.questions.questions import MixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
+from schemas.questions.questions import MixQuestion
 from schemas.verdict import Verdict
 
 Ask = Callable[..., PairAnswer]
@@ -52,7 +52,7 @@ class TestFluids:
     @pytest.fixture(scope="class")
     @staticmethod
     def usual(base: KnowledgeBase) -> SuitableAnswer:
-        return base.suitable_fluids(SuitableFluidsQuestion(parts=USUAL_PARTS, limit=50))
+        return base.fluids(USUAL_PARTS, limit=50)
 
     def test_inhibited_premix_comes_before_plain_water(self, usual: SuitableAnswer) -> None:
         places = {one.id: place for place, one in enumerate(usual.suitable)}
@@ -106,7 +106,7 @@ class TestCleaning:
 
 class TestSeals:
     def test_epdm_is_the_first_choice_for_coolant(self, base: KnowledgeBase) -> None:
-        answer = base.suitable_materials(SuitableMaterialsQuestion(fluid=PREMIX, family="family/elastomer"))
+        answer = base.materials(PREMIX, family="family/elastomer")
         assert answer.suitable[0].id == "elastomer/epdm"
 
     def test_soldered_copper_radiator_is_borne_in_inhibited_coolant(self, ask: Ask) -> None:
@@ -119,8 +119,8 @@ class TestMixing:
         self, base: KnowledgeBase, water: float, verdict: Verdict
     ) -> None:
         question = MixQuestion(glycol="propylene-glycol", concentrate_parts=1.0, water_parts=water)
-        assert base.mix(question).findings[0].verdict is verdict
+        assert base.mix(**dict(question)).findings[0].verdict is verdict
 
     def test_undiluted_concentrate_is_not_for_running(self, base: KnowledgeBase) -> None:
         question = MixQuestion(glycol="ethylene-glycol", concentrate_parts=1.0, water_parts=0.0)
-        assert base.mix(question).findings[0].verdict is Verdict.CONDITIONAL
+        assert base.mix(**dict(question)).findings[0].verdict is Verdict.CONDITIONAL

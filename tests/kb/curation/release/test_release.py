@@ -26,7 +26,7 @@ from kb.store.faults import QuestionError
 from kb.store.frozen import BuiltTables
 from kb.store.release_tables import cell_text
 from schemas.columns.columns import fields_of
-from schemas.questions.questions import FindQuestion, PairQuestion
+from schemas.questions.questions import PairQuestion
 from schemas.tables import ROW_CLASSES
 
 CHECKOUT = Path(__file__).resolve().parents[4]
@@ -178,8 +178,8 @@ def test_real_questions_and_answers_keep_the_schemas(release: Path, base: Knowle
 
     assert keeps(asked, "LoopQuestion", loop)
     assert not keeps(asked, "LoopQuestion", {**loop, "fluit": "x"})
-    assert keeps(reported, "PairAnswer", json.loads(base.pair(pair).to_json()))
-    assert keeps(reported, "FindAnswer", json.loads(base.find(FindQuestion(words="10/16")).to_json()))
+    assert keeps(reported, "PairAnswer", json.loads(base.pair(**dict(pair)).to_json()))
+    assert keeps(reported, "FindAnswer", json.loads(base.find("10/16").to_json()))
     assert not keeps(reported, "PairAnswer", {"verdict": "perhaps"})
 
 
