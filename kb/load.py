@@ -2,7 +2,8 @@
 
 Owns: the way tables -> validation -> DuckDB -> immutable rows, and the cache that makes the second start quick.
 Does not own: single steps (`kb/store/csv_text.py`, `kb/store/typed_rows.py`, `kb/checks/`, `kb/store/duckdb_file.py`,
-`kb/store/digest.py`).
+`kb/store/tables_text.py`, `kb/store/digest.py`).
+A start with a filled cache reads one text file and no more, so what judges and what opens DuckDB is imported late.
 """
 
 from __future__ import annotations
@@ -11,23 +12,24 @@ import hashlib
 import os
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from functools import cache as once
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from kb.checks import cross_table_faults
-from kb.store.digest import digest_of, table_text, tables_digest
-from kb.store.duckdb_file import open_read_only, read_tables, write_file
 from kb.store.faults import Fault, TablesRefusedError
 from kb.store.frozen import BuiltTables, ReadTable, content_key
-from kb.store.typed_rows import Tables
-from kb.store.typed_rows import read_tables as read_texts
+from kb.store.tables_text import TEXT_FILE, read_text, write_text
+
+if TYPE_CHECKING:
+    from kb.store.typed_rows import Tables
 
 TABLES_FOLDER = Path(__file__).parent / "tables"
 VERSION_FILE = "VERSION"
 VERSION_FORM = re.compile(r"\d{4}\.\d{1,2}\.\d{1,4}", re.ASCII)
-KEPT_CACHE_FILES = 8  # some checkouts and branches side by side; one file takes less than 1 MB
+KEPT_CACHE_FILES = 8  # of each form, for some checkouts and branches side by side; one file takes less than 2 MB
+STORE_FILE = ".duckdb"
 _PROJECT = Path(__file__).parent.parent
 _CODE_FOLDERS = (_PROJECT / "kb", _PROJECT / "schemas")
 
@@ -135,7 +137,10 @@ def judge(files: Mapping[str, bytes]) -> tuple[Tables, list[Fault]]:
     Args:
         files: file name such as `tubes.csv` -> content.
     """
-    tables, faults = read_texts(files)
+    from kb.checks import cross_table_faults  # noqa: PLC0415 - a start with a filled cache judges nothing
+    from kb.store.typed_rows import read_tables  # noqa: PLC0415
+
+    tables, faults = read_tables(files)
     sound = tables.without({fault.file for fault in faults})
     return tables, [*faults, *cross_table_faults(sound)]
 
@@ -167,7 +172,8 @@ def folder_key(folder: Path) -> str:
 
 def judging_code() -> list[tuple[str, bytes]]:
     """Return every source file that has a say in validation and verdicts, by its path in the project."""
-    sources = [path for folder in _CODE_FOLDERS for path in sorted(folder.glob("**/*.py"))]
+    folders = [Path(folder) / file for top in _CODE_FOLDERS for folder, _, files in os.walk(top) for file in files]
+    sources = sorted(path for path in folders if path.suffix == ".py")
     return [(str(path.relative_to(_PROJECT)), path.read_bytes()) for path in sources]
 
 
@@ -187,53 +193,84 @@ def _file_digest(files: Mapping[str, bytes], table: str) -> str:
 
 
 def _built(
-    rows: Mapping[str, tuple[Any, ...]], version: str, files: Mapping[str, bytes], before: BuiltTables | None = None
+    rows: Mapping[str, tuple[Any, ...]],
+    texts: Mapping[str, bytes],
+    digest: str,
+    version: str,
+    files: Mapping[str, bytes],
 ) -> BuiltTables:
-    """Put built tables together; what is known of tables shared with earlier ones is not worked out again."""
-    read_from = {}
-    for name in rows:
-        is_shared = before is not None and rows[name] is before.rows[name]
-        text = before.read_from[name].text if before and is_shared else table_text(name, rows[name])
-        read_from[name] = ReadTable(_file_digest(files, name), text)
-    digest = digest_of({name: read.text for name, read in read_from.items()})
+    read_from = {name: ReadTable(_file_digest(files, name), texts[name]) for name in rows}
     return BuiltTables(rows, version, digest, MappingProxyType(read_from))
 
 
 def _from_cache(
     cache: Path, key: str, version: str, files: Mapping[str, bytes], before: BuiltTables | None
 ) -> BuiltTables | None:
+    """Return built tables from their text file or, where that is missing or damaged, from the store it is made from."""
+    for path in cache.glob(f"{key}-*{TEXT_FILE}"):
+        digest = path.stem.removeprefix(f"{key}-")
+        try:
+            read = read_text(path.read_bytes(), digest, _unchanged(files, before))
+        except (LookupError, ValueError, TypeError, OSError, RecursionError):
+            continue  # a damaged cache file is no harm: the store is read again
+        return _built(read.rows, read.texts, digest, version, files)
+    return _from_store(cache, key, version, files, before)
+
+
+def _from_store(
+    cache: Path, key: str, version: str, files: Mapping[str, bytes], before: BuiltTables | None
+) -> BuiltTables | None:
     import duckdb  # noqa: PLC0415 - 74 ms
 
-    for path in cache.glob(f"{key}-*.duckdb"):
+    from kb.store.digest import digest_of  # noqa: PLC0415
+    from kb.store.duckdb_file import open_read_only, read_tables  # noqa: PLC0415
+
+    for path in cache.glob(f"{key}-*{STORE_FILE}"):
         try:
             with open_read_only(path) as connection:
                 rows = read_tables(connection, _unchanged(files, before))
         except (duckdb.Error, LookupError, ValueError, TypeError, OSError):
             continue  # a damaged cache file is no harm: the tables are validated again
-        built = _built(rows, version, files, before)
-        if path.stem == f"{key}-{built.digest}":
-            return built
+        texts = _texts(rows, before)
+        digest = digest_of(texts)
+        if path.stem == f"{key}-{digest}":
+            _cache_text(path.with_suffix(TEXT_FILE), texts)
+            return _built(rows, texts, digest, version, files)
     return None
 
 
+def _texts(rows: Mapping[str, tuple[Any, ...]], before: BuiltTables | None = None) -> dict[str, bytes]:
+    """Return the canonical text of every table; that of tables shared with earlier ones is not worked out again."""
+    from kb.store.digest import table_text  # noqa: PLC0415
+
+    shared = {name for name in before.read_from if rows[name] is before.rows[name]} if before else set()
+    return {
+        name: before.read_from[name].text if before and name in shared else table_text(name, table)
+        for name, table in rows.items()
+    }
+
+
 def _build(tables: Tables, version: str, cache: Path, key: str, files: Mapping[str, bytes]) -> BuiltTables:
+    from kb.store.digest import digest_of, tables_digest  # noqa: PLC0415
+
     digest = tables_digest(tables.rows)
-    built = _built(_through_duckdb(tables.rows, cache, f"{key}-{digest}.duckdb"), version, files)
-    if built.digest != digest:
+    rows = _through_duckdb(tables.rows, cache, f"{key}-{digest}{STORE_FILE}")
+    texts = _texts(rows)
+    if digest_of(texts) != digest:
         raise RuntimeError("the tables changed on their way through DuckDB")
-    return built
+    _cache_text(cache / f"{key}-{digest}{TEXT_FILE}", texts)
+    return _built(rows, texts, digest, version, files)
 
 
 def _through_duckdb(rows: Mapping[str, tuple[Any, ...]], cache: Path, name: str) -> Mapping[str, tuple[Any, ...]]:
     """Write the cached file and read it back; where no file can be written, use a database in memory."""
     import duckdb  # noqa: PLC0415
 
-    from kb.store.duckdb_file import write_tables  # noqa: PLC0415
+    from kb.store.duckdb_file import open_read_only, read_tables, write_file, write_tables  # noqa: PLC0415
 
     try:
         cache.mkdir(parents=True, exist_ok=True)
         write_file(cache / name, rows)
-        _prune(cache)
         with open_read_only(cache / name) as connection:
             return read_tables(connection)
     except (OSError, duckdb.Error):
@@ -242,8 +279,16 @@ def _through_duckdb(rows: Mapping[str, tuple[Any, ...]], cache: Path, name: str)
             return read_tables(connection)
 
 
+def _cache_text(path: Path, texts: Mapping[str, bytes]) -> None:
+    """Keep the text of tables for the next start, if the cache can be written at all."""
+    with suppress(OSError):
+        write_text(path, texts)
+        _prune(path.parent)
+
+
 def _prune(cache: Path) -> None:
-    """Delete all but the newest snapshot files, so that the cache does not grow."""
-    files = sorted(cache.glob("*.duckdb"), key=lambda path: path.stat().st_mtime, reverse=True)
-    for path in files[KEPT_CACHE_FILES:]:
-        path.unlink(missing_ok=True)
+    """Delete all but the newest files of each form, so that the cache does not grow."""
+    for form in (STORE_FILE, TEXT_FILE):
+        files = sorted(cache.glob(f"*{form}"), key=lambda path: path.stat().st_mtime, reverse=True)
+        for path in files[KEPT_CACHE_FILES:]:
+            path.unlink(missing_ok=True)

@@ -16,9 +16,8 @@ from kb.bulk.outcomes import Outcome
 from kb.bulk.resolved import NOT_JUDGED, ResolvedPairs
 from kb.knowledge_base import KnowledgeBase
 from kb.load import judging_code
-from kb.store.duckdb_file import TEMPORARY_PREFIX
 from kb.store.frozen import content_key
-from kb.store.temp_folder import temporary_folder
+from kb.store.temp_folder import TEMPORARY_PREFIX, temporary_folder
 from schemas.verdict import Verdict
 
 KEPT_FILES = 4  # one takes about as much as its array, 1.2 MB for 560 parts

@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from datetime import date
-from enum import Enum
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from kb.store.digest import canonical_cell
-from kb.store.temp_folder import temporary_folder
+from kb.store.stored_rows import typed_rows
+from kb.store.temp_folder import TEMPORARY_PREFIX, temporary_folder
 from schemas.columns.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
 
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     import duckdb
 
 SMALLEST_BLOCK_BYTES = "16384"  # DuckDB's least: small tables fill a twelfth of the space that its default takes
-TEMPORARY_PREFIX = ".writing-"
 _SQL_TYPES = {float: "DOUBLE", int: "BIGINT", bool: "BOOLEAN", date: "VARCHAR", tuple: "VARCHAR[]"}
 
 
@@ -74,27 +73,10 @@ def read_tables(
 
 
 def _read_table(connection: duckdb.DuckDBPyConnection, name: str) -> tuple[Any, ...]:
-    row_class = ROW_CLASSES[name]
-    fields = fields_of(row_class)
-    columns = ", ".join(f'"{field.name}"' for field in fields)
-    records = connection.execute(f'SELECT {columns} FROM "{name}"').fetchall()
-    cells = [_read_column(field, column) for field, column in zip(fields, zip(*records, strict=True), strict=False)]
-    names = [field.name for field in fields]
-    rows = (row_class(**dict(zip(names, row, strict=True))) for row in zip(*cells, strict=True))
+    names = [field.name for field in fields_of(ROW_CLASSES[name])]
+    columns = ", ".join(f'"{column}"' for column in names)
+    rows = typed_rows(name, names, connection.execute(f'SELECT {columns} FROM "{name}"').fetchall())
     return tuple(sorted(rows, key=lambda row: row.id))
-
-
-def _read_column(field: Field, cells: Sequence[Any]) -> Iterable[Any]:
-    read = _reader(field.kind)
-    return cells if read is None else [None if cell is None else read(cell) for cell in cells]
-
-
-def _reader(kind: type) -> Callable[[Any], Any] | None:
-    if kind is date:
-        return date.fromisoformat
-    if issubclass(kind, Enum):
-        return {member.value: member for member in kind}.__getitem__
-    return tuple if kind is tuple else None
 
 
 @contextlib.contextmanager

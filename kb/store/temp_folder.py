@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from tempfile import mkdtemp
 
+TEMPORARY_PREFIX = ".writing-"  # of files in the cache
 OLDEST_TEMPORARY_S = 3600.0  # counts only where nothing can be locked; writing takes seconds
 
 

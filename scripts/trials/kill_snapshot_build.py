@@ -28,7 +28,8 @@ from killing import Killings, do
 
 from kb.load import TABLES_FOLDER, judge, read_folder
 from kb.store.digest import tables_digest
-from kb.store.duckdb_file import TEMPORARY_PREFIX, open_read_only, read_tables, write_file
+from kb.store.duckdb_file import open_read_only, read_tables, write_file
+from kb.store.temp_folder import TEMPORARY_PREFIX
 
 NEXT_EVERY = 20  # so often a write is let through after a kill
 Rows = Mapping[str, tuple[Any, ...]]

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from schemas.columns.columns import CellError, Column, Field, fields_of, fill_from_inches, read_cell
+from schemas.columns.columns import CellError, Column, Field, fields_of, fill_from_inches, kinds_of, read_cell
 from schemas.tables import ROW_CLASSES
 from schemas.tables.frame import pandera_schema
 
@@ -238,3 +238,8 @@ def test_millimetres_are_filled_from_inches_only_where_empty() -> None:
     values = {"size_in": None, "size_mm": 7.0}
     fill_from_inches(Thing, values)
     assert values["size_mm"] == 7.0
+
+
+@pytest.mark.parametrize("row_class", [Thing, *ROW_CLASSES.values()])
+def test_the_kinds_of_columns_are_those_of_their_declarations(row_class: type[Any]) -> None:
+    assert list(kinds_of(row_class).items()) == [(field.name, field.kind) for field in fields_of(row_class)]

@@ -6,6 +6,7 @@ import shutil
 import sys
 import tempfile
 from concurrent.futures import ThreadPoolExecutor
+from hashlib import sha256
 from pathlib import Path
 
 import duckdb
@@ -14,10 +15,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kb.load import KEPT_CACHE_FILES, TABLES_FOLDER, check_folder, default_cache, load_tables
-from kb.store.duckdb_file import TEMPORARY_PREFIX, open_read_only
+from kb.load import KEPT_CACHE_FILES, STORE_FILE, TABLES_FOLDER, check_folder, default_cache, load_tables
+from kb.store.duckdb_file import open_read_only
 from kb.store.faults import TablesRefusedError
 from kb.store.frozen import BuiltTables
+from kb.store.tables_text import TEXT_FILE
+from kb.store.temp_folder import TEMPORARY_PREFIX
+
+FORMS = [STORE_FILE, TEXT_FILE]  # in alphabetical order
 
 
 @pytest.fixture
@@ -42,12 +47,19 @@ def never_validate(monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: object) -> None:
         raise AssertionError("validated again")
 
-    monkeypatch.setattr(sys.modules["kb.load"], "read_texts", refuse)  # `kb.load` is the function
+    monkeypatch.setattr(sys.modules["kb.load"], "judge", refuse)  # `kb.load` is the function
 
 
-def cached_file(cache: Path) -> Path:
-    (path,) = cache.glob("*.duckdb")
+def cached_file(cache: Path, form: str = STORE_FILE) -> Path:
+    (path,) = cache.glob(f"*{form}")
     return path
+
+
+def cache_of(form: str, warm_cache: Path, place: Path) -> Path:
+    """Return a copy of a cache with one file of this form, where no other stands in for it."""
+    cache = Path(tempfile.mkdtemp(dir=place))
+    shutil.copy(cached_file(warm_cache, form), cache)
+    return cache
 
 
 def spoil(path: Path, old: bytes, new: bytes) -> None:
@@ -122,45 +134,142 @@ def test_a_changed_version_needs_no_new_validation(folder: Path, warm_cache: Pat
     assert (again.version, again.digest) == ("2031.1.0", built.digest)
 
 
+@pytest.mark.parametrize("form", FORMS)
 @pytest.mark.parametrize("share", [0.0, 0.1, 0.5])
 def test_a_truncated_cache_file_is_ignored_and_rebuilt(
-    share: float, warm_cache: Path, tmp_path: Path, built: BuiltTables
+    share: float, form: str, warm_cache: Path, tmp_path: Path, built: BuiltTables
 ) -> None:
-    cache = shutil.copytree(warm_cache, tmp_path / "cache")
-    whole = cached_file(cache).read_bytes()
-    cached_file(cache).write_bytes(whole[: int(len(whole) * share)])
+    cache = cache_of(form, warm_cache, tmp_path)
+    whole = cached_file(cache, form).read_bytes()
+    cached_file(cache, form).write_bytes(whole[: int(len(whole) * share)])
     assert load_tables(cache=cache) == built
-    assert cached_file(cache).stat().st_size == len(whole)
+    assert [cached_file(cache, one).stat().st_size for one in FORMS] == [
+        cached_file(warm_cache, one).stat().st_size for one in FORMS
+    ]
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@pytest.mark.parametrize("form", FORMS)
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(place=st.floats(0, 1, exclude_max=True), flip=st.integers(1, 255))
 def test_a_cache_file_with_a_flipped_byte_never_changes_an_answer(
-    warm_cache: Path, tmp_path: Path, built: BuiltTables, place: float, flip: int
+    form: str, warm_cache: Path, tmp_path: Path, built: BuiltTables, place: float, flip: int
 ) -> None:
-    cache = Path(tempfile.mkdtemp(dir=tmp_path))
-    content = bytearray(cached_file(warm_cache).read_bytes())
+    cache = cache_of(form, warm_cache, tmp_path)
+    content = bytearray(cached_file(cache, form).read_bytes())
     content[int(place * len(content))] ^= flip
-    (cache / cached_file(warm_cache).name).write_bytes(content)
+    cached_file(cache, form).write_bytes(content)
     assert load_tables(cache=cache) == built
 
 
-def test_a_cache_file_of_other_tables_is_ignored(folder: Path, warm_cache: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("form", FORMS)
+def test_a_cache_file_of_other_tables_is_ignored(form: str, folder: Path, warm_cache: Path, tmp_path: Path) -> None:
     spoil(folder / "tubes.csv", b"soft tube 10 x 13 mm", b"soft tube 10 by 13 mm")
     other = tmp_path / "other"
     load_tables(folder, cache=other)
-    cache = shutil.copytree(warm_cache, tmp_path / "cache")
-    shutil.copy(cached_file(other), cached_file(cache))
+    cache = cache_of(form, warm_cache, tmp_path)
+    shutil.copy(cached_file(other, form), cached_file(cache, form))
     titles = {row.title for row in load_tables(cache=cache).rows["tubes"]}
     assert "soft tube 10 x 13 mm" in titles
 
 
 def test_an_empty_database_in_the_cache_is_ignored(warm_cache: Path, tmp_path: Path, built: BuiltTables) -> None:
-    cache = shutil.copytree(warm_cache, tmp_path / "cache")
+    cache = cache_of(STORE_FILE, warm_cache, tmp_path)
     path = cached_file(cache)
     path.unlink()
     duckdb.connect(str(path)).close()
     assert load_tables(cache=cache) == built
+
+
+def test_the_text_file_is_the_text_that_its_name_gives_the_digest_of(warm_cache: Path, built: BuiltTables) -> None:
+    path = cached_file(warm_cache, TEXT_FILE)
+    assert sha256(path.read_bytes()).hexdigest() == built.digest
+    assert path.stem == cached_file(warm_cache).stem == f"{path.stem[:64]}-{built.digest}"
+
+
+@pytest.mark.usefixtures("never_validate")
+@pytest.mark.parametrize("form", FORMS)
+def test_either_cache_file_alone_gives_the_same_tables(
+    form: str, warm_cache: Path, tmp_path: Path, built: BuiltTables
+) -> None:
+    alone = load_tables(cache=cache_of(form, warm_cache, tmp_path))
+    assert (alone, alone.read_from) == (built, built.read_from)
+
+
+@pytest.mark.usefixtures("never_validate")
+def test_a_missing_or_damaged_text_file_is_made_again_from_the_store(warm_cache: Path, tmp_path: Path) -> None:
+    whole = cached_file(warm_cache, TEXT_FILE).read_bytes()
+    for damaged in (None, whole[:-1], whole + b"[]", whole.replace(b"10 x 13", b"10 x 14", 1)):
+        cache = cache_of(STORE_FILE, warm_cache, tmp_path)
+        if damaged is not None:
+            (cache / cached_file(warm_cache, TEXT_FILE).name).write_bytes(damaged)
+        load_tables(cache=cache)
+        assert cached_file(cache, TEXT_FILE).read_bytes() == whole
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_a_cache_file_of_other_code_is_not_asked(
+    form: str, warm_cache: Path, tmp_path: Path, built: BuiltTables, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cache = cache_of(form, warm_cache, tmp_path)
+    monkeypatch.setattr(sys.modules["kb.load"], "_code_key", lambda: "of other code")
+    assert load_tables(cache=cache) == built
+    assert len(list(cache.glob(f"*{form}"))) == 2
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"",
+        b"[",
+        b"[" * 100_000,
+        b"5",
+        b"null",
+        '["ä"]'.encode(),
+        b'["tubes", ["id"]]["tube/x"]',
+        b'["tubes", [["id"]]]["tube/x"]',
+        b'["no-such-table", []]',
+        b'[5, []]["x"]',
+        b'[[], []]["x"]',
+    ],
+)
+def test_a_text_file_that_is_none_is_ignored_even_if_its_name_has_its_digest(
+    content: bytes, warm_cache: Path, tmp_path: Path, built: BuiltTables
+) -> None:
+    cache = cache_of(STORE_FILE, warm_cache, tmp_path)
+    key = cached_file(cache).stem[:64]
+    (cache / f"{key}-{sha256(content).hexdigest()}{TEXT_FILE}").write_bytes(content)
+    assert load_tables(cache=cache) == built
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        (b'["tubes", ["id"', b'["tubes", ["no_such_column"'),
+        (b'["tubes", ["id", ', b'["tubes", ['),
+        (b'"published"', b'"printed"'),
+        (b'"published"', b"[]"),
+        (b"2026-", b"20266-"),
+    ],
+)
+def test_a_text_file_of_other_columns_or_words_is_ignored_even_if_its_name_has_its_digest(
+    old: bytes, new: bytes, warm_cache: Path, tmp_path: Path, built: BuiltTables
+) -> None:
+    cache = cache_of(TEXT_FILE, warm_cache, tmp_path)
+    spoil(cached_file(cache, TEXT_FILE), old, new)
+    path = cached_file(cache, TEXT_FILE)
+    path.rename(cache / f"{path.stem[:64]}-{sha256(path.read_bytes()).hexdigest()}{TEXT_FILE}")
+    assert load_tables(cache=cache) == built
+
+
+def test_tables_are_loaded_where_no_text_file_can_be_written(
+    warm_cache: Path, tmp_path: Path, built: BuiltTables, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(sys.modules["kb.load"], "write_text", refuse)
+    assert load_tables(cache=tmp_path / "cold") == built
+    assert load_tables(cache=cache_of(STORE_FILE, warm_cache, tmp_path)) == built
 
 
 @pytest.mark.parametrize("place", ["file-in-the-way", "file-in-the-way/deeper", "/proc/nowhere"])
@@ -177,17 +286,19 @@ def test_several_may_load_at_once(tmp_path: Path, built: BuiltTables) -> None:
 
 
 def test_nothing_half_written_stays_in_the_cache(warm_cache: Path) -> None:
-    assert [path.suffix for path in warm_cache.iterdir()] == [".duckdb"]
+    assert sorted(path.suffix for path in warm_cache.iterdir()) == FORMS
 
 
 def test_the_cache_does_not_grow_without_end(folder: Path, tmp_path: Path) -> None:
     cache = tmp_path / "cache"
     cache.mkdir()
     for number in range(KEPT_CACHE_FILES + 3):
-        (cache / f"old-{number}.duckdb").write_bytes(b"")
+        for form in FORMS:
+            (cache / f"old-{number}{form}").write_bytes(b"")
     load_tables(folder, cache=cache)
-    assert len(list(cache.iterdir())) == KEPT_CACHE_FILES
-    assert [path for path in cache.iterdir() if path.stat().st_size]
+    for form in FORMS:
+        assert len(list(cache.glob(f"*{form}"))) == KEPT_CACHE_FILES
+        assert [path for path in cache.glob(f"*{form}") if path.stat().st_size]
 
 
 def test_the_cache_folder_can_be_chosen(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -241,7 +352,7 @@ def test_freezing_sweeps_what_a_killed_writer_left(tmp_path: Path) -> None:
     draft.mkdir()
     (draft / "tables.duckdb").write_bytes(b"torn")
     load_tables(cache=tmp_path)
-    assert [path.suffix for path in tmp_path.iterdir()] == [".duckdb"]
+    assert sorted(path.suffix for path in tmp_path.iterdir()) == FORMS
 
 
 def test_tables_that_did_not_change_are_shared_with_those_before(folder: Path, tmp_path: Path) -> None:
@@ -259,7 +370,11 @@ def test_sharing_does_not_let_a_forged_cache_file_through(folder: Path, tmp_path
     before = load_tables(folder, tmp_path)
     spoil(folder / "tubes.csv", b",acrylic tube 13 x 10 mm,", b",clear tube 13 x 10 mm,")
     fresh = load_tables(folder, tmp_path)
-    for path in tmp_path.glob(f"*-{fresh.digest}.duckdb"):
+    cached_text = next(tmp_path.glob(f"*-{fresh.digest}{TEXT_FILE}"))
+    cached_text.unlink()
+    for path in tmp_path.glob(f"*-{fresh.digest}{STORE_FILE}"):
         with duckdb.connect(str(path)) as connection:
             connection.execute("UPDATE tubes SET title = 'forged' WHERE id = 'tube/acrylic-13x10'")
+    assert load_tables(folder, tmp_path, before) == fresh
+    spoil(cached_text, b"clear tube 13 x 10 mm", b"dirty tube 13 x 10 mm")
     assert load_tables(folder, tmp_path, before) == fresh
