@@ -8,12 +8,14 @@ tables (`kb/checks/values_in_range.py`).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from kb.store.faults import QuestionError, refuse_all
 from kb.store.snapshot import Snapshot
-from schemas.columns.figures import Stated
 from schemas.tables.quantities import Quantity
+
+if TYPE_CHECKING:
+    from schemas.columns.figures import Stated
 
 
 def check_figures(snapshot: Snapshot, figures: Iterable[Stated]) -> None:

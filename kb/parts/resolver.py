@@ -9,7 +9,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable, Mapping
 from datetime import date
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from kb.parts.near_ids import MeantBy, near_ids, nothing_meant
 from kb.parts.part import Element, ElementKind, Part, PartRow
@@ -19,18 +19,7 @@ from kb.parts.substances import dosed, substance_element
 from kb.store.faults import QuestionError, refuse_all
 from kb.store.snapshot import PART_TABLES, Snapshot
 from schemas.columns.columns import fields_of
-from schemas.columns.figures import stated_figures
 from schemas.columns.provenance import Basis, Confidence
-from schemas.questions.questions import (
-    AnyInlinePart,
-    InlineEnd,
-    InlineFitting,
-    InlineFluid,
-    InlinePort,
-    InlineSeal,
-    InlineThread,
-    InlineTube,
-)
 from schemas.tables.additives import Additive
 from schemas.tables.fitting_ends import EndKind, FittingEnd
 from schemas.tables.fittings import Fitting
@@ -41,6 +30,17 @@ from schemas.tables.quantities import Quantity
 from schemas.tables.seals import Seal
 from schemas.tables.threads import SealsOn, Thread, ThreadGender
 from schemas.tables.tubes import NominalMeans, Tube
+
+if TYPE_CHECKING:
+    from schemas.questions.questions import (
+        AnyInlinePart,
+        InlineEnd,
+        InlineFitting,
+        InlineFluid,
+        InlinePort,
+        InlineThread,
+        InlineTube,
+    )
 
 Row = TypeVar("Row", bound=PartRow | FittingEnd)
 AnyRow = TypeVar("AnyRow")
@@ -207,6 +207,9 @@ class Resolver:
         return Element(ElementKind(end.end_kind.value), label, end, families, rule_keys, given, thread, gender, seal)
 
     def _inline(self, part: AnyInlinePart, field: str) -> Part:
+        from schemas.columns.figures import stated_figures  # noqa: PLC0415 - ids alone need no models of questions
+        from schemas.questions.questions import InlineFitting, InlineFluid, InlineTube  # noqa: PLC0415
+
         check_figures(self._snapshot, stated_figures(part, field))
         if isinstance(part, InlineFitting):
             return self._inline_fitting(part, field)
@@ -232,6 +235,8 @@ class Resolver:
         return None if base_id is None else self.row(row_class, base_id, field)
 
     def _merged(self, part: AnyInlinePart, base: Any, field: str) -> tuple[Any, frozenset[str]]:
+        from schemas.questions.questions import InlinePort, InlineSeal, InlineThread, InlineTube  # noqa: PLC0415
+
         if isinstance(part, InlineTube):
             return self._merged_tube(part, base, field)
         if isinstance(part, InlineThread):
