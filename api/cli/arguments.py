@@ -12,19 +12,18 @@ import re
 import sys
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any, BinaryIO, NamedTuple
-
-from pydantic import ValidationError
+from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple
 
 from api.http.requests.strict_json import JsonError, parse_json
 from kb import KnowledgeBase, QuestionError
 from kb.store.examples import EXAMPLE, read_example
-from schemas.answers.answers import FoundPart
 from schemas.columns.number_text import number_in
-from schemas.questions.questions import FindQuestion
 from schemas.tables.additives import Additive
 from schemas.tables.fluids import Fluid
 from schemas.tables.materials import Material
+
+if TYPE_CHECKING:
+    from schemas.answers.answers import FoundPart
 
 LARGEST_FILE_BYTES = 4 * 1024 * 1024  # guards memory; the largest loop one can ask about is far smaller
 FROM_STANDARD_INPUT = "-"
@@ -152,6 +151,10 @@ def _json_object(content: bytes, field: str) -> dict[str, Any]:
 
 def _from_words(knowledge: KnowledgeBase, words: str, field: str) -> GivenPart:
     """Return the one part that words clearly mean."""
+    from pydantic import ValidationError  # noqa: PLC0415 - ids need no models of questions
+
+    from schemas.questions.questions import FindQuestion  # noqa: PLC0415
+
     if not words.strip():
         raise QuestionError(field, "is empty", "give an id, JSON, @FILE or the words of a spec sheet")
     try:

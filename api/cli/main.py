@@ -8,6 +8,7 @@ Nothing heavy is imported before a command needs it: `wetted --help` answers at 
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -26,6 +27,9 @@ from api.cli.render import remark, silence_output, write
 from api.cli.tables import tables
 from api.cli.versions import version_line
 
+# so many new objects before the next look for cycles among them: imports and tables make very many, and hardly a cycle
+# that a command would have to get rid of; looking for them more often took a fifth of a start
+COLLECT_SELDOM = (50_000, 20, 100)
 COMPLETION_VARIABLE = "_WETTED_COMPLETE"
 
 _EXAMPLES = """\b
@@ -85,6 +89,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     Args:
         arguments: the words after `wetted`; by default those of the process.
     """
+    gc.set_threshold(*COLLECT_SELDOM)
     words = list(sys.argv[1:] if arguments is None else arguments)
     try:
         asked_by_shell = os.environ.get(COMPLETION_VARIABLE)

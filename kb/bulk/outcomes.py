@@ -17,7 +17,8 @@ from kb.compatibility.pair import PairDecision
 from kb.knowledge_base import KnowledgeBase
 from kb.store.faults import QuestionError
 from schemas.columns.number_text import number_in
-from schemas.questions.questions import LONGEST_ID, PairQuestion
+from schemas.questions.choices import LONGEST_ID
+from schemas.questions.questions import PairQuestion
 from schemas.verdict import Verdict
 
 LONGEST_SHOWN = 80

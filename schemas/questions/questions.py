@@ -24,14 +24,13 @@ from pydantic_core import PydanticCustomError
 
 from schemas.columns.figures import PLAIN, Figure
 from schemas.columns.sizes import SizeError, parse_length
-from schemas.questions.choices import PartnerKind
+from schemas.questions.choices import LONGEST_ID, PartnerKind
 from schemas.questions.patience import Patience
 from schemas.tables.fitting_ends import EndKind
 from schemas.tables.threads import SealsOn, ThreadGender
 from schemas.tables.wetted_materials import WettedRole
 from schemas.verdict import Verdict
 
-LONGEST_ID = 80
 MOST_PARTS = 200
 MOST_RUNS = 400
 MOST_RESULTS = 200

@@ -3,18 +3,21 @@
 Owns: arguments -> question -> answer -> printed, with the exit code of the verdict. Does not own: answering (`kb/`).
 """
 
+# ruff: noqa: PLC0415 - a command imports what its question needs
+
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from api.cli.arguments import read_conditions, read_json_file, read_part
 from api.cli.exit_codes import ExitCode, exit_code_of
 from api.cli.render import remark, render
-from api.http.requests.questions import read_question
 from kb import KnowledgeBase, load
-from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import BetweenQuestion, FindQuestion, PairQuestion, PartnersQuestion
+from schemas.questions.choices import LONGEST_ID
+
+if TYPE_CHECKING:
+    from schemas.answers.answers import PairAnswer
 
 
 def ask_pair(a: str, b: str, conditions: Sequence[str], as_json: bool) -> ExitCode:
@@ -26,9 +29,21 @@ def ask_pair(a: str, b: str, conditions: Sequence[str], as_json: bool) -> ExitCo
     stated = read_conditions(conditions)
     knowledge = load()
     parts = {"a": part_reference(knowledge, a, "a"), "b": part_reference(knowledge, b, "b")}
-    answer = knowledge.pair(**dict(read_question(PairQuestion, {**parts, "conditions": stated})))
+    answer = _answer_pair(knowledge, parts["a"], parts["b"], stated)
     render(knowledge, answer, as_json)
     return exit_code_of(answer.verdict)
+
+
+def _answer_pair(
+    knowledge: KnowledgeBase, a: str | dict[str, Any], b: str | dict[str, Any], stated: dict[str, float]
+) -> PairAnswer:
+    """Answer about two parts; bare ids leave nothing to validate, so they go without models of questions."""
+    if isinstance(a, str) and isinstance(b, str) and not stated:
+        return knowledge.pair(a, b)
+    from api.http.requests.questions import read_question
+    from schemas.questions.questions import PairQuestion
+
+    return knowledge.pair(**dict(read_question(PairQuestion, {"a": a, "b": b, "conditions": stated})))
 
 
 def ask_partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
@@ -37,6 +52,9 @@ def ask_partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
     Raises:
         QuestionError, WrongFieldsError: if this cannot be asked.
     """
+    from api.http.requests.questions import read_question
+    from schemas.questions.questions import PartnersQuestion
+
     knowledge = load()
     asked = {"part": part_reference(knowledge, part, "part"), "kind": kind, "limit": limit}
     render(knowledge, knowledge.partners(**dict(read_question(PartnersQuestion, asked))), as_json)
@@ -49,6 +67,9 @@ def ask_between(a: str, b: str, limit: int, as_json: bool) -> ExitCode:
     Raises:
         QuestionError, WrongFieldsError: if this cannot be asked.
     """
+    from api.http.requests.questions import read_question
+    from schemas.questions.questions import BetweenQuestion
+
     knowledge = load()
     asked = {"a": part_reference(knowledge, a, "a"), "b": part_reference(knowledge, b, "b"), "limit": limit}
     render(knowledge, knowledge.between(**dict(read_question(BetweenQuestion, asked))), as_json)
@@ -61,6 +82,9 @@ def ask_find(words: str, limit: int, as_json: bool) -> ExitCode:
     Raises:
         WrongFieldsError: if this cannot be asked.
     """
+    from api.http.requests.questions import read_question
+    from schemas.questions.questions import FindQuestion
+
     question = read_question(FindQuestion, {"words": words, "limit": limit})
     knowledge = load()
     render(knowledge, knowledge.find(**dict(question)), as_json)
@@ -78,6 +102,9 @@ def ask_loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
     Raises:
         QuestionError, WrongFieldsError: if this cannot be asked.
     """
+    from api.http.requests.questions import read_question
+    from schemas.questions.loop import LoopQuestion
+
     asked = read_json_file(file, "file")
     if sections and isinstance(asked, dict):
         asked = {**asked, "sections": list(sections)}

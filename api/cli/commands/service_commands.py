@@ -5,7 +5,6 @@ Owns: its arguments and help text. Does not own: the service (`api/http/`).
 
 from __future__ import annotations
 
-import logging
 from pathlib import Path
 
 import click
@@ -15,7 +14,6 @@ from api.cli.number_options import WholeNumber
 from api.cli.render import remark, write
 
 HIGHEST_PORT = 65535
-_LOG = logging.getLogger("wetted.settings")
 
 
 @click.command(epilog=exit_codes_help())
@@ -53,7 +51,9 @@ def serve(
 
     configure_logs()
     if read.unknown:
-        _LOG.warning("no settings, so nobody reads them: %s", ", ".join(read.unknown))
+        import logging  # noqa: PLC0415 - no other command needs it
+
+        logging.getLogger("wetted.settings").warning("no settings, so nobody reads them: %s", ", ".join(read.unknown))
     settings = read.settings
     try:
         serve_http(settings)

@@ -6,32 +6,37 @@ Owns: which page belongs to which answer. Does not own: the pages (one file a so
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from importlib import import_module
+from types import MappingProxyType
+from typing import TYPE_CHECKING
 
-from rich.console import RenderableType
+if TYPE_CHECKING:
+    from rich.console import RenderableType
 
-from api.cli.pages.candidates import between_page, find_page, partners_page
-from api.cli.pages.loop import loop_page
-from api.cli.pages.matrix import matrix_page
-from api.cli.pages.mix import mix_page
-from api.cli.pages.names import Names
-from api.cli.pages.pair import pair_page
-from api.cli.pages.rows import record_page, records_page, version_page
-from api.cli.pages.suitable import suitable_page
-from schemas.answers.answers import (
-    Answer,
-    BetweenAnswer,
-    FindAnswer,
-    MatrixAnswer,
-    MixAnswer,
-    PairAnswer,
-    PartnersAnswer,
-    RecordAnswer,
-    RecordsAnswer,
-    SuitableAnswer,
-    VersionAnswer,
+    from api.cli.pages.names import Names
+    from schemas.answers.answers import Answer
+
+# by names, because a page is imported when its answer is printed: that of a pair needs nothing of loops
+_WITH_NAMES = MappingProxyType(
+    {
+        "PairAnswer": "pair.pair_page",
+        "LoopAnswer": "loop.loop_page",
+        "SuitableAnswer": "suitable.suitable_page",
+        "MatrixAnswer": "matrix.matrix_page",
+        "MixAnswer": "mix.mix_page",
+    }
 )
-from schemas.answers.loop import LoopAnswer
+_WITHOUT_NAMES = MappingProxyType(
+    {
+        "PartnersAnswer": "candidates.partners_page",
+        "BetweenAnswer": "candidates.between_page",
+        "FindAnswer": "candidates.find_page",
+        "RecordAnswer": "rows.record_page",
+        "RecordsAnswer": "rows.records_page",
+        "VersionAnswer": "rows.version_page",
+    }
+)
 
 
 def page_of(answer: Answer, names: Names) -> Iterator[RenderableType]:
@@ -44,27 +49,15 @@ def page_of(answer: Answer, names: Names) -> Iterator[RenderableType]:
     Raises:
         TypeError: if there is no page for this sort of answer.
     """
-    match answer:
-        case PairAnswer():
-            return pair_page(answer, names)
-        case LoopAnswer():
-            return loop_page(answer, names)
-        case SuitableAnswer():
-            return suitable_page(answer, names)
-        case MatrixAnswer():
-            return matrix_page(answer, names)
-        case MixAnswer():
-            return mix_page(answer, names)
-        case PartnersAnswer():
-            return partners_page(answer)
-        case BetweenAnswer():
-            return between_page(answer)
-        case FindAnswer():
-            return find_page(answer)
-        case RecordAnswer():
-            return record_page(answer)
-        case RecordsAnswer():
-            return records_page(answer)
-        case VersionAnswer():
-            return version_page(answer)
-    raise TypeError(f"no page for {type(answer).__name__}")
+    sort = type(answer).__name__
+    if sort in _WITH_NAMES:
+        return _page(_WITH_NAMES[sort])(answer, names)
+    if sort in _WITHOUT_NAMES:
+        return _page(_WITHOUT_NAMES[sort])(answer)
+    raise TypeError(f"no page for {sort}")
+
+
+def _page(place: str) -> Callable[..., Iterator[RenderableType]]:
+    module, _, function = place.partition(".")
+    page: Callable[..., Iterator[RenderableType]] = getattr(import_module(f"api.cli.pages.{module}"), function)
+    return page

@@ -35,7 +35,7 @@ from api.http.problems.problem_kinds import (
 )
 from api.http.problems.problems import MEDIA_TYPE
 from schemas.answers.problems import Problem
-from schemas.questions.questions import LONGEST_ID
+from schemas.questions.choices import LONGEST_ID
 
 PROBLEM_REF = f"#/components/schemas/{Problem.__name__}"
 
