@@ -172,9 +172,15 @@ def folder_key(folder: Path) -> str:
 
 def judging_code() -> list[tuple[str, bytes]]:
     """Return every source file that has a say in validation and verdicts, by its path in the project."""
-    folders = [Path(folder) / file for top in _CODE_FOLDERS for folder, _, files in os.walk(top) for file in files]
-    sources = sorted(path for path in folders if path.suffix == ".py")
-    return [(str(path.relative_to(_PROJECT)), path.read_bytes()) for path in sources]
+    walked = (step for top in _CODE_FOLDERS for step in os.walk(top))
+    sources = sorted(f"{folder}/{file}" for folder, _, files in walked for file in files if file.endswith(".py"))
+    start = len(f"{_PROJECT}/")
+    return [(path[start:], _content(path)) for path in sources]
+
+
+def _content(path: str) -> bytes:
+    with open(path, "rb", buffering=0) as file:  # noqa: PTH123 - half the time of a `Path`, for hundreds of files
+        return file.read()
 
 
 def _unchanged(files: Mapping[str, bytes], before: BuiltTables | None) -> Mapping[str, tuple[Any, ...]]:

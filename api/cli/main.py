@@ -8,6 +8,7 @@ Nothing heavy is imported before a command needs it: `wetted --help` answers at 
 
 from __future__ import annotations
 
+import atexit
 import gc
 import os
 import sys
@@ -90,6 +91,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         arguments: the words after `wetted`; by default those of the process.
     """
     gc.set_threshold(*COLLECT_SELDOM)
+    atexit.register(gc.freeze)  # what a process leaves behind goes with it: nobody looks through it once more
     words = list(sys.argv[1:] if arguments is None else arguments)
     try:
         asked_by_shell = os.environ.get(COMPLETION_VARIABLE)
