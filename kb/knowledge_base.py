@@ -2,45 +2,34 @@
 
 Owns: the in-process interface. Does not own: how a question is answered (one module a question) or words
 (`kb/report/sentences/findings.py`).
+What a question needs is imported by its method: a pair needs nothing of loops, and every command is a start.
 """
+
+# ruff: noqa: PLC0415 - a method imports what its question needs
 
 from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kb.compatibility.materials.glycol_mix import judge_mix
-from kb.compatibility.materials.ranking import judge_matrix, rank_fluids, rank_materials
-from kb.compatibility.pair import PairDecision, decide_pair, rule_key_pairs
-from kb.compatibility.partner_candidates import PartnerIndex
-from kb.compatibility.partners import find_partners
-from kb.compatibility.remedies import remedy_parts
-from kb.evidence.rules import written_rules
 from kb.load import TABLES_FOLDER, built_tables, folder_key, load_tables
 from kb.loops.deadline import UNLIMITED, Budget
-from kb.loops.judge import judge_loop
-from kb.loops.loop import resolve_loop
-from kb.parts.near_ids import ids_near
-from kb.parts.part import Part
 from kb.parts.resolver import Resolver
-from kb.parts.search.search import FindIndex, find
-from kb.report.answers.adapters import answer_between
-from kb.report.answers.glycol_mix import answer_mix
-from kb.report.answers.loop import answer_loop
-from kb.report.answers.pair import answer_pair
-from kb.report.answers.partners import answer_partners
-from kb.report.answers.ranking import answer_matrix, answer_ranking
-from kb.report.answers.rows import read_record, read_records, read_version
-from kb.report.answers.search import answer_find
-from kb.store.release_reader import is_release, read_release, release_key
+from kb.store.release_marker import is_release
 from kb.store.snapshot import PART_TABLES, Snapshot
 from schemas.interface import GOOD_VERDICTS
 from schemas.questions import plain
 from schemas.tables import ROW_CLASSES
+from schemas.verdict import Verdict
 
 if TYPE_CHECKING:
+    from kb.compatibility.pair import PairDecision
+    from kb.compatibility.partner_candidates import PartnerIndex
+    from kb.parts.part import Part
+    from kb.parts.search.index import FindIndex
     from schemas.answers.answers import (
         BetweenAnswer,
         FindAnswer,
@@ -59,7 +48,6 @@ if TYPE_CHECKING:
     from schemas.questions.choices import PartnerKind
     from schemas.questions.plain import LoopLike, PartLike
     from schemas.questions.questions import FindableKind, Glycol, PairQuestion
-    from schemas.verdict import Verdict
 
 TABLES_VARIABLE = "WETTED_TABLES"
 MOST_MEANT = 10  # of which an error names those that are valid in its place
@@ -72,9 +60,19 @@ class KnowledgeBase:
 
     def __init__(self, snapshot: Snapshot) -> None:
         self.snapshot = snapshot
-        self._find = FindIndex(snapshot)
         self._resolver = Resolver(snapshot, self._meant_by)
-        self._partners = PartnerIndex(snapshot, self._resolver)
+
+    @cached_property
+    def _find(self) -> FindIndex:
+        from kb.parts.search.index import FindIndex
+
+        return FindIndex(self.snapshot)
+
+    @cached_property
+    def _partners(self) -> PartnerIndex:
+        from kb.compatibility.partner_candidates import PartnerIndex
+
+        return PartnerIndex(self.snapshot, self._resolver)
 
     @property
     def version(self) -> str:
@@ -83,6 +81,8 @@ class KnowledgeBase:
 
     def warm_up(self) -> None:
         """Make the indexes that the first questions would otherwise wait for."""
+        from kb.parts.near_ids import ids_near
+
         self.find("1/4")
         self._partners.warm_up()
         for tables in (PART_TABLES, tuple(ROW_CLASSES)):
@@ -95,6 +95,9 @@ class KnowledgeBase:
             what has been found: the id of a part for the fittings that join it; then how many pairs of rule keys
             have their rules; then `mating of ID`.
         """
+        from kb.compatibility.pair import rule_key_pairs
+        from kb.evidence.rules import written_rules
+
         yield from self._partners.precompute()
         parts = (self._resolver.archetype(one, "part") for one in self.snapshot.ids())
         for step, keys in enumerate(rule_key_pairs(element for part in parts for element in part.elements)):
@@ -121,6 +124,8 @@ class KnowledgeBase:
         >>> load().decide("thread/g-1-4", "thread/npt-1-4").verdict.value
         'incompatible'
         """
+        from kb.compatibility.pair import decide_pair
+
         first, second = self._resolver.archetype(a, "a"), self._resolver.archetype(b, "b")
         return decide_pair(self.snapshot, first, second, self._conditions(conditions) if conditions else {})
 
@@ -147,9 +152,17 @@ class KnowledgeBase:
         >>> load().pair("thread/g-1-4", {"is": "thread/npt-1-4"}).verdict.value
         'incompatible'
         """
-        first, second, decision = self._decided(plain.pair(a, b, conditions))
-        remedies = remedy_parts(self._partners, (first, second), decision)
-        return answer_pair(self.snapshot, (first, second), decision, remedies)
+        from kb.report.answers.pair import answer_pair
+
+        first, second, decision = self._decided(plain.two_parts(a, b, conditions))
+        return answer_pair(self.snapshot, (first, second), decision, self._remedies(first, second, decision))
+
+    def _remedies(self, a: Part, b: Part, decision: PairDecision) -> tuple[str, ...]:
+        if decision.verdict is not Verdict.INCOMPATIBLE:
+            return ()
+        from kb.compatibility.remedies import remedy_parts
+
+        return remedy_parts(self._partners, (a, b), decision)
 
     def partners(
         self,
@@ -169,6 +182,9 @@ class KnowledgeBase:
         Raises:
             QuestionError: if the part does not exist.
         """
+        from kb.compatibility.partners import find_partners
+        from kb.report.answers.partners import answer_partners
+
         question = plain.partners(part, kind, verdicts, limit)
         found = find_partners(self.snapshot, self._resolver, self._partners, question)
         return answer_partners(self.snapshot, question.kind, found)
@@ -179,6 +195,8 @@ class KnowledgeBase:
         Raises:
             QuestionError: if a part does not exist.
         """
+        from kb.report.answers.adapters import answer_between
+
         return answer_between(self.snapshot, self._resolver, self._partners, plain.between(a, b, limit))
 
     def find(self, words: str, kind: FindableKind | None = None, limit: int = 10) -> FindAnswer:
@@ -189,6 +207,9 @@ class KnowledgeBase:
             kind: only archetypes of this kind.
             limit: most candidates to list.
         """
+        from kb.parts.search.search import find
+        from kb.report.answers.search import answer_find
+
         question = plain.find(words, kind, limit)
         return answer_find(self.snapshot, find(self._find, question.words, question.kind, question.limit))
 
@@ -214,6 +235,10 @@ class KnowledgeBase:
             QuestionError: if a part, port or quantity does not exist.
             BudgetSpentError: if it takes longer.
         """
+        from kb.loops.judge import judge_loop
+        from kb.loops.loop import resolve_loop
+        from kb.report.answers.loop import answer_loop
+
         asked = plain.loop(question)
         loop = resolve_loop(self.snapshot, self._resolver, asked, self._conditions(asked.conditions), budget)
         return answer_loop(self.snapshot, judge_loop(self.snapshot, self._resolver, self._partners, loop))
@@ -236,6 +261,9 @@ class KnowledgeBase:
         Raises:
             QuestionError: if a part does not exist or nobody knows what it is made of.
         """
+        from kb.compatibility.materials.ranking import rank_fluids
+        from kb.report.answers.ranking import answer_ranking
+
         question = plain.fluids(parts, additives, conditions, limit)
         ranking = rank_fluids(self.snapshot, self._resolver, question, self._conditions(question.conditions))
         return answer_ranking(self.snapshot, ranking, question.limit)
@@ -258,6 +286,9 @@ class KnowledgeBase:
         Raises:
             QuestionError: if the fluid or family does not exist.
         """
+        from kb.compatibility.materials.ranking import rank_materials
+        from kb.report.answers.ranking import answer_ranking
+
         question = plain.materials(fluid, family, conditions, limit)
         ranking = rank_materials(self.snapshot, self._resolver, question, self._conditions(question.conditions))
         return answer_ranking(self.snapshot, ranking, question.limit)
@@ -268,6 +299,9 @@ class KnowledgeBase:
         Raises:
             QuestionError: if a family does not exist or the matrix is too large.
         """
+        from kb.compatibility.materials.ranking import judge_matrix
+        from kb.report.answers.ranking import answer_matrix
+
         question = plain.matrix(rows, columns, conditions)
         matrix = judge_matrix(self.snapshot, self._resolver, question, self._conditions(question.conditions))
         return answer_matrix(self.snapshot, matrix)
@@ -289,6 +323,9 @@ class KnowledgeBase:
             concentrate_glycol_percent: share of glycol in the concentrate, by volume [%].
             temperature_c: temperature of the properties [degC].
         """
+        from kb.compatibility.materials.glycol_mix import judge_mix
+        from kb.report.answers.glycol_mix import answer_mix
+
         question = plain.mix(glycol, concentrate_parts, water_parts, concentrate_glycol_percent, temperature_c)
         return answer_mix(self.snapshot, question, judge_mix(self.snapshot, question))
 
@@ -298,6 +335,8 @@ class KnowledgeBase:
         Raises:
             QuestionError: if no row has this id.
         """
+        from kb.report.answers.rows import read_record
+
         return read_record(self.snapshot, self._resolver, row_id)
 
     def records(
@@ -314,6 +353,8 @@ class KnowledgeBase:
         Raises:
             QuestionError: if the table or family does not exist.
         """
+        from kb.report.answers.rows import read_records
+
         return read_records(self.snapshot, self._resolver, table, family, after, limit)
 
     def rows(self, table: str, family: str | None = None) -> Iterator[Record]:
@@ -336,14 +377,20 @@ class KnowledgeBase:
 
     def tables(self) -> VersionAnswer:
         """Return the tables with their version and the number of their rows."""
+        from kb.report.answers.rows import read_version
+
         return read_version(self.snapshot)
 
-    def _decided(self, question: PairQuestion) -> tuple[Part, Part, PairDecision]:
+    def _decided(self, question: plain.TwoParts | PairQuestion) -> tuple[Part, Part, PairDecision]:
+        from kb.compatibility.pair import decide_pair
+
         a, b = self._resolver.part(question.a, "a"), self._resolver.part(question.b, "b")
         conditions = self._conditions(question.conditions) if question.conditions else {}
         return a, b, decide_pair(self.snapshot, a, b, conditions)
 
     def _meant_by(self, words: str, kind: str | None) -> tuple[str, ...]:
+        from kb.parts.search.search import find
+
         return tuple(one.id for one in find(self._find, words, kind, MOST_MEANT).candidates)
 
     def _conditions(self, stated: Mapping[str, float]) -> dict[str, float]:
@@ -367,6 +414,8 @@ def load(
     """
     path = Path(tables) if tables is not None else default_tables()
     if is_release(path):
+        from kb.store.release_reader import read_release
+
         return KnowledgeBase(Snapshot(read_release(path)))
     return KnowledgeBase(Snapshot(load_tables(path, cache, before.snapshot.built if before else None)))
 
@@ -383,6 +432,8 @@ def load_built(tables: Path, cache: Path, before: KnowledgeBase | None = None) -
         TablesRefusedError: if the folder, a file in it or the release cannot be read.
     """
     if is_release(tables):
+        from kb.store.release_reader import read_release
+
         return KnowledgeBase(Snapshot(read_release(tables)))
     built = built_tables(tables, cache, before.snapshot.built if before else None)
     return None if built is None else KnowledgeBase(Snapshot(built))
@@ -398,6 +449,8 @@ def tables_key(tables: Path) -> str:
         TablesRefusedError: if a folder of tables or a file in it cannot be read at all.
         OSError: if a file of a release cannot be read.
     """
+    from kb.store.release_reader import release_key
+
     return release_key(tables) if is_release(tables) else folder_key(tables)
 
 

@@ -1,6 +1,7 @@
 """What a release says of itself: which tables it holds, by version and digest.
 
-Owns: the marker (`release.json` in the folder, one row in the DuckDB file), and which columns a release is made for.
+Owns: the marker (`release.json` in the folder, one row in the DuckDB file), which columns a release is made for, and
+which paths mean a release.
 Does not own: building or reading releases.
 """
 
@@ -9,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import asdict, dataclass
+from pathlib import Path
 
 from kb.store.frozen import BuiltTables
 from schemas.columns.columns import fields_of
@@ -38,6 +40,11 @@ class Marker:
     def to_json(self) -> bytes:
         """Return the marker as the content of `release.json`."""
         return (json.dumps(asdict(self), indent=2) + "\n").encode()
+
+
+def is_release(path: Path) -> bool:
+    """Return whether a path means a release, whole or not: a DuckDB file, or a folder with a marker or such a file."""
+    return path.suffix == ".duckdb" or (path / MARKER_FILE).is_file() or (path / DATABASE_FILE).is_file()
 
 
 def marker_of(tables: BuiltTables) -> Marker:

@@ -20,11 +20,6 @@ UNREADABLE, DAMAGED, OTHER_COLUMNS = "REL-001", "REL-002", "REL-003"
 _FETCH = "fetch or build the release again"
 
 
-def is_release(path: Path) -> bool:
-    """Return whether a path means a release, whole or not: a DuckDB file, or a folder with a marker or such a file."""
-    return path.suffix == ".duckdb" or (path / MARKER_FILE).is_file() or (path / DATABASE_FILE).is_file()
-
-
 def read_release(path: Path) -> BuiltTables:
     """Return the tables of a release.
 

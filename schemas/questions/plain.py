@@ -9,9 +9,10 @@ arguments make no question.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 import schemas
+from schemas.questions.choices import LONGEST_ID
 
 if TYPE_CHECKING:
     from schemas.questions.loop import LoopQuestion
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
         FindQuestion,
         MatrixQuestion,
         MixQuestion,
-        PairQuestion,
         PartnersQuestion,
         SuitableFluidsQuestion,
         SuitableMaterialsQuestion,
@@ -31,12 +31,28 @@ PartLike: TypeAlias = "str | AnyInlinePart | Mapping[str, Any]"
 LoopLike: TypeAlias = "LoopQuestion | Mapping[str, Any]"
 
 
-def pair(a: PartLike, b: PartLike, conditions: Mapping[str, float] | None) -> PairQuestion:
-    """Ask whether two parts are compatible.
+class TwoParts(NamedTuple):
+    """Two parts and what is stated of them, as `PairQuestion` holds them."""
 
-    >>> pair("thread/g-1-4", {"is": "thread/npt-1-4"}, {"coolant-temperature": 45.0}).b.is_
+    a: str | AnyInlinePart
+    b: str | AnyInlinePart
+    conditions: Mapping[str, float]
+
+
+def two_parts(a: PartLike, b: PartLike, conditions: Mapping[str, float] | None) -> TwoParts:
+    """Return valid arguments of a pair; two ids leave nothing to validate, and no model is loaded for them.
+
+    >>> two_parts("thread/g-1-4", {"is": "thread/npt-1-4"}, {"coolant-temperature": 45.0}).b.is_
     'thread/npt-1-4'
     """
+    if not conditions and all(isinstance(one, str) and 0 < len(one) <= LONGEST_ID for one in (a, b)):
+        return TwoParts(a, b, {})  # type: ignore[arg-type]
+    question = pair(a, b, conditions)
+    return TwoParts(question.a, question.b, question.conditions)
+
+
+def pair(a: PartLike, b: PartLike, conditions: Mapping[str, float] | None) -> PairQuestion:
+    """Ask whether two parts are compatible."""
     return schemas.PairQuestion.model_validate(_given(a=a, b=b, conditions=conditions))
 
 

@@ -14,7 +14,6 @@ from api.cli.arguments import read_conditions, read_json_file, read_part
 from api.cli.exit_codes import ExitCode, exit_code_of
 from api.cli.render import remark, render
 from kb import KnowledgeBase, load
-from schemas.questions.choices import LONGEST_ID
 
 if TYPE_CHECKING:
     from schemas.answers.answers import PairAnswer

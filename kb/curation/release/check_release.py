@@ -16,8 +16,8 @@ from typing import Any
 from kb.curation.release.build import CHECKSUMS_FILE
 from kb.load import check_folder, judge
 from kb.store.faults import Fault, QuestionError, TablesRefusedError
-from kb.store.release_marker import DATABASE_FILE
-from kb.store.release_reader import UNREADABLE, is_release, read_release
+from kb.store.release_marker import DATABASE_FILE, is_release
+from kb.store.release_reader import UNREADABLE, read_release
 from kb.store.release_tables import csv_of
 from schemas.columns.columns import inch_fields
 

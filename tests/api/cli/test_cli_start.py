@@ -14,16 +14,32 @@ from api.cli.exit_codes import MEANINGS, ExitCode
 from api.cli.main import wetted as wetted_command
 
 CHECKOUT = Path(__file__).parents[3]
-HEAVY = ("pandas", "pandera", "fastapi", "starlette", "uvicorn", "numpy", "anyio", "CoolProp")
+HEAVY = ("duckdb", "pandas", "pandera", "fastapi", "starlette", "uvicorn", "numpy", "anyio", "CoolProp")
+OF_OTHER_QUESTIONS = (
+    "kb.bulk",
+    "kb.checks",
+    "kb.curation",
+    "kb.loops.judge",
+    "kb.parts.search",
+    "kb.store.duckdb_file",
+    "kb.store.typed_rows",
+    "schemas.answers.fill",
+    "schemas.answers.flow",
+    "schemas.answers.heat",
+    "schemas.answers.loop",
+    "schemas.answers.space",
+    "schemas.questions.loop",
+    "schemas.questions.questions",
+)
 
 
 def loaded_by(*arguments: str) -> set[str]:
-    """Return the top-level modules that a command loads in a process of its own."""
+    """Return the modules that a command loads in a process of its own."""
     script = "import sys; from api.cli.main import main; main(sys.argv[1:]); sys.stderr.write(' '.join(sys.modules))"
     done = subprocess.run(
         [sys.executable, "-c", script, *arguments], capture_output=True, text=True, cwd=CHECKOUT, check=True
     )
-    return {name.partition(".")[0] for name in done.stderr.split()}
+    return set(done.stderr.split())
 
 
 @pytest.mark.parametrize(
@@ -51,6 +67,12 @@ def test_with_a_warm_cache_no_command_loads_what_only_others_need(arguments: tup
 @pytest.mark.parametrize("option", ["--help", "--version"])
 def test_help_and_version_load_nothing_of_the_knowledge_base(option: str) -> None:
     assert loaded_by(option).isdisjoint({*HEAVY, "kb", "pydantic", "duckdb", "rich"})
+
+
+@pytest.mark.parametrize("a", ["tube/soft-10x16", "metal/copper"])
+@pytest.mark.parametrize("b", ["fitting/compression-10x16-g-1-4", "fluid/distilled-water"])
+def test_a_pair_of_ids_loads_nothing_of_other_questions(a: str, b: str) -> None:
+    assert loaded_by("pair", a, b).intersection(OF_OTHER_QUESTIONS) == set()
 
 
 def test_json_needs_no_text_layout() -> None:
