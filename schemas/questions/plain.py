@@ -22,6 +22,7 @@ if TYPE_CHECKING:
         FindQuestion,
         MatrixQuestion,
         MixQuestion,
+        PairQuestion,
         PartnersQuestion,
         SuitableFluidsQuestion,
         SuitableMaterialsQuestion,
