@@ -15,7 +15,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kb.load import TABLES_FOLDER, built_tables, folder_key, load_tables
+from kb.load import TABLES_FOLDER, built_tables, load_tables
 from kb.loops.deadline import UNLIMITED, Budget
 from kb.parts.resolver import Resolver
 from kb.store.release_marker import is_release
@@ -437,21 +437,6 @@ def load_built(tables: Path, cache: Path, before: KnowledgeBase | None = None) -
         return KnowledgeBase(Snapshot(read_release(tables)))
     built = built_tables(tables, cache, before.snapshot.built if before else None)
     return None if built is None else KnowledgeBase(Snapshot(built))
-
-
-def tables_key(tables: Path) -> str:
-    """Return a hash of everything that a base is loaded from, as 64 hexadecimal digits.
-
-    Args:
-        tables: folder of the tables, or a release of them.
-
-    Raises:
-        TablesRefusedError: if a folder of tables or a file in it cannot be read at all.
-        OSError: if a file of a release cannot be read.
-    """
-    from kb.store.release_reader import release_key
-
-    return release_key(tables) if is_release(tables) else folder_key(tables)
 
 
 def default_tables() -> Path:

@@ -12,7 +12,7 @@ from pathlib import Path
 from kb.store.digest import tables_digest
 from kb.store.duckdb_file import open_read_only, read_tables
 from kb.store.faults import Fault, TablesRefusedError
-from kb.store.frozen import BuiltTables, content_key
+from kb.store.frozen import BuiltTables
 from kb.store.release_marker import DATABASE_FILE, MARKER_FILE, Marker, columns_digest, marker_from_json
 from kb.store.release_tables import read_marker
 
@@ -33,19 +33,6 @@ def read_release(path: Path) -> BuiltTables:
     is_file = path.suffix == ".duckdb"
     stated = None if is_file else _stated(path / MARKER_FILE)
     return _read_database(path if is_file else path / DATABASE_FILE, stated)
-
-
-def release_key(path: Path) -> str:
-    """Return a hash of everything that is read from a release.
-
-    Args:
-        path: folder of the release, or its DuckDB file.
-
-    Raises:
-        OSError: if a file cannot be read.
-    """
-    files = [path] if path.suffix == ".duckdb" else [path / MARKER_FILE, path / DATABASE_FILE]
-    return content_key((file.name, file.read_bytes()) for file in files)
 
 
 def _stated(path: Path) -> Marker:

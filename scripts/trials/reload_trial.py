@@ -1,4 +1,4 @@
-"""Hundreds of reloads a minute under load: no request fails, and no answer mixes two versions of the tables.
+"""Reloads under load, of sound tables and of broken ones: no request fails, no answer mixes two versions of the tables.
 
 Owns: making tables versions of the tables that can be told apart, switching a running service between them, and
 counting.
@@ -55,6 +55,7 @@ class Trial:
         asked: how often a reload was asked for.
         served: answers by version.
         reloads: how often the version of the answers changed, as the service counts it in its log.
+        refusals: how often tables were refused, as it counts them there.
         memory_mb: resident memory of the service at the start and at the end [MB].
         cpu_s: processor time that the service took [s].
     """
@@ -62,6 +63,7 @@ class Trial:
     load: Load
     asked: int = 0
     reloads: int = 0
+    refusals: int = 0
     served: Counter[str] = field(default_factory=Counter)
     memory_mb: tuple[float, float] = (0.0, 0.0)
     cpu_s: float = 0.0
@@ -86,6 +88,15 @@ def make_tables_versions(folder: Path, count: int) -> dict[str, tuple[Path, str]
         table.write_text("\n".join(lines) + "\n", encoding="utf-8")
         made[load(folder_of_version).version] = folder_of_version, title
     return made
+
+
+def make_broken(folder: Path) -> Path:
+    """Return a folder of tables one of which ends in the middle of a row."""
+    broken = folder / "broken"
+    shutil.copytree(TABLES_FOLDER, broken)
+    table = broken / "tubes.csv"
+    table.write_bytes(table.read_bytes()[:-40])
+    return broken
 
 
 def _retitled(line: str, old: str, new: str) -> str:
@@ -142,7 +153,13 @@ def _wait_for(port: int, process: subprocess.Popen[bytes]) -> None:
 
 
 def run_trial(
-    seconds: float, per_minute: float, rate: float, versions: int, core: int | None = None, are_new: bool = False
+    seconds: float,
+    per_minute: float,
+    rate: float,
+    versions: int,
+    core: int | None = None,
+    are_new: bool = False,
+    with_broken: bool = False,
 ) -> Trial:
     """Switch a service between tables versions under load.
 
@@ -153,6 +170,7 @@ def run_trial(
         versions: how many different tables versions.
         core: the only processor core that the service may use.
         are_new: whether the service finds none of them built, and has to have them judged.
+        with_broken: whether every other reload finds broken tables.
     """
     with tempfile.TemporaryDirectory() as folder:
         made = make_tables_versions(Path(folder), versions)
@@ -161,8 +179,13 @@ def run_trial(
         point(link, next(iter(made.values()))[0])
         cache = Path(folder) / "cache" if are_new else None
         with serving(link, core, cache) as (process, port, log):
-            trial = asyncio.run(_trial(process, port, link, made, (seconds, per_minute, rate)))
+            folders = [folder for folder, _ in made.values()]
+            if with_broken:
+                broken = make_broken(Path(folder))
+                folders = [one for each in folders for one in (each, broken)]
+            trial = asyncio.run(_trial(process, port, link, folders, titles, (seconds, per_minute, rate)))
             trial.reloads = log.read_text().count(" answer in place of ")
+            trial.refusals = log.read_text().count(" goes on answering")
         for wrong in set(trial.served) - set(titles):
             trial.load.failures.append(f"an answer from {wrong}, which nobody made")
         return trial
@@ -172,18 +195,19 @@ async def _trial(
     process: subprocess.Popen[bytes],
     port: int,
     link: Path,
-    made: dict[str, tuple[Path, str]],
+    folders: list[Path],
+    titles: dict[str, str],
     pace: tuple[float, float, float],
 ) -> Trial:
     seconds, per_minute, rate = pace
     trial = Trial(Load())
 
     def check(status: int, head: bytes, body: bytes) -> str:
-        return _wrong(status, head, body, made, trial.served)
+        return _wrong(status, head, body, titles, trial.served)
 
     async def switch() -> None:
         start = time.monotonic()
-        for folder, _ in itertools.islice(itertools.cycle(made.values()), 1, None):
+        for folder in itertools.islice(itertools.cycle(folders), 1, None):
             due = start + (trial.asked + 1) * 60 / per_minute
             if due >= start + seconds:
                 return
@@ -202,14 +226,14 @@ async def _trial(
     return trial
 
 
-def _wrong(status: int, head: bytes, body: bytes, made: dict[str, tuple[Path, str]], served: Counter[str]) -> str:
+def _wrong(status: int, head: bytes, body: bytes, titles: dict[str, str], served: Counter[str]) -> str:
     """Return what is wrong with an answer: it has to name one version throughout and hold only that one's title."""
     if status != OK:
         return f"status {status}: {body[:200]!r}"
     version = head.lower().partition(b"wetted-version: ")[2].partition(b"\r")[0].decode()
     served[version] += 1
     reported = json.loads(body)["kb_version"]
-    mixed = [title for one, (_, title) in made.items() if (title.encode() in body) is not (one == version)]
+    mixed = [title for one, title in titles.items() if (title.encode() in body) is not (one == version)]
     return f"version {version}, body of {reported}, titles {mixed}" if reported != version or mixed else ""
 
 
@@ -229,18 +253,18 @@ def main() -> int:
     parser.add_argument("--core", type=int, help="the only processor core that the service may use")
     asked = parser.parse_args()
     usual, new_s = (asked.seconds, asked.per_minute), 60 / NEW_PER_MINUTE * asked.new
-    held = "to and fro between two tables versions, both of which the service holds"
-    built = f"around {asked.versions} tables versions: each was let go and is loaded again from its snapshot file"
+    built = f"around {asked.versions} tables versions: each is loaded again from its snapshot file"
     unknown = f"{asked.new} tables versions that nobody has judged yet: each is judged beside the service"
-    parts: list[tuple[str, int, tuple[float, float], bool]] = [
-        (held, 2, usual, False),
-        (built, asked.versions, usual, False),
-        (unknown, asked.new + 1, (new_s, NEW_PER_MINUTE), True),
+    broken = f"{asked.new} times broken tables, between sound ones: each is judged and refused beside the service"
+    parts: list[tuple[str, int, tuple[float, float], dict[str, bool]]] = [
+        (built, asked.versions, usual, {}),
+        (unknown, asked.new + 1, (new_s, NEW_PER_MINUTE), {"are_new": True}),
+        (broken, 2, (2 * new_s, NEW_PER_MINUTE), {"with_broken": True}),
     ]
     failed = 0
-    for what, versions, (seconds, per_minute), are_new in parts:
+    for what, versions, (seconds, per_minute), how in parts:
         print(f"{what}:")
-        trial = run_trial(seconds, per_minute, asked.rate, versions, asked.core, are_new)
+        trial = run_trial(seconds, per_minute, asked.rate, versions, asked.core, **how)
         _print(trial)
         failed += len(trial.load.failures)
     return 1 if failed else 0
@@ -250,6 +274,7 @@ def _print(trial: Trial) -> None:
     load, memory = trial.load, trial.memory_mb
     per_minute = 60 * trial.reloads / load.seconds
     print(f"  {trial.reloads} reloads ({trial.asked} asked for) in {load.seconds:.0f} s: {per_minute:.0f} a minute")
+    print(f"  {trial.refusals} refusals")
     print(f"  {load.answers} answers, {load.per_second:.0f}/s, {len(trial.served)} versions seen")
     print(f"  p50 {load.latency_ms(0.5):.1f} ms, p99 {load.latency_ms(0.99):.1f} ms, worst {load.latency_ms(1):.1f} ms")
     print(f"  the service took {trial.cpu_s / load.seconds:.0%} of a core")

@@ -1,7 +1,8 @@
-"""New tables for a running service: on SIGHUP, and when their files change if the operator wants it.
+"""New tables for a running service, on SIGHUP, or when their files change if the operator wants it: load, then swap.
 
-Owns: when tables are loaded again, that a bad folder changes nothing, and what came of it. Does not own: loading
-(`api/http/reload/loading.py`) or the swap (`api/http/reload/tables_versions.py`).
+Owns: which base answers a request, when tables are loaded again, that bad ones change nothing, and what came of it.
+Does not own: loading (`api/http/reload/loading.py`) or what an application answers (`api/http/app.py`).
+A request is handed to the application of one base and never leaves it; the swap is one assignment.
 """
 
 from __future__ import annotations
@@ -11,30 +12,26 @@ import contextlib
 import gc
 import logging
 import signal
-import time
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TypeAlias
 
-from starlette.types import Receive, Scope, Send
+from fastapi.dependencies import models
+from starlette.routing import Router
+from starlette.types import ASGIApp, Receive, Scope, Send
 
-from api.http.reload.precomputation import Precomputation
-from api.http.reload.tables_versions import TablesVersions
-from kb.knowledge_base import KnowledgeBase, tables_key
-from kb.store.faults import TablesRefusedError
+from api.http.reload.loading import LoadError
+from api.http.responses.middleware import PIN
+from kb.knowledge_base import KnowledgeBase
 
-MOST_FAULTS_LOGGED = 5
-BETWEEN_TIDYING_S = 0.5
 MOST_TRIES = 3  # of reading a folder that changes while it is read
+SETTLING_S = 1.0  # a base that is soon replaced is not worth precomputing for
+BETWEEN_STEPS_S = 0.005
 _LOG = logging.getLogger("wetted.reloading")
 
 Fingerprint: TypeAlias = tuple[tuple[str, int, int], ...]
-
-
-class StillChangingError(Exception):
-    """The folder of the tables changed while it was read, every time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +44,7 @@ class ReloadState:
         reloads: how often new tables took the place of old ones.
         refusals: how often tables were refused.
         refused: why the tables that were tried last were refused; empty if they were not.
-        is_judging: whether new tables are being judged.
+        is_judging: whether new tables are being judged and loaded.
     """
 
     version: str
@@ -59,44 +56,64 @@ class ReloadState:
 
 
 class Reloader:
-    """An application that serves tables versions and loads new ones while it runs."""
+    """Serves the present tables and some versions before them, and loads new ones meanwhile."""
 
     def __init__(
         self,
-        tables_versions: TablesVersions,
-        folder: Path,
-        load: Callable[[Path], Awaitable[KnowledgeBase]],
+        base: KnowledgeBase,
+        make_app: Callable[[KnowledgeBase], ASGIApp],
+        tables: Path,
+        load: Callable[[Path, KnowledgeBase], Awaitable[KnowledgeBase]],
+        kept: int = 1,
         watch_s: float = 0.0,
     ) -> None:
-        """Prepare to load.
+        """Begin with a base.
 
         Args:
-            tables_versions: gets the new bases.
-            folder: folder of the tables; it may be a link that is pointed elsewhere.
-            load: loads a folder.
+            base: answers until another one takes its place.
+            make_app: returns the application around a base.
+            tables: folder of the tables or a release; it may be a link that is pointed elsewhere.
+            load: returns the base of tables, given the one that answers.
+            kept: how many earlier versions stay for clients that pin them.
             watch_s: time between two looks at the files [s]; 0 = only on SIGHUP.
         """
-        self._tables_versions = tables_versions
-        self._folder = folder
-        self._load = load
-        self._watch_s = watch_s
+        self._make_app, self._tables, self._load, self._kept, self._watch_s = make_app, tables, load, kept, watch_s
+        self._base, self._app = base, make_app(base)
+        self._by_version: Mapping[bytes, ASGIApp] = {base.version.encode(): self._app}
         self._asked = asyncio.Event()
-        self._precomputation = Precomputation()
-        self._task: asyncio.Task[None] | None = None
-        self._loaded_from: Mapping[str, str] = {}  # hash of the files -> version of a tables version that is served
-        self._tidied = -BETWEEN_TIDYING_S
-        self.state = ReloadState(tables_versions.version, datetime.now(UTC))
+        self._precomputing: asyncio.Task[None] | None = None
+        self._lifespan = Router(lifespan=self.running)
+        self.state = ReloadState(base.version, datetime.now(UTC))
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Serve a request, or begin and end with the server."""
+        """Hand a request to the version that it pins, or else to the present one, which refuses unknown pins."""
         if scope["type"] == "lifespan":
-            await self._live(receive, send)
-        else:
-            await self._tables_versions(scope, receive, send)
+            await self._lifespan(scope, receive, send)
+            return
+        app = self._app
+        for name, value in scope["headers"]:
+            if name == PIN:
+                app = self._by_version.get(value, app)
+        await app({**scope}, receive, send)  # applications write into it, and the server keeps its own while idle
 
     def ask(self) -> None:
         """Ask for the tables to be loaded again; asking again before that is done is one more time, not many."""
         self._asked.set()
+
+    @contextlib.asynccontextmanager
+    async def running(self, _app: object = None) -> AsyncIterator[None]:
+        """Load tables whenever somebody asks, precompute for the base that answers; both end with the context."""
+        with contextlib.suppress(ValueError, RuntimeError):  # signals reach the main thread only
+            asyncio.get_running_loop().add_signal_handler(signal.SIGHUP, self.ask)
+        work = asyncio.create_task(self._work())
+        self._precompute()
+        try:
+            yield
+        finally:
+            work.cancel()
+            if self._precomputing is not None:
+                self._precomputing.cancel()
+            await asyncio.gather(work, return_exceptions=True)
 
     async def reload(self) -> ReloadState:
         """Load the tables and let them answer if they are sound; tables that are not change nothing.
@@ -104,101 +121,62 @@ class Reloader:
         Returns:
             what came of it.
         """
-        before = self._tables_versions.version
+        _LOG.info("new tables are being judged and loaded, %s answers meanwhile", self._base.version)
+        self.state = replace(self.state, is_judging=True)
         try:
-            is_loaded = await self._take_up()
-        except Exception as error:  # whatever is wrong with new tables, the old ones go on answering
-            self._refuse(error)
-            return self.state
-        version = self._tables_versions.version
-        if version != before:
-            self.state = ReloadState(version, datetime.now(UTC), self.state.reloads + 1, self.state.refusals)
-            _LOG.info("tables %s answer in place of %s", version, before)
-            if is_loaded:
-                self._precomputation.begin(self._tables_versions.newest)
-                await self._tidy()
-        else:
+            await self._swap(await self._loaded())
             self.state = replace(self.state, refused="")
+        except Exception as error:  # whatever is wrong with new tables, the old ones go on answering
+            reason = str(error) if isinstance(error, LoadError) else f"{type(error).__name__}: {error}"
+            self.state = replace(self.state, refusals=self.state.refusals + 1, refused=reason)
+            _LOG.error("new tables were refused, %s goes on answering: %s", self._base.version, reason)
+        finally:
+            self.state = replace(self.state, is_judging=False)
         return self.state
 
-    async def _take_up(self) -> bool:
-        """Let the tables of the folder answer, as they were at one moment; return whether they had to be loaded.
-
-        Files that are those of a tables version that is still served bring it back.
+    async def _loaded(self) -> KnowledgeBase:
+        """Return the base of the tables as they were at one moment.
 
         Raises:
-            StillChangingError: if they changed under every try.
+            LoadError: if they changed under every try, or cannot be loaded.
         """
         for _ in range(MOST_TRIES):
-            folder = self._folder.resolve()
-            before, key = await asyncio.to_thread(_read_marks, folder)
-            if self._activate(key):
-                return False
-            try:
-                base = await self._load(folder)
-            except TablesRefusedError:
-                if await asyncio.to_thread(fingerprint, folder) == before:
-                    raise
-                continue
-            if await asyncio.to_thread(fingerprint, folder) == before:
-                await asyncio.to_thread(self._tables_versions.replace, base)
-                self._note(key, base.version)
-                return True
-        raise StillChangingError(f"{self._folder} changed while it was read")
+            tables = self._tables.resolve()
+            before = await asyncio.to_thread(fingerprint, tables)
+            (found,) = await asyncio.gather(self._load(tables, self._base), return_exceptions=True)
+            if await asyncio.to_thread(fingerprint, tables) == before:
+                if isinstance(found, BaseException):
+                    raise found
+                return found
+        raise LoadError(f"{self._tables} changed while it was read")
 
-    def _activate(self, key: str) -> bool:
-        version = self._loaded_from.get(key)
-        return version is not None and self._tables_versions.activate(version)
+    async def _swap(self, base: KnowledgeBase) -> None:
+        """Let a base answer from now on; requests that have begun end where they began."""
+        before = self._base.version
+        if base.version == before:
+            return
+        app, key = await asyncio.to_thread(self._make_app, base), base.version.encode()
+        served = {**{one: old for one, old in self._by_version.items() if one != key}, key: app}
+        self._by_version = dict(list(served.items())[-1 - self._kept :])
+        self._base, self._app = base, app
+        self.state = replace(self.state, version=base.version, since=datetime.now(UTC), reloads=self.state.reloads + 1)
+        _LOG.info("tables %s answer in place of %s", base.version, before)
+        self._precompute()
+        _forget_callables()
+        await asyncio.to_thread(gc.collect)  # bases that nobody can ask any more are full of cycles
 
-    def _note(self, key: str, version: str) -> None:
-        served = self._tables_versions.versions
-        held = {one: version for one, version in self._loaded_from.items() if version in served}
-        self._loaded_from = {**held, key: version}
-
-    async def _tidy(self) -> None:
-        """Free tables versions that nobody asks any more: they are full of cycles and would stay for long."""
-        now = time.monotonic()
-        if now - self._tidied > BETWEEN_TIDYING_S:
-            self._tidied = now
-            await asyncio.to_thread(gc.collect)
-
-    def _refuse(self, error: Exception) -> None:
-        reason = _reason(error)
-        self.state = replace(self.state, refusals=self.state.refusals + 1, refused=reason)
-        _LOG.error("new tables were refused, %s goes on answering: %s", self._tables_versions.version, reason)
-
-    async def _live(self, receive: Receive, send: Send) -> None:
-        while True:
-            message = await receive()
-            if message["type"] == "lifespan.startup":
-                self._begin()
-                await send({"type": "lifespan.startup.complete"})
-            elif message["type"] == "lifespan.shutdown":
-                await self._end()
-                await send({"type": "lifespan.shutdown.complete"})
-                return
-
-    def _begin(self) -> None:
-        with contextlib.suppress(ValueError, RuntimeError):  # signals reach the main thread only
-            asyncio.get_running_loop().add_signal_handler(signal.SIGHUP, self.ask)
-        self._task = asyncio.create_task(self._work())
-        self._precomputation.begin(self._tables_versions.newest)
-
-    async def _end(self) -> None:
-        with contextlib.suppress(ValueError, RuntimeError):
-            asyncio.get_running_loop().remove_signal_handler(signal.SIGHUP)
-        self._precomputation.end()
-        if self._task is not None:
-            self._task.cancel()
-            with contextlib.suppress(asyncio.CancelledError):
-                await self._task
+    def _precompute(self) -> None:
+        """Begin to find what first questions would wait for; what is left of the base before is left out."""
+        if self._precomputing is not None:
+            self._precomputing.cancel()
+        self._precomputing = asyncio.create_task(_precompute(self._base))
 
     async def _work(self) -> None:
         """Wait for a signal or a change of the files, and reload; a change counts when it has come to rest."""
-        loaded = seen = await asyncio.to_thread(fingerprint, self._folder)
+        loaded = seen = await asyncio.to_thread(fingerprint, self._tables)
         while True:
             asked = await self._wait()
-            now = await asyncio.to_thread(fingerprint, self._folder)
+            now = await asyncio.to_thread(fingerprint, self._tables)
             if asked or (now != loaded and now == seen):
                 await self.reload()
                 loaded = now
@@ -206,13 +184,12 @@ class Reloader:
 
     async def _wait(self) -> bool:
         """Return whether somebody asked, at the latest after the time between two looks."""
-        try:
+        with contextlib.suppress(TimeoutError):
             async with asyncio.timeout(self._watch_s or None):
                 await self._asked.wait()
-        except TimeoutError:
-            return False
+        asked = self._asked.is_set()
         self._asked.clear()
-        return True
+        return asked
 
 
 def fingerprint(folder: Path) -> Fingerprint:
@@ -230,13 +207,19 @@ def fingerprint(folder: Path) -> Fingerprint:
     return ((str(folder), 0, 0), *((name, stat.st_size, stat.st_mtime_ns) for name, stat in stats))
 
 
-def _read_marks(folder: Path) -> tuple[Fingerprint, str]:
-    """Return by what a folder of tables is known: first what shows a change, then a hash of what is in it."""
-    return fingerprint(folder), tables_key(folder)
+async def _precompute(base: KnowledgeBase) -> None:
+    """Take one step after another in a thread; between them requests have the computer to themselves."""
+    await asyncio.sleep(SETTLING_S)
+    steps = base.precompute()
+    try:
+        while await asyncio.to_thread(next, steps, None) is not None:
+            await asyncio.sleep(BETWEEN_STEPS_S)
+    except Exception:
+        _LOG.exception("precomputation for %s broke; its questions will find what they need themselves", base.version)
 
 
-def _reason(error: Exception) -> str:
-    if isinstance(error, TablesRefusedError):
-        shown = "; ".join(map(str, error.faults[:MOST_FAULTS_LOGGED]))
-        return f"{len(error.faults)} faults: {shown}"
-    return f"{type(error).__name__}: {error}"
+def _forget_callables() -> None:
+    """Empty the framework's memory of which functions are coroutines: it holds routes, and with them their bases."""
+    for one in tuple(vars(models).values()):
+        if hasattr(one, "cache_clear"):
+            one.cache_clear()

@@ -12,7 +12,6 @@ import resource
 import sys
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import cast
@@ -22,9 +21,8 @@ from fastapi import FastAPI
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
 from api.http.app import create_app
-from api.http.reload.loading import NextTables, warmed
+from api.http.reload.loading import load_beside
 from api.http.reload.reloading import Reloader
-from api.http.reload.tables_versions import TablesVersions
 from api.http.responses.logs import configure_logs
 from api.http.responses.metrics import Metrics
 from api.http.server.guard import Guard, Guarded
@@ -53,12 +51,11 @@ def service(settings: Settings, base: KnowledgeBase, metrics: Metrics) -> Reload
 
     def make_app(base: KnowledgeBase) -> FastAPI:
         app = create_app(base, settings, metrics=metrics)
-        app.state.reload_state = lambda: replace(reloader.state, is_judging=following.is_judging)
+        app.state.reload_state = lambda: reloader.state
         return app
 
-    tables_versions = TablesVersions(base, make_app, settings.kept_versions)
-    following = NextTables(base, settings.judging_patience_s)
-    reloader = Reloader(tables_versions, tables_folder(settings), following, settings.watch_s)
+    load_next = partial(load_beside, patience_s=settings.judging_patience_s)
+    reloader = Reloader(base, make_app, tables_folder(settings), load_next, settings.kept_versions, settings.watch_s)
     metrics.also_count(
         lambda: Counter({("reloads",): reloader.state.reloads, ("refused-reloads",): reloader.state.refusals})
     )
@@ -92,11 +89,10 @@ def serve(settings: Settings) -> None:
     """
     configure_logs()
     prepare_process(settings)
-    folder = tables_folder(settings)
     if settings.workers == 1:  # the first base gets no name here: it would stay for as long as the process
-        uvicorn.Server(server_config(settings, warmed(load(folder)))).run()
+        uvicorn.Server(server_config(settings, _warm_base(settings))).run()
         return
-    load(folder)  # judges the tables and builds their snapshot, once, for all workers to read
+    load(tables_folder(settings))  # judges the tables and builds their snapshot, once, for all workers to read
     shared_metrics = SharedMetrics(settings.workers)
     metrics = Metrics(shared_metrics)
     config = _config(settings, metrics, partial(worker, settings, metrics, shared_metrics), settings.workers)
@@ -115,7 +111,13 @@ def worker(settings: Settings, metrics: Metrics, shared_metrics: SharedMetrics) 
     prepare_process(settings)
     end_with_parent()
     shared_metrics.claim()
-    return Guarded(service(settings, warmed(load(tables_folder(settings))), metrics))
+    return Guarded(service(settings, _warm_base(settings), metrics))
+
+
+def _warm_base(settings: Settings) -> KnowledgeBase:
+    base = load(tables_folder(settings))
+    base.warm_up()
+    return base
 
 
 def prepare_process(settings: Settings) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import functools
 import os
 import shutil
 import signal
@@ -14,18 +15,15 @@ import pytest
 from asgi_asking import Asker, got
 
 from api.http.app import create_app
-from api.http.reload import snapshot_build
-from api.http.reload.loading import NextTables
+from api.http.reload import loading
+from api.http.reload.loading import LoadError, judge_beside, load_beside
 from api.http.reload.reloading import Reloader
-from api.http.reload.snapshot_build import SnapshotBuildError, build_snapshot
-from api.http.reload.tables_versions import TablesVersions
 from api.http.responses.metrics import Metrics
 from api.http.server.serve import service as whole_service
 from api.http.settings import Settings
 from kb.curation.release.build import build_release
 from kb.knowledge_base import KnowledgeBase, load
 from kb.load import TABLES_FOLDER, check_folder, load_tables
-from kb.store.faults import TablesRefusedError
 
 PATIENCE_S = 60.0
 
@@ -50,13 +48,13 @@ def retitle(folder: Path) -> None:
 
 
 def service(base: KnowledgeBase, folder: Path, patience_s: float = PATIENCE_S) -> Reloader:
-    return Reloader(TablesVersions(base, create_app, 1), folder, NextTables(base, patience_s))
+    return Reloader(base, create_app, folder, functools.partial(load_beside, patience_s=patience_s))
 
 
 def judging_children() -> list[int]:
     reported = Path(f"/proc/{os.getpid()}/task").glob("*/children")
     children = [int(one) for path in reported for one in path.read_text().split()]
-    return [one for one in children if snapshot_build.__name__.encode() in Path(f"/proc/{one}/cmdline").read_bytes()]
+    return [one for one in children if loading.__name__.encode() in Path(f"/proc/{one}/cmdline").read_bytes()]
 
 
 async def answered_meanwhile(app: Reloader, work: Awaitable[object], meanwhile: Callable[[], object]) -> list[float]:
@@ -102,17 +100,19 @@ def test_who_asks_whether_it_is_ready_learns_that_new_tables_are_being_judged(
     seen = asyncio.run(seen_meanwhile())
     assert all(is_reported for is_reported, is_judged in seen if is_judged)
     assert any(is_reported for is_reported, _ in seen)
-    assert "new tables are being judged" in caplog.text
+    assert "new tables are being judged and loaded" in caplog.text
 
 
 def test_faults_found_there_are_those_found_here(folder: Path, tmp_path: Path) -> None:
     (folder / "VERSION").write_text("none\n")
     table = folder / "tubes.csv"
     table.write_bytes(table.read_bytes().replace(b"tube/acrylic-13x10,", b"tube/\xc3\xa4crylic-13x10,"))
-    with pytest.raises(TablesRefusedError) as refused:
-        asyncio.run(build_snapshot(folder, tmp_path / "cache", PATIENCE_S))
-    assert list(refused.value.faults) == check_folder(folder)
-    assert {fault.file for fault in refused.value.faults} >= {"VERSION", "tubes.csv"}
+    with pytest.raises(LoadError) as refused:
+        asyncio.run(judge_beside(folder, tmp_path / "cache", PATIENCE_S))
+    faults = check_folder(folder)
+    told = "; ".join(map(str, faults[: loading.MOST_FAULTS_TOLD]))
+    assert str(refused.value) == f"{len(faults)} faults: {told}"
+    assert {fault.file for fault in faults} >= {"VERSION", "tubes.csv"}
 
 
 def test_a_judge_that_is_killed_is_a_refusal_and_the_service_goes_on(base: KnowledgeBase, folder: Path) -> None:
@@ -122,7 +122,7 @@ def test_a_judge_that_is_killed_is_a_refusal_and_the_service_goes_on(base: Knowl
 
     app = service(base, folder)
     asyncio.run(answered_meanwhile(app, app.reload(), kill))
-    assert app.state.refused == "SnapshotBuildError: the process that judged the tables was ended by SIGKILL"
+    assert "SIGKILL" in app.state.refused
     assert (app.state.version, app.state.refusals) == (base.version, 1)
     assert asyncio.run(app.reload()).version.startswith("2027.1.1+"), "the next try is a new one"
 
@@ -130,7 +130,7 @@ def test_a_judge_that_is_killed_is_a_refusal_and_the_service_goes_on(base: Knowl
 def test_a_judge_that_takes_too_long_is_ended_and_a_refusal(base: KnowledgeBase, folder: Path) -> None:
     app = service(base, folder, patience_s=0.2)
     took = asyncio.run(answered_meanwhile(app, app.reload(), lambda: None))
-    assert app.state.refused == "SnapshotBuildError: judging the tables took longer than 0.2 s"
+    assert app.state.refused == "judging the tables took longer than 0.2 s"
     assert took
     assert judging_children() == []
 
@@ -138,13 +138,13 @@ def test_a_judge_that_takes_too_long_is_ended_and_a_refusal(base: KnowledgeBase,
 def test_a_judge_that_breaks_reports_its_last_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "asyncio.py").write_text("raise RuntimeError('spoiled')")
     monkeypatch.syspath_prepend(tmp_path)
-    with pytest.raises(SnapshotBuildError, match="ended with code 1: RuntimeError: spoiled"):
-        asyncio.run(build_snapshot(tmp_path, tmp_path, PATIENCE_S))
+    with pytest.raises(LoadError, match=r"judging the tables.* exit status 1.* RuntimeError: spoiled"):
+        asyncio.run(judge_beside(tmp_path, tmp_path, PATIENCE_S))
 
 
 def test_a_service_that_ends_takes_the_judge_with_it(folder: Path, tmp_path: Path) -> None:
     async def begin_and_leave() -> None:
-        task = asyncio.create_task(build_snapshot(folder, tmp_path / "cache", PATIENCE_S))
+        task = asyncio.create_task(judge_beside(folder, tmp_path / "cache", PATIENCE_S))
         while not judging_children():
             await asyncio.sleep(0.01)
         task.cancel()
@@ -167,7 +167,7 @@ def test_tables_that_were_frozen_before_start_no_process(
     base: KnowledgeBase, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     load_tables(folder)
-    monkeypatch.setattr("api.http.reload.loading.build_snapshot", lambda *_: pytest.fail("a process was started"))
+    monkeypatch.setattr("api.http.reload.loading.judge_beside", lambda *_: pytest.fail("a process was started"))
     assert asyncio.run(service(base, folder).reload()).version.startswith("2027.1.1+")
 
 
@@ -184,7 +184,7 @@ def test_one_release_after_another_is_served(base: KnowledgeBase, folder: Path, 
             link = tmp_path / f"present{target.suffix}"
             link.unlink(missing_ok=True)
             link.symlink_to(target)
-            app._folder = link
+            app._tables = link
             versions.append(asyncio.run(app.reload()).version)
             assert app.state.refused == ""
     assert [version.partition("+")[0] for version in versions] == [f"2027.1.{one}" for one in (1, 1, 2, 2, 3, 3, 2, 2)]
@@ -192,10 +192,9 @@ def test_one_release_after_another_is_served(base: KnowledgeBase, folder: Path, 
 
 def test_the_base_that_is_loaded_shares_what_did_not_change(base: KnowledgeBase, folder: Path) -> None:
     async def load_two() -> tuple[KnowledgeBase, KnowledgeBase]:
-        following = NextTables(base, PATIENCE_S)
-        first = await following(folder)
+        first = await load_beside(folder, base, PATIENCE_S)
         retitle(folder)
-        return first, await following(folder)
+        return first, await load_beside(folder, first, PATIENCE_S)
 
     first, second = asyncio.run(load_two())
     differing = {

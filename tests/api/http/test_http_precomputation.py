@@ -5,13 +5,17 @@ from __future__ import annotations
 import asyncio
 import random
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
+from starlette.types import Receive, Scope, Send
 
 import kb.evidence.rules
-from api.http.reload.precomputation import Precomputation
+from api.http.reload import reloading
+from api.http.reload.reloading import Reloader
 from kb import KnowledgeBase, load
 from kb.compatibility.fitting_index import FittingIndex
+from kb.load import TABLES_FOLDER
 from schemas.tables.fittings import Fitting
 from schemas.tables.ports import Port
 from schemas.tables.threads import Thread
@@ -24,9 +28,8 @@ PAIRS = 300
 class Slow:
     """A base whose preparation can be watched."""
 
-    version = "invented"
-
-    def __init__(self, steps: int, breaks: bool = False) -> None:
+    def __init__(self, steps: int, breaks: bool = False, version: str = "invented") -> None:
+        self.version = version
         self._steps = steps
         self._breaks = breaks
         self.done = 0
@@ -64,29 +67,58 @@ def test_a_prepared_base_answers_as_before_and_has_nothing_left_to_find(
     assert [precomputed.pair(*pair) for pair in pairs] == answers
 
 
+def service(base: Slow, following: Slow) -> Reloader:
+    async def load_following(_tables: Path, _before: KnowledgeBase) -> Slow:
+        return following
+
+    return Reloader(base, lambda _: no_app, TABLES_FOLDER, load_following)  # type: ignore[arg-type]
+
+
+async def no_app(_scope: Scope, _receive: Receive, _send: Send) -> None:
+    """Answer nobody."""
+
+
+@pytest.fixture(autouse=True)
+def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(reloading, "SETTLING_S", 0)
+
+
 def test_a_newer_base_takes_the_place_of_the_one_being_prepared() -> None:
-    older, newer = Slow(10_000), Slow(3)
+    older, newer = Slow(10_000), Slow(3, version="newer")
 
     async def replace() -> None:
-        precomputation = Precomputation(settling_s=0)
-        precomputation.begin(older)  # type: ignore[arg-type]
-        await asyncio.sleep(0.03)
-        precomputation.begin(newer)  # type: ignore[arg-type]
-        await asyncio.sleep(0.2)
-        done = older.done
-        await asyncio.sleep(0.05)
-        assert 0 < done == older.done
+        reloader = service(older, newer)
+        async with reloader.running():
+            await asyncio.sleep(0.03)
+            assert (await reloader.reload()).version == "newer"
+            await asyncio.sleep(0.2)
+            done = older.done
+            await asyncio.sleep(0.05)
+            assert 0 < done == older.done
 
     asyncio.run(replace())
     assert newer.done == 3
 
 
+def test_a_service_that_ends_precomputes_no_further() -> None:
+    base = Slow(10_000)
+
+    async def end() -> None:
+        async with service(base, base).running():
+            await asyncio.sleep(0.03)
+        done = base.done
+        await asyncio.sleep(0.05)
+        assert done > 0
+        assert base.done <= done + 1
+
+    asyncio.run(end())
+
+
 def test_a_preparation_that_breaks_is_reported_and_harms_nothing(caplog: pytest.LogCaptureFixture) -> None:
     async def go_on() -> None:
-        precomputation = Precomputation(settling_s=0)
-        precomputation.begin(Slow(3, breaks=True))  # type: ignore[arg-type]
-        await asyncio.sleep(0.1)
-        precomputation.end()
+        broken = Slow(3, breaks=True)
+        async with service(broken, broken).running():
+            await asyncio.sleep(0.1)
 
     asyncio.run(go_on())
     assert "precomputation for invented broke" in caplog.text
