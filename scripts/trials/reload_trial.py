@@ -20,6 +20,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import urllib.request
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -152,6 +153,16 @@ def _wait_for(port: int, process: subprocess.Popen[bytes]) -> None:
     raise RuntimeError("the service did not start")
 
 
+def _wait_until_loaded(port: int) -> None:
+    """Wait until the service has come to an end with the tables that it was asked to load last."""
+    end = time.monotonic() + LONGEST_START_S
+    while time.monotonic() < end:
+        with urllib.request.urlopen(f"http://127.0.0.1:{port}/ready") as reply:
+            if not json.load(reply)["judging"]:
+                return
+        time.sleep(0.1)
+
+
 def run_trial(
     seconds: float,
     per_minute: float,
@@ -184,6 +195,7 @@ def run_trial(
                 broken = make_broken(Path(folder))
                 folders = [one for each in folders for one in (each, broken)]
             trial = asyncio.run(_trial(process, port, link, folders, titles, (seconds, per_minute, rate)))
+            _wait_until_loaded(port)
             trial.reloads = log.read_text().count(" answer in place of ")
             trial.refusals = log.read_text().count(" goes on answering")
         for wrong in set(trial.served) - set(titles):

@@ -274,7 +274,7 @@ def test_reloads_under_load_neither_fail_nor_mix_an_answer() -> None:
 
 
 def test_broken_tables_under_load_leave_the_old_ones_answering() -> None:
-    trial = run_trial(seconds=6, per_minute=20, rate=50, versions=1, with_broken=True)
+    trial = run_trial(seconds=3, per_minute=60, rate=50, versions=1, with_broken=True)
     assert trial.load.failures == []
     assert trial.load.answers > 100
     assert (trial.reloads, len(trial.served)) == (0, 1)
