@@ -23,6 +23,7 @@ from starlette.routing import Router
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.http.reload.loading import LoadError
+from api.http.responses.metrics import Metrics
 from api.http.responses.middleware import PIN
 from kb.knowledge_base import KnowledgeBase
 
@@ -66,6 +67,7 @@ class Reloader:
         load: Callable[[Path, KnowledgeBase], Awaitable[KnowledgeBase]],
         kept: int = 1,
         watch_s: float = 0.0,
+        metrics: Metrics | None = None,
     ) -> None:
         """Begin with a base.
 
@@ -76,10 +78,12 @@ class Reloader:
             load: returns the base of tables, given the one that answers.
             kept: how many earlier versions stay for clients that pin them.
             watch_s: time between two looks at the files [s]; 0 = only on SIGHUP.
+            metrics: counts reloads; by default those of this service alone.
         """
         self._make_app, self._tables, self._load, self._kept, self._watch_s = make_app, tables, load, kept, watch_s
         self._base, self._app = base, make_app(base)
         self._by_version: Mapping[bytes, ASGIApp] = {base.version.encode(): self._app}
+        self._metrics = metrics or Metrics()
         self._asked = asyncio.Event()
         self._precomputing: asyncio.Task[None] | None = None
         self._lifespan = Router(lifespan=self.running)
@@ -129,6 +133,7 @@ class Reloader:
         except Exception as error:  # whatever is wrong with new tables, the old ones go on answering
             reason = str(error) if isinstance(error, LoadError) else f"{type(error).__name__}: {error}"
             self.state = replace(self.state, refusals=self.state.refusals + 1, refused=reason)
+            self._metrics.refused_reloads.inc()
             _LOG.error("new tables were refused, %s goes on answering: %s", self._base.version, reason)
         finally:
             self.state = replace(self.state, is_judging=False)
@@ -160,6 +165,7 @@ class Reloader:
         self._by_version = dict(list(served.items())[-1 - self._kept :])
         self._base, self._app = base, app
         self.state = replace(self.state, version=base.version, since=datetime.now(UTC), reloads=self.state.reloads + 1)
+        self._metrics.reloads.inc()
         _LOG.info("tables %s answer in place of %s", base.version, before)
         self._precompute()
         _forget_callables()

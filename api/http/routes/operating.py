@@ -1,7 +1,7 @@
 """/ready and /metrics: the service as its operators see it.
 
-Owns: what load balancers and monitors read. Does not own: counting (`api/http/responses/metrics.py`) or the form
-of metrics (`api/http/responses/metrics_text.py`).
+Owns: what load balancers and monitors read. Does not own: counting or the form of metrics
+(`api/http/responses/metrics.py`).
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from starlette.responses import Response
 from api.http.openapi.operations import Tag, reading
 from api.http.reload.reloading import ReloadState
 from api.http.responses.answers import NO_STORE, uncached
-from api.http.responses.metrics_text import MEDIA_TYPE, metrics_text
+from api.http.responses.metrics import MEDIA_TYPE
 from api.http.routes.service import API_VERSION
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import Answer
@@ -74,5 +74,5 @@ def add_operating_routes(app: FastAPI, base: KnowledgeBase) -> None:
             ),
         }
         info = {"kb_version": base.version, "api_version": API_VERSION}
-        text = metrics_text(app.state.metrics.counts(), gauges, info)
+        text = app.state.metrics.text(gauges, info)
         return Response(text, headers={"Cache-Control": NO_STORE}, media_type=MEDIA_TYPE)

@@ -8,9 +8,10 @@ from __future__ import annotations
 import asyncio
 import gc
 import math
+import os
 import resource
 import sys
-from collections import Counter
+import tempfile
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -24,9 +25,9 @@ from api.http.app import create_app
 from api.http.reload.loading import load_beside
 from api.http.reload.reloading import Reloader
 from api.http.responses.logs import configure_logs
-from api.http.responses.metrics import Metrics
+from api.http.responses.metrics import SHARED_FOLDER_VARIABLE, Metrics
 from api.http.server.guard import Guard, Guarded
-from api.http.server.workers import SharedMetrics, Workers, end_with_parent
+from api.http.server.workers import Workers, end_with_parent
 from api.http.settings import Settings
 from kb.knowledge_base import KnowledgeBase, load
 from kb.load import TABLES_FOLDER
@@ -55,10 +56,8 @@ def service(settings: Settings, base: KnowledgeBase, metrics: Metrics) -> Reload
         return app
 
     load_next = partial(load_beside, patience_s=settings.judging_patience_s)
-    reloader = Reloader(base, make_app, tables_folder(settings), load_next, settings.kept_versions, settings.watch_s)
-    metrics.also_count(
-        lambda: Counter({("reloads",): reloader.state.reloads, ("refused-reloads",): reloader.state.refusals})
-    )
+    tables, kept, watch_s = tables_folder(settings), settings.kept_versions, settings.watch_s
+    reloader = Reloader(base, make_app, tables, load_next, kept, watch_s, metrics)
     return reloader
 
 
@@ -93,24 +92,23 @@ def serve(settings: Settings) -> None:
         uvicorn.Server(server_config(settings, _warm_base(settings))).run()
         return
     load(tables_folder(settings))  # judges the tables and builds their snapshot, once, for all workers to read
-    shared_metrics = SharedMetrics(settings.workers)
-    metrics = Metrics(shared_metrics)
-    config = _config(settings, metrics, partial(worker, settings, metrics, shared_metrics), settings.workers)
-    Workers(config, sockets=[config.bind_socket()]).run()
+    metrics = Metrics()
+    config = _config(settings, metrics, partial(worker, settings, metrics), settings.workers)
+    with tempfile.TemporaryDirectory(prefix="wetted-metrics-") as folder:
+        os.environ[SHARED_FOLDER_VARIABLE] = folder  # for the workers
+        Workers(config, sockets=[config.bind_socket()]).run()
 
 
-def worker(settings: Settings, metrics: Metrics, shared_metrics: SharedMetrics) -> Guarded:
+def worker(settings: Settings, metrics: Metrics) -> Guarded:
     """Return the service of one worker process, which reads the built tables for itself.
 
     Args:
         settings: what the operator chose.
         metrics: counts requests in this process.
-        shared_metrics: shows the counts to the other workers.
     """
     configure_logs()
     prepare_process(settings)
     end_with_parent()
-    shared_metrics.claim()
     return Guarded(service(settings, _warm_base(settings), metrics))
 
 

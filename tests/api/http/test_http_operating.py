@@ -13,7 +13,7 @@ from live_service import exchange, serving
 
 from api.http.app import create_app
 from api.http.responses.logs import JsonLines, RequestLog, question_digest
-from api.http.responses.metrics_text import MEDIA_TYPE
+from api.http.responses.metrics import MEDIA_TYPE
 from api.http.settings import Settings
 from kb import KnowledgeBase
 
@@ -23,7 +23,10 @@ LABEL = re.compile(r'([a-z_]+)="((?:[^"\\]|\\.)*)"')
 
 
 def samples(text: str) -> dict[tuple[str, ...], float]:
-    """Read the text exposition format strictly: every line is a comment or a sample, and no sample comes twice."""
+    """Read the text exposition format strictly: every line is a comment or a sample, and no sample comes twice.
+
+    Labels come in the order of their names.
+    """
     found: dict[tuple[str, ...], float] = {}
     typed = set()
     assert text.endswith("\n")
@@ -37,7 +40,7 @@ def samples(text: str) -> dict[tuple[str, ...], float]:
         assert match, line
         name, labels, value = match.groups()
         assert re.sub("_(bucket|sum|count)$", "", name) in typed or name in typed
-        key = (name, *(f"{label}={text}" for label, text in LABEL.findall(labels or "")))
+        key = (name, *sorted(f"{label}={text}" for label, text in LABEL.findall(labels or "")))
         assert key not in found
         found[key] = float(value)
     return found
@@ -70,9 +73,9 @@ def test_requests_are_counted_by_method_address_and_status(ask: Asker) -> None:
     assert requests("HEAD", "/v1/pair", 200) == requests("GET", "/v1/pair", 422) == 1
     assert requests("POST", "/v1/pair", 400) == requests("GET", "none", 404) == requests("GET", "/ready", 200) == 1
     assert requests("GET", "/v1/rows/{kind}/{slug}", 200) == 1
-    assert found["wetted_ready_answers_total", "route=/v1/pair"] == 3
+    assert found["wetted_cached_responses_total", "route=/v1/pair"] == 3
     assert found["wetted_request_seconds_count", "route=/v1/pair"] == 6
-    assert found["wetted_request_seconds_bucket", "route=/v1/pair", "le=+Inf"] == 6
+    assert found["wetted_request_seconds_bucket", "le=+Inf", "route=/v1/pair"] == 6
     assert 0 < found["wetted_request_seconds_sum", "route=/v1/pair"] < 5
 
 
@@ -97,7 +100,7 @@ def test_refused_connections_are_counted(base: KnowledgeBase) -> None:
 
 def test_what_answers_is_named(ask: Asker, base: KnowledgeBase) -> None:
     found = samples(ask(got("/metrics")).body.decode())
-    assert found["wetted_info", f"kb_version={base.version}", "api_version=1.0.0"] == 1
+    assert found["wetted_info", "api_version=1.0.0", f"kb_version={base.version}"] == 1
     assert found["wetted_reloads_total",] == found["wetted_refused_reloads_total",] == 0
     ready = ask(got("/ready")).json()
     assert (ready["status"], ready["kb_version"], ready["last_refused"]) == ("ready", base.version, False)

@@ -48,7 +48,7 @@ def test_what_becomes_of_the_connection_changes_no_answer(port: int) -> None:
         assert (status, headers.keys(), body) == (kept[0], kept[1].keys(), kept[2])
     found = samples(exchange(port, request("/metrics"))[2].decode())
     assert found["wetted_requests_total", "method=GET", "route=/v1/pair", "status=200"] == 3
-    assert found["wetted_ready_answers_total", "route=/v1/pair"] == 2
+    assert found["wetted_cached_responses_total", "route=/v1/pair"] == 2
 
 
 def test_questions_sent_ahead_are_answered_in_order(port: int) -> None:

@@ -62,7 +62,7 @@ def wait_until_nobody_listens(port: int) -> None:
 
 def requests_counted(port: int) -> int:
     text = exchange(port, METRICS)[2].decode()
-    return sum(int(line.split()[-1]) for line in text.splitlines() if line.startswith("wetted_requests_total{"))
+    return sum(int(float(line.split()[-1])) for line in text.splitlines() if line.startswith("wetted_requests_total{"))
 
 
 def children(process_id: int) -> list[int]:
