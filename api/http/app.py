@@ -72,7 +72,7 @@ def create_app(
     """
     response_cache, metrics = ResponseCache(settings.cache_bytes), metrics or Metrics()
     log = RequestLog() if settings.log_requests else None
-    edge = Middleware(ServiceMiddleware, base.version, settings, {}, deprecated, response_cache, metrics, log)
+    edge = Middleware(ServiceMiddleware, base.version, settings, deprecated, response_cache, metrics, log)
     app = FastAPI(
         title=TITLE,
         summary=SUMMARY,

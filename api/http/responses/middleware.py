@@ -12,7 +12,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from http import HTTPStatus
 from typing import TypeAlias
 
@@ -52,11 +52,9 @@ _LOOKED_AT = frozenset(
     }
 )
 _JSON, _CACHED = JSON.encode(), MAY_BE_CACHED.encode()
-_OF_QUICK_ANSWERS = [(b"content-type", _JSON), (b"cache-control", _CACHED)]
 _LOG = logging.getLogger(__name__)
 
 Head: TypeAlias = dict[bytes, bytes]
-FastAnswer: TypeAlias = Callable[[bytes], bytes | None]
 
 
 class ServiceMiddleware:
@@ -67,7 +65,6 @@ class ServiceMiddleware:
         app: ASGIApp,
         kb_version: str,
         settings: Settings,
-        quick: Mapping[bytes, FastAnswer],
         deprecated: Sequence[Deprecation],
         cached: ResponseCache,
         metrics: Metrics,
@@ -79,14 +76,13 @@ class ServiceMiddleware:
             app: the application.
             kb_version: version of the base that answers.
             settings: what the operator chose.
-            quick: path -> answers a plain query string in JSON, or returns `None` to leave it to the application.
             deprecated: addresses that will go.
             cached: keeps the answers of this base.
             metrics: counts requests.
             log: writes a line a request, `None` to write none.
         """
         self._app, self._settings, self._version = app, settings, kb_version
-        self._quick, self._metrics, self._log = quick, metrics, log
+        self._metrics, self._log = metrics, log
         self._ids = RequestIds()
         self._deprecated = {(one.method, one.path): one.headers() for one in deprecated}
         self._tags = EntityTags(kb_version)
@@ -158,10 +154,6 @@ class ServiceMiddleware:
             if cached is not None:
                 await reply.send_cached(cached)
                 return
-            cached = self._answered_quickly(reply.key)
-            if cached is not None:
-                await reply.send_cached(cached, from_memory=False)
-                return
             if method == "HEAD":
                 scope = reply.scope = {**scope, "method": "GET"}
         elif method == "POST" and self._is_small_question(head):
@@ -177,26 +169,6 @@ class ServiceMiddleware:
             return
         check_path(scope["raw_path"])
         await self._app(scope, receive, reply)
-
-    def _answered_quickly(self, key: QuestionKey) -> CachedResponse | None:
-        """Return the answer to a plain question, made past the framework; `None` to leave it to the framework.
-
-        Args:
-            key: path, query string and Accept as they were sent.
-        """
-        path, query, accept = key
-        answer = self._quick.get(path)
-        if answer is None or (accept and b"*/*" not in accept and _JSON not in accept):
-            return None
-        body = answer(query)
-        if body is None:
-            return None
-        route = path.decode()
-        made = [*_OF_QUICK_ANSWERS, (b"content-length", b"%d" % len(body))]
-        headers, tag = self.finished(made, path, query, ("GET", route))
-        cached = CachedResponse(headers, body, tag, route)
-        self.response_cache.keep(key, cached)
-        return cached
 
     def _note(self, scope: Scope, reply: _Reply, seconds: float) -> None:
         """Count a request that was answered, and log it."""
