@@ -6,10 +6,11 @@ Owns: putting the routes together around one knowledge base. Does not own: what 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import Any
 
 from fastapi import FastAPI
-from starlette.middleware import Middleware
+from starlette.types import ASGIApp
 
 from api.http.openapi.deprecations import DEPRECATED, Deprecation
 from api.http.openapi.docs import add_docs_routes
@@ -52,6 +53,24 @@ _QUESTIONS = (
 )
 
 
+class Service(FastAPI):
+    """The application, with the middleware of the service around that of the framework."""
+
+    def __init__(self, around: Callable[[ASGIApp], ASGIApp], **named: Any) -> None:
+        """Prepare the application.
+
+        Args:
+            around: puts the middleware of the service around an application.
+            **named: what the framework takes.
+        """
+        self._around = around
+        super().__init__(**named)
+
+    def build_middleware_stack(self) -> ASGIApp:
+        """Return all middleware, that of the service outermost: what it knows by heart costs no more."""
+        return self._around(super().build_middleware_stack())
+
+
 def create_app(
     base: KnowledgeBase,
     settings: Settings = Settings(),  # noqa: B008 - frozen
@@ -72,15 +91,20 @@ def create_app(
     """
     response_cache, metrics = ResponseCache(settings.cache_bytes), metrics or Metrics()
     log = RequestLog() if settings.log_requests else None
-    edge = Middleware(ServiceMiddleware, base.version, settings, deprecated, response_cache, metrics, log)
-    app = FastAPI(
+
+    def around(app: ASGIApp) -> ASGIApp:
+        return cross_origin(
+            ServiceMiddleware(app, base.version, settings, deprecated, response_cache, metrics, log), settings
+        )
+
+    app = Service(
+        around,
         title=TITLE,
         summary=SUMMARY,
         version=API_VERSION,
         license_info={"name": "Apache-2.0"},
         openapi_url=None,
         redirect_slashes=False,
-        middleware=[*cross_origin(settings), edge],
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
     )
     app.state.settings, app.state.deprecated, app.state.response_cache = settings, deprecated, response_cache

@@ -1,6 +1,6 @@
 """From every exception that a request can end in to a problem document.
 
-Owns: the exception handlers. Does not own: the form of problems, or exceptions nobody expected
+Owns: the exception handlers. Does not own: the form of problems, or logging what nobody expected
 (`api/http/responses/middleware.py`).
 """
 
@@ -16,7 +16,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
-from api.http.problems.problem_kinds import INVALID_QUESTION, METHOD_NOT_ALLOWED, NOT_FOUND
+from api.http.problems.problem_kinds import INTERNAL_ERROR, INVALID_QUESTION, METHOD_NOT_ALLOWED, NOT_FOUND
 from api.http.problems.problems import (
     ProblemError,
     as_parameter,
@@ -36,6 +36,7 @@ def add_exception_handlers(app: FastAPI) -> None:
     app.add_exception_handler(BudgetSpentError, _on_spent)
     app.add_exception_handler(RequestValidationError, _on_validation)
     app.add_exception_handler(HTTPException, _on_routing)
+    app.add_exception_handler(Exception, _on_anything)
 
 
 async def _on_problem(request: Request, error: Exception) -> Response:
@@ -75,6 +76,10 @@ async def _on_routing(request: Request, error: Exception) -> Response:
     if error.status_code == NOT_FOUND.status:
         return problem_response(ProblemError(NOT_FOUND), request.scope)
     raise error
+
+
+async def _on_anything(request: Request, error: Exception) -> Response:  # noqa: ARG001 - the middleware logs it
+    return problem_response(ProblemError(INTERNAL_ERROR), request.scope)
 
 
 def _methods_at(routes: Sequence[BaseRoute], scope: Any) -> list[str]:

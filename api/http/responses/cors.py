@@ -10,9 +10,8 @@ from functools import partial
 from http import HTTPStatus
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.middleware import Middleware
 from starlette.middleware.cors import CORSMiddleware
-from starlette.types import Message, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.http.settings import Settings
 
@@ -46,23 +45,23 @@ class CrossOrigin(CORSMiddleware):
         await self.simple_response(scope, receive, send, request_headers=headers)
 
 
-def cross_origin(settings: Settings) -> list[Middleware]:
-    """Return the layer that lets pages of other origins in; none if the operator lets none in.
+def cross_origin(app: ASGIApp, settings: Settings) -> ASGIApp:
+    """Return an application that lets pages of other origins in; the application itself if the operator lets none in.
 
     Args:
+        app: the application.
         settings: what the operator chose.
     """
     if not settings.cors_origins:
-        return []
-    layer = Middleware(
-        CrossOrigin,
+        return app
+    return CrossOrigin(
+        app,
         allow_origins=settings.cors_origins,
         allow_methods=_METHODS,
         allow_headers=_MAY_SEND,
         expose_headers=_MAY_READ,
         max_age=KEEP_PREFLIGHT_S,
     )
-    return [layer]
 
 
 async def _send_with(granted: Headers, send: Send, message: Message) -> None:

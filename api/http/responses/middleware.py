@@ -1,6 +1,6 @@
 """The outermost layer of the service: what holds for every request and every response.
 
-Owns: HEAD, unreadable paths, contradictory framing, pinned versions, keeping answers, what every answer says in its
+Owns: HEAD, unreadable paths, pinned versions, keeping answers, what every answer says in its
 head, and the answer when something unexpected breaks. Does not own: anything a route knows, or what is noticed on the
 wire (`api/http/server/guard.py`), but it has it told.
 An answer follows from base and question alone, asked with GET or POST: so what was answered once is answered from
@@ -22,7 +22,6 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.http.openapi.deprecations import Deprecation
 from api.http.problems.problem_kinds import (
     INTERNAL_ERROR,
-    MALFORMED_REQUEST,
     REQUEST_TOO_SLOW,
     URL_TOO_LONG,
     VERSION_NOT_SERVED,
@@ -47,7 +46,7 @@ _ALLOWED_ANYWHERE = b"GET, HEAD, OPTIONS, POST"
 _ONLY_WITH_A_BODY = frozenset({b"content-type", b"content-length", b"content-disposition"})
 _LOOKED_AT = frozenset(
     {
-        *(b"accept", b"content-type", b"content-encoding", b"content-length", b"transfer-encoding"),
+        *(b"accept", b"content-type", b"content-encoding", b"content-length"),
         *(b"if-none-match", b"access-control-request-method", b"x-request-id", PIN),
     }
 )
@@ -106,8 +105,7 @@ class ServiceMiddleware:
         head = _read_head(scope["headers"])
         request_id = self._ids.name(head.get(b"x-request-id"))
         scope[REQUEST_ID] = request_id.decode()
-        own = [(b"x-request-id", request_id)]
-        reply = _Reply(self, scope, head, own, send)
+        reply = _Reply(self, scope, head, (b"x-request-id", request_id), send)
         try:
             await self._serve(scope, receive, reply)
         except ClientDisconnect:
@@ -116,9 +114,10 @@ class ServiceMiddleware:
             await problem_response(error, scope)(scope, receive, reply)
         except Exception:
             _LOG.exception("%s %r broke in request %s", scope["method"], scope["path"][:200], scope[REQUEST_ID])
-            if reply.started:
+            if not reply.started:
+                await problem_response(ProblemError(INTERNAL_ERROR), scope)(scope, receive, reply)
+            elif not reply.is_whole:
                 raise
-            await problem_response(ProblemError(INTERNAL_ERROR), scope)(scope, receive, reply)
         finally:
             self._note(scope, reply, time.perf_counter() - began_s)
 
@@ -145,28 +144,25 @@ class ServiceMiddleware:
         if FAULT in scope:
             raise scope[FAULT]
         head, method = reply.head, scope["method"]
-        _check_framing(head)
-        self._check_length(scope)
-        self._check_pin(head.get(PIN))
+        if PIN in head:
+            self._check_pin(head[PIN])
+        body: tuple[bytes, ...] | None = None
         if method in ("GET", "HEAD"):
-            reply.key = (scope["raw_path"], scope["query_string"], head.get(b"accept", b""))
+            body = ()
+        elif method == "POST" and self._is_small_question(head):
+            body, receive = await self._read_ahead(receive)
+        elif method == "OPTIONS" and (b"access-control-request-method" in head or scope["raw_path"] == b"*"):
+            await reply.send_empty(HTTPStatus.NO_CONTENT, [(b"allow", _ALLOWED_ANYWHERE)])
+            return
+        if body is not None:
+            reply.key = (scope["raw_path"], scope["query_string"], head.get(b"accept", b""), *body)
             cached = self.response_cache.get(reply.key)
             if cached is not None:
                 await reply.send_cached(cached)
                 return
-            if method == "HEAD":
-                scope = reply.scope = {**scope, "method": "GET"}
-        elif method == "POST" and self._is_small_question(head):
-            body, receive = await self._read_ahead(receive)
-            if body is not None:
-                reply.key = (scope["raw_path"], scope["query_string"], head.get(b"accept", b""), body)
-                cached = self.response_cache.get(reply.key)
-                if cached is not None:
-                    await reply.send_cached(cached)
-                    return
-        elif method == "OPTIONS" and (b"access-control-request-method" in head or scope["raw_path"] == b"*"):
-            await reply.send_empty(HTTPStatus.NO_CONTENT, [(b"allow", _ALLOWED_ANYWHERE)])
-            return
+        if method == "HEAD":
+            scope = reply.scope = {**scope, "method": "GET"}
+        self._check_length(scope)
         check_path(scope["raw_path"])
         await self._app(scope, receive, reply)
 
@@ -179,13 +175,13 @@ class ServiceMiddleware:
 
     def _check_length(self, scope: Scope) -> None:
         """Refuse an address that alone is longer than a head may be, whatever server let it through."""
-        if len(scope["raw_path"]) + len(scope["query_string"]) > self._settings.largest_head_bytes:
-            most = self._settings.largest_head_bytes
+        most = self._settings.largest_head_bytes
+        if len(scope["raw_path"]) + len(scope["query_string"]) > most:
             raise ProblemError(URL_TOO_LONG, f"The address and the headers may have {most} bytes together.")
 
-    def _check_pin(self, pinned: bytes | None) -> None:
+    def _check_pin(self, pinned: bytes) -> None:
         version = self._version
-        if pinned is not None and pinned != version.encode():
+        if pinned != version.encode():
             fix = f"leave the header out, or pin {version}"
             error = FieldProblem(field=VERSION_HEADER, what="this version of the tables is not served", fix=fix)
             raise ProblemError(VERSION_NOT_SERVED, errors=[error])
@@ -199,7 +195,7 @@ class ServiceMiddleware:
             and int(length[:20]) <= min(LARGEST_CACHED_QUESTION_BYTES, self._settings.largest_body_bytes)
         )
 
-    async def _read_ahead(self, receive: Receive) -> tuple[bytes | None, Receive]:
+    async def _read_ahead(self, receive: Receive) -> tuple[tuple[bytes] | None, Receive]:
         """Return the body, if it came in one piece, and how the application may receive it as if nobody had."""
         try:
             async with asyncio.timeout(self._settings.body_patience_s):
@@ -212,7 +208,7 @@ class ServiceMiddleware:
             return waiting.pop() if waiting else await receive()
 
         whole = first["type"] == "http.request" and not first.get("more_body", False)
-        return (first.get("body", b"") if whole else None), again
+        return ((first.get("body", b""),) if whole else None), again
 
 
 class _Reply:
@@ -220,19 +216,17 @@ class _Reply:
     be.
     """
 
-    def __init__(self, edge: ServiceMiddleware, scope: Scope, head: Head, own: HeaderList, send: Send) -> None:
-        self._edge = edge
-        self.scope = scope
-        self._own = own
-        self._send = send
+    key: QuestionKey | None = None
+    route = ""
+    status = CLIENT_LEFT
+    from_memory = is_whole = False
+    _unchanged = False
+    _cached: tuple[HeaderList, bytes] | None = None
+
+    def __init__(self, edge: ServiceMiddleware, scope: Scope, head: Head, own: tuple[bytes, bytes], send: Send) -> None:
+        self._edge, self._own, self._send = edge, own, send
+        self.scope, self.head = scope, head
         self._bodiless = scope["method"] == "HEAD"
-        self._unchanged = False
-        self._cached: tuple[HeaderList, bytes] | None = None
-        self.head = head
-        self.key: QuestionKey | None = None
-        self.route = ""
-        self.status = CLIENT_LEFT
-        self.from_memory = False
 
     @property
     def started(self) -> bool:
@@ -244,6 +238,7 @@ class _Reply:
             await self._start(message)
         elif message["type"] == "http.response.body" and not self._unchanged:
             body, more = message.get("body", b""), message.get("more_body", False)
+            self.is_whole = not more
             if self._cached is not None and self.key is not None and not more:
                 headers, tag = self._cached
                 self._edge.response_cache.keep(self.key, CachedResponse(headers, body, tag, self.route))
@@ -262,14 +257,9 @@ class _Reply:
             self._cached = headers, tag
         await self._send_start(status, headers, tag)
 
-    async def send_cached(self, cached: CachedResponse, from_memory: bool = True) -> None:
-        """Send an answer that is ready as a whole.
-
-        Args:
-            cached: the answer.
-            from_memory: whether it was made for an earlier request.
-        """
-        self.route, self.from_memory = cached.route, from_memory
+    async def send_cached(self, cached: CachedResponse) -> None:
+        """Send an answer that was made for an earlier request."""
+        self.route, self.from_memory = cached.route, True
         await self._send_start(HTTPStatus.OK, cached.headers, cached.tag)
         bodiless = self._bodiless or self._unchanged
         await self._send({"type": "http.response.body", "body": b"" if bodiless else cached.body})
@@ -277,7 +267,7 @@ class _Reply:
     async def send_empty(self, status: int, headers: HeaderList) -> None:
         """Send an answer without a body."""
         self.status = status
-        await self._send({"type": "http.response.start", "status": status, "headers": [*headers, *self._own]})
+        await self._send({"type": "http.response.start", "status": status, "headers": [*headers, self._own]})
         await self._send({"type": "http.response.body", "body": b""})
 
     async def _send_start(self, status: int, headers: HeaderList, tag: bytes) -> None:
@@ -287,7 +277,7 @@ class _Reply:
             self._unchanged = True
             status, headers = HTTPStatus.NOT_MODIFIED, [one for one in headers if one[0] not in _ONLY_WITH_A_BODY]
         self.status = status
-        await self._send({"type": "http.response.start", "status": status, "headers": [*headers, *self._own]})
+        await self._send({"type": "http.response.start", "status": status, "headers": [*headers, self._own]})
 
 
 def _read_head(headers: HeaderList) -> Head:
@@ -297,10 +287,3 @@ def _read_head(headers: HeaderList) -> Head:
         if name in _LOOKED_AT:
             head[name] = b"%b,%b" % (head[name], value) if name in head else value
     return head
-
-
-def _check_framing(head: Head) -> None:
-    """Refuse a request whose length is stated twice: proxies and servers may disagree on where it ends."""
-    length = head.get(b"content-length")
-    if length is not None and (len(set(length.split(b","))) > 1 or b"transfer-encoding" in head):
-        raise ProblemError(MALFORMED_REQUEST, headers={"Connection": "close"})
