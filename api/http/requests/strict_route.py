@@ -7,7 +7,7 @@ Owns: putting strict body and query reading in front of a handler. Does not own:
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine
-from typing import Any
+from typing import Any, cast
 
 from fastapi import FastAPI
 from fastapi.routing import APIRoute
@@ -19,6 +19,7 @@ from api.http.openapi.operations import condition_parameter
 from api.http.requests.request_body import posed, read_json
 from api.http.requests.strict_url import number_or_text, read_query, refuse_unknown
 
+_PARAMETERS = "wetted.parameters"  # where a request's scope holds its query parameters by name
 Handler = Callable[[Request], Coroutine[Any, Any, Response]]
 
 
@@ -42,16 +43,21 @@ class StrictRoute(APIRoute):
     """Refuses unknown and repeated query parameters, unreadable addresses and unusable bodies."""
 
     open_prefix = ""
+    reads_texts = False  # whether all parameters are texts that the handler checks itself
 
     def get_route_handler(self) -> Handler:
         """Return the framework's handler with strict reading before it."""
         handle = super().get_route_handler()
         known = frozenset(field.alias for field in self.dependant.query_params)
         open_prefix = self.open_prefix
+        answer = self.endpoint if self.reads_texts else None
         model: Any = self.body_field.field_info.annotation if self.body_field is not None else None
 
         async def read_then_handle(request: Request) -> Response:
-            refuse_unknown(read_query(request.scope["query_string"]), known, open_prefix)
+            given = request.scope[_PARAMETERS] = read_query(request.scope["query_string"])
+            refuse_unknown(given, known, open_prefix)
+            if answer is not None and known <= given.keys():  # whatever is missing the framework reports
+                return cast(Response, await answer(request, **{name: given[name] for name in known}))
             if model is not None:
                 request = ReadRequest(request, posed(model, await read_json(request)))
             return await handle(request)
@@ -65,8 +71,22 @@ class ConditionRoute(StrictRoute):
     open_prefix = "condition."
 
 
+class TextRoute(ConditionRoute):
+    """A condition route whose own parameters are texts that its handler checks.
+
+    The framework would check them before: that takes as long as answering.
+    """
+
+    reads_texts = True
+
+
 def add_condition_route(
-    app: FastAPI, path: str, read: Callable[..., Coroutine[Any, Any, Response]], answer: Any, described: dict[str, Any]
+    app: FastAPI,
+    path: str,
+    read: Callable[..., Coroutine[Any, Any, Response]],
+    answer: Any,
+    described: dict[str, Any],
+    route: type[ConditionRoute] = ConditionRoute,
 ) -> None:
     """Add a question that is asked by address, with circumstances as parameters.
 
@@ -76,13 +96,14 @@ def add_condition_route(
         read: answers it.
         answer: model of the answer.
         described: settings that describe it.
+        route: how its parameters are read.
     """
     app.router.add_api_route(
         path,
         read,
         methods=["GET"],
         response_model=answer,
-        route_class_override=ConditionRoute,
+        route_class_override=route,
         openapi_extra={"parameters": [condition_parameter()]},
         **described,
     )
@@ -91,5 +112,7 @@ def add_condition_route(
 def stated_conditions(request: Request) -> dict[str, float | str]:
     """Return the circumstances in the address of a request, by quantity; what is no number stays text."""
     prefix = ConditionRoute.open_prefix
-    given = read_query(request.scope["query_string"]).items()
-    return {name.removeprefix(prefix): number_or_text(value) for name, value in given if name.startswith(prefix)}
+    given: dict[str, str] = request.scope[_PARAMETERS]
+    return {
+        name.removeprefix(prefix): number_or_text(value) for name, value in given.items() if name.startswith(prefix)
+    }

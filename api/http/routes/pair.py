@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.http.openapi.operations import ID_FORM, asking, asking_by_address
-from api.http.requests.strict_route import add_condition_route, stated_conditions
+from api.http.requests.strict_route import TextRoute, add_condition_route, stated_conditions
 from api.http.responses.answers import cacheable, question_from, uncached
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import PairAnswer
@@ -21,11 +21,6 @@ from schemas.questions.questions import PairQuestion, PartId
 
 def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
     """Add the routes of the pair question to an application."""
-
-    @app.post("/v1/pair", response_model=PairAnswer, **asking("ask_pair", "Are these two parts compatible?"))
-    async def ask_pair(question: PairQuestion) -> Response:
-        """Judge two parts with reasons, numbers and sources. A part is an id or described by its spec sheet."""
-        return uncached(base.pair(**dict(question)))
 
     async def read_pair(
         request: Request,
@@ -37,4 +32,9 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
         return cacheable(base.pair(**dict(question_from(PairQuestion, values))))
 
     described = asking_by_address("read_pair", "Are the parts with these ids compatible?")
-    add_condition_route(app, "/v1/pair", read_pair, PairAnswer, described)
+    add_condition_route(app, "/v1/pair", read_pair, PairAnswer, described, TextRoute)
+
+    @app.post("/v1/pair", response_model=PairAnswer, **asking("ask_pair", "Are these two parts compatible?"))
+    async def ask_pair(question: PairQuestion) -> Response:
+        """Judge two parts with reasons, numbers and sources. A part is an id or described by its spec sheet."""
+        return uncached(base.pair(**dict(question)))

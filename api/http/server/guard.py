@@ -10,7 +10,6 @@ only methods of `asyncio.Protocol` are called.
 from __future__ import annotations
 
 import asyncio
-import itertools
 from collections.abc import Callable, Generator, Iterator
 from functools import partial
 from types import SimpleNamespace
@@ -29,7 +28,6 @@ RETRY_AFTER_S = 2
 DATA_FOR_ONE = 6  # bytes of data that earn one byte of framing beside them
 LAST_WORDS_S = 1.0  # so long a client that is still sending may read why it was refused ...
 LAST_WORDS_BYTES = 1 << 20  # ... while so much is taken from it: a reset would cost it the answer
-_CHUNKS_IN_A_TURN = 64
 _GUARD = "wetted.guard"
 _REFUSAL = b"GET / HTTP/1.1\r\nHost: -\r\nConnection: close\r\n\r\n"  # in the place of what is no request
 _NO_REQUEST = {"method": "NONE", "path": "", "raw_path": b""}
@@ -79,11 +77,9 @@ class Guard(asyncio.Protocol):
             self._wait(self._settings.head_patience_s, self._lose_patience)
 
     def data_received(self, data: bytes) -> None:
-        """Take bytes; an unfinished line is looked at again when it ends or has doubled."""
-        before = len(self._received)
+        """Take bytes."""
         self._received += data
-        if b"\n" in data or len(self._received).bit_length() > before.bit_length():
-            self._read_on()
+        self._read_on()
 
     def eof_received(self) -> bool:
         """Answer what was asked, though nothing more will come."""
@@ -198,8 +194,8 @@ class Guard(asyncio.Protocol):
         """Return a head as soon as it is whole."""
         self._wait(self._settings.head_patience_s, self._lose_patience)
         while (head := read_head(self._received, most)) is None:
-            if self._is_at_end and self._received.isspace():  # blank lines alone are no request
-                self._hang_up()
+            if self._is_at_end and not self._received.replace(b"\r\n", b"").removeprefix(b"\r"):
+                self._hang_up()  # blank lines alone are no request
                 yield
             yield from self._more()
         return head
@@ -208,7 +204,7 @@ class Guard(asyncio.Protocol):
         """Pass on the data of chunks; the lines between them draw on the account, and data refills it."""
         most_data = max(self._settings.largest_body_bytes, self._settings.largest_batch_bytes)
         self._received[:0] = b"\r\n"  # so that all chunks begin alike
-        for number in itertools.count(1):
+        while True:
             while (chunk := read_chunk(self._received, self._account, most_data)) is None:
                 yield from self._more()
             del self._received[: chunk.size]
@@ -217,9 +213,6 @@ class Guard(asyncio.Protocol):
             earned = self._account - chunk.size + chunk.length // DATA_FOR_ONE
             self._account = min(earned, self._settings.largest_head_bytes)
             yield from self._read_data(chunk.length)
-            if number % _CHUNKS_IN_A_TURN == 0:
-                self._ask_for_turn()
-                yield
         self._inner.data_received(b"0\r\n\r\n")
 
     def _read_data(self, length: int) -> Iterator[None]:
