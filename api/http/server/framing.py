@@ -23,12 +23,17 @@ _EXTENSIONS = rb"(?:[ \t]*+;[ \t]*+%b++(?:[ \t]*+=[ \t]*+(?:%b++|%b))?+)*+" % (_
 
 _HEAD = re.compile(
     rb"(?:\r\n)*+((?:GET|HEAD|POST|PUT|DELETE|OPTIONS|TRACE|PATCH) )"
-    rb"((?:(?i:https?)://[^\x00-\x20/?#\x7f-\xff]++)?+)"
+    rb"(?:(?i:https?)://[^\x00-\x20/?#\x7f-\xff]++)?+"
     rb"((?:/[\x21\x22\x24-\x7e]{0,%d}+|(?<=OPTIONS )\*) HTTP/1\.([01])\r\n%b\r\n)" % (LONGEST_TARGET - 1, _FIELDS)
 )
-_HEAD_END = re.compile(rb"[^\r\n]\r?\n\r?\n")
-_FRAMING = re.compile(rb"\n(?=[hct])(host|content-length|transfer-encoding):[ \t]*+(.*)\r")
-_UPGRADE = re.compile(rb"(?<=\n)upgrade:.*\n", re.IGNORECASE)
+_OTHERS = rb"(?:(?!(?i:host|content-length|transfer-encoding|upgrade):)%b++:%b*+\r\n)*+" % (_TOKEN, _TEXT)
+_QUESTION = re.compile(  # as nearly all are: no body, one host, no wish for another protocol
+    rb"GET /[\x21\x22\x24-\x7e]{0,%d}+ HTTP/1\.[01]\r\n%b(?i:host):%b*+\r\n%b\r\n"
+    % (LONGEST_TARGET - 1, _OTHERS, _TEXT, _OTHERS)
+)
+_HEAD_END = re.compile(rb"\n(?:(?<=[^\r\n]\n)|(?<=[^\r\n]\r\n))\r?\n")
+_FRAMING = re.compile(rb"\n(?=[HCTU])(HOST|CONTENT-LENGTH|TRANSFER-ENCODING|UPGRADE):[ \t]*+(.*)\r", re.IGNORECASE)
+_UPGRADE = re.compile(rb"(?<=\n)UPGRADE:.*\n", re.IGNORECASE)
 _LENGTH = re.compile(rb"[0-9]{1,18}")
 _CHUNK = re.compile(rb"\r\n([0-9A-Fa-f]{1,16})%b\r\n" % _EXTENSIONS)
 
@@ -74,21 +79,21 @@ def read_head(received: bytearray, most: int) -> Head | None:
     >>> read_head(bytearray(b"GET http://x/y HTTP/1.1\\r\\nHost: x\\r\\n\\r\\nrest"), 100)
     Head(size=36, text=b'GET /y HTTP/1.1\\r\\nHost: x\\r\\n\\r\\n', length=0, is_chunked=False)
     """
-    found = _HEAD.match(received, 0, most) if b"\n\r\n" in received else None
+    is_ended = b"\n\r\n" in received
+    if is_ended and (found := _QUESTION.match(received, 0, most)) is not None:
+        return Head(found.end(), found[0], 0, False)
+    found = _HEAD.match(received, 0, most) if is_ended else None
     if found is None:
         if _HEAD_END.search(received, 0, most):
             raise broken("The request line or a header does not follow the grammar of HTTP/1.1.")
         if len(received) >= most:
             raise _too_long(received, most)
         return None
-    method, _, rest, minor = found.groups()
-    lines = rest.lower()
-    fields = _FRAMING.findall(lines)
-    if b"\nupgrade:" in lines:
-        rest = _UPGRADE.sub(b"", rest)
-    has_no_body = len(fields) == 1 and fields[0][0] == b"host"  # as nearly all questions
-    length, is_chunked = (0, False) if has_no_body else _framing(fields, minor == b"1")
-    return Head(found.end(), method + rest, length, is_chunked)
+    method, rest, minor = found.groups()
+    fields = _FRAMING.findall(rest)
+    told = [(name.lower(), value.rstrip()) for name, value in fields]
+    length, is_chunked = _framing([one for one in told if one[0] != b"upgrade"], minor == b"1")
+    return Head(found.end(), method + _UPGRADE.sub(b"", rest), length, is_chunked)
 
 
 def _too_long(received: bytearray, most: int) -> ProblemError:
@@ -107,13 +112,13 @@ def _framing(fields: list[tuple[bytes, bytes]], is_present: bool) -> tuple[int, 
     if is_present and b"host" not in reported:
         raise broken("The request names no Host.")
     if b"transfer-encoding" not in reported:
-        length = reported.get(b"content-length", b"0").rstrip()
+        length = reported.get(b"content-length", b"0")
         if not _LENGTH.fullmatch(length):
             raise broken("Content-Length is not a number of bytes.")
         return int(length), False
     if b"content-length" in reported:
         raise broken("Content-Length and Transfer-Encoding contradict each other; send one of them.")
-    if reported[b"transfer-encoding"].rstrip() != b"chunked" or not is_present:
+    if reported[b"transfer-encoding"].lower() != b"chunked" or not is_present:
         raise broken("The only Transfer-Encoding read here is chunked, in HTTP/1.1.")
     return 0, True
 

@@ -128,7 +128,8 @@ class Guard(asyncio.Protocol):
         settings = self._settings  # nobody reads what is still to come of a body
         self._wait(settings.head_patience_s if self.is_in_body else settings.keep_alive_s, self._hang_up)
         if self._received or self._is_at_end:
-            self._ask_for_turn()
+            self._hold("turn")
+            self._loop.call_soon(self._take_turn)
 
     def end(self) -> None:
         """Hang up as soon as all is sent, but let a client that is still sending read it first."""
@@ -151,10 +152,6 @@ class Guard(asyncio.Protocol):
             self._holders.remove(who)
             if not self._holders and not self._transport.is_closing():
                 self._transport.resume_reading()
-
-    def _ask_for_turn(self) -> None:
-        self._hold("turn")
-        self._loop.call_soon(self._take_turn)
 
     def _take_turn(self) -> None:
         if not self._is_lost:
