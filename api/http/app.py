@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from fastapi import FastAPI
-from starlette.types import ASGIApp
+from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.http.openapi.deprecations import DEPRECATED, Deprecation
 from api.http.openapi.docs import add_docs_routes
@@ -63,12 +63,12 @@ class Service(FastAPI):
             around: puts the middleware of the service around an application.
             **named: what the framework takes.
         """
-        self._around = around
         super().__init__(**named)
+        self._whole = around(super().__call__)
 
-    def build_middleware_stack(self) -> ASGIApp:
-        """Return all middleware, that of the service outermost: what it knows by heart costs no more."""
-        return self._around(super().build_middleware_stack())
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Serve one event of the server; what the outermost middleware knows by heart never comes to the framework."""
+        await self._whole(scope, receive, send)
 
 
 def create_app(

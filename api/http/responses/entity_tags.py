@@ -41,14 +41,14 @@ def is_listed(tag: bytes, if_none_match: bytes) -> bool:
 
     Args:
         tag: a strong tag with its quotation marks.
-        if_none_match: the header's value.
+        if_none_match: the header's value; empty if there is none.
 
     Source: RFC 9110, section 13.1.2 (weak comparison).
 
     >>> is_listed(b'"a"', b'W/"a", "b"'), is_listed(b'"a"', b"*"), is_listed(b'"a"', b'"ab"')
     (True, True, False)
     """
-    return if_none_match.strip() == b"*" or tag in _LISTED.findall(if_none_match)
+    return bool(if_none_match) and (if_none_match.strip() == b"*" or tag in _LISTED.findall(if_none_match))
 
 
 @cache

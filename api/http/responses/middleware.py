@@ -261,8 +261,8 @@ class _Reply:
         """Send an answer that was made for an earlier request."""
         self.route, self.from_memory = cached.route, True
         await self._send_start(HTTPStatus.OK, cached.headers, cached.tag)
-        bodiless = self._bodiless or self._unchanged
-        await self._send({"type": "http.response.body", "body": b"" if bodiless else cached.body})
+        body = b"" if self._bodiless or self._unchanged else cached.body
+        await self._send({"type": "http.response.body", "body": body})
 
     async def send_empty(self, status: int, headers: HeaderList) -> None:
         """Send an answer without a body."""
@@ -272,8 +272,7 @@ class _Reply:
 
     async def _send_start(self, status: int, headers: HeaderList, tag: bytes) -> None:
         """Send the head; an answer that the asker has already is told to be unchanged (RFC 9110, section 15.4.5)."""
-        if_none_match = self.head.get(b"if-none-match")
-        if status == HTTPStatus.OK and tag and if_none_match is not None and is_listed(tag, if_none_match):
+        if tag and status == HTTPStatus.OK and is_listed(tag, self.head.get(b"if-none-match", b"")):
             self._unchanged = True
             status, headers = HTTPStatus.NOT_MODIFIED, [one for one in headers if one[0] not in _ONLY_WITH_A_BODY]
         self.status = status
