@@ -156,20 +156,6 @@ def _code_key() -> str:
     return content_key(judging_code())
 
 
-def folder_key(folder: Path) -> str:
-    """Return a hash of everything that is read from a folder of tables.
-
-    Args:
-        folder: folder of the tables.
-
-    Raises:
-        TablesRefusedError: if the folder or a file in it cannot be read at all.
-    """
-    version = folder / VERSION_FILE
-    named = {**read_folder(folder), VERSION_FILE: _read_file(version) if version.is_file() else b""}
-    return content_key(sorted(named.items()))
-
-
 def judging_code() -> list[tuple[str, bytes]]:
     """Return every source file that has a say in validation and verdicts, by its path in the project."""
     walked = (step for top in _CODE_FOLDERS for step in os.walk(top))

@@ -8,9 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Annotated
 
-from pydantic import Field
-
-from schemas.answers.base import AnswerModel
+from schemas.answers.base import AnswerModel, Described
 from schemas.verdict import Verdict
 
 
@@ -20,12 +18,12 @@ class CitedFact(AnswerModel):
 
     row: Annotated[
         str,
-        Field(description="Row the value stands in, or the place of the asker's part.", examples=["tube/soft-10x16"]),
+        Described("Row the value stands in, or the place of the asker's part.", examples=["tube/soft-10x16"]),
     ]
-    column: Annotated[str, Field(description="Column, with its unit in the name.", examples=["od_mm"])]
+    column: Annotated[str, Described("Column, with its unit in the name.", examples=["od_mm"])]
     value: float | str
-    given: Annotated[bool, Field(description="Whether the asker gave the value.")]
-    source: Annotated[str | None, Field(description="Row of the sources table; none for given values.")] = None
+    given: Annotated[bool, Described("Whether the asker gave the value.")]
+    source: Annotated[str | None, Described("Row of the sources table; none for given values.")] = None
     locator: str | None = None
 
 
@@ -33,16 +31,14 @@ class CitedFact(AnswerModel):
 class QuantityValue(AnswerModel):
     """One computed number."""
 
-    name: Annotated[
-        str, Field(description="Row of the quantities table.", examples=["quantity/o-ring-compression-min"])
-    ]
+    name: Annotated[str, Described("Row of the quantities table.", examples=["quantity/o-ring-compression-min"])]
     title: str
     value: float
     unit: str
     formula: Annotated[
         str,
-        Field(
-            description="Row of the formulas table: equation, symbols, validity, source.",
+        Described(
+            "Row of the formulas table: equation, symbols, validity, source.",
             examples=["formula/o-ring-compression"],
         ),
     ]
@@ -54,7 +50,7 @@ class CitedLimit(AnswerModel):
     """One limit a number was held against."""
 
     id: str
-    comparison: Annotated[str, Field(description="at-least or at-most.")]
+    comparison: Annotated[str, Described("at-least or at-most.")]
     value: float
     unit: str
     holds: bool
@@ -73,10 +69,8 @@ class CitedCondition(AnswerModel):
     operator: str
     value: float
     unit: str
-    actual: Annotated[float | None, Field(description="The value compared; none if nobody knows it.")]
-    origin: Annotated[str | None, Field(description="Row the actual value comes from; none if stated or unknown.")] = (
-        None
-    )
+    actual: Annotated[float | None, Described("The value compared; none if nobody knows it.")]
+    origin: Annotated[str | None, Described("Row the actual value comes from; none if stated or unknown.")] = None
     holds: bool | None
 
 
@@ -91,7 +85,7 @@ class CitedRule(AnswerModel):
     verdict: Verdict
     reason: str
     conditions: tuple[CitedCondition, ...] = ()
-    applies: Annotated[bool, Field(description="False if the rule would speak only under other circumstances.")]
+    applies: Annotated[bool, Described("False if the rule would speak only under other circumstances.")]
     source: str
     locator: str | None
     basis: str
@@ -105,7 +99,7 @@ class MissingValue(AnswerModel):
 
     subject: str
     what: str
-    column: Annotated[str | None, Field(description="Column or field that would fill the gap.")] = None
+    column: Annotated[str | None, Described("Column or field that would fill the gap.")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,9 +119,9 @@ class CitedDispute(AnswerModel):
 class Finding(AnswerModel):
     """One reason."""
 
-    code: Annotated[str, Field(description="Stable code.", examples=["o-ring-compression-min"])]
+    code: Annotated[str, Described("Stable code.", examples=["o-ring-compression-min"])]
     verdict: Verdict
-    place: Annotated[str, Field(description="The joint or part it speaks of.")]
+    place: Annotated[str, Described("The joint or part it speaks of.")]
     sentence: str
     quantities: tuple[QuantityValue, ...] = ()
     limits: tuple[CitedLimit, ...] = ()
@@ -136,18 +130,14 @@ class Finding(AnswerModel):
     missing: tuple[MissingValue, ...] = ()
     rivals: Annotated[
         tuple[str, ...],
-        Field(
-            description=(
-                "Rows of other sources for the same dimension, not used because another source has a better rank."
-            )
-        ),
+        Described("Rows of other sources for the same dimension, not used because another source has a better rank."),
     ] = ()
-    disputes: Annotated[tuple[CitedDispute, ...], Field(description="What other sources say against the rule.")] = ()
-    remedy: Annotated[str | None, Field(description="What would make it right, in words.")] = None
-    remedy_parts: Annotated[tuple[str, ...], Field(description="Parts that would make it right.")] = ()
+    disputes: Annotated[tuple[CitedDispute, ...], Described("What other sources say against the rule.")] = ()
+    remedy: Annotated[str | None, Described("What would make it right, in words.")] = None
+    remedy_parts: Annotated[tuple[str, ...], Described("Parts that would make it right.")] = ()
     cautions: tuple[str, ...] = ()
-    sources: Annotated[tuple[str, ...], Field(description="Every source the finding cites.")] = ()
-    section: Annotated[str | None, Field(description="Of a loop: the section it belongs to.", examples=["heat"])] = None
+    sources: Annotated[tuple[str, ...], Described("Every source the finding cites.")] = ()
+    section: Annotated[str | None, Described("Of a loop: the section it belongs to.", examples=["heat"])] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,7 +166,7 @@ class CitedCaution(AnswerModel):
 class Answer(AnswerModel):
     """What every answer carries."""
 
-    kb_version: Annotated[str, Field(description="Calendar version and digest of the tables that gave the answer.")]
+    kb_version: Annotated[str, Described("Calendar version and digest of the tables that gave the answer.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,10 +194,8 @@ class PairAnswer(Reasoned):
 
     a: str
     b: str
-    joint: Annotated[str, Field(description="The way of joining that the verdict speaks of.")]
-    others: Annotated[
-        tuple[JointVerdict, ...], Field(description="Other ways of joining these two, with their verdicts.")
-    ] = ()
+    joint: Annotated[str, Described("The way of joining that the verdict speaks of.")]
+    others: Annotated[tuple[JointVerdict, ...], Described("Other ways of joining these two, with their verdicts.")] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,16 +216,16 @@ class PartnersAnswer(Answer):
     part: str
     kind: str
     partners: tuple[Partner, ...]
-    judged: Annotated[int, Field(description="How many candidates were judged.")]
-    more: Annotated[bool, Field(description="Whether further candidates were left out because of the limit.")]
-    reason: Annotated[str | None, Field(description="Why there is none, if there is none.")] = None
+    judged: Annotated[int, Described("How many candidates were judged.")]
+    more: Annotated[bool, Described("Whether further candidates were left out because of the limit.")]
+    reason: Annotated[str | None, Described("Why there is none, if there is none.")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FittingChain(AnswerModel):
     """One way to lead from one part to the other."""
 
-    parts: Annotated[tuple[str, ...], Field(description="Fittings in order, from a to b.")]
+    parts: Annotated[tuple[str, ...], Described("Fittings in order, from a to b.")]
     verdict: Verdict
     joints: tuple[JointVerdict, ...]
     reason: str
@@ -249,7 +237,7 @@ class BetweenAnswer(Answer):
 
     a: str
     b: str
-    direct: Annotated[Verdict, Field(description="Verdict of joining the two without anything between.")]
+    direct: Annotated[Verdict, Described("Verdict of joining the two without anything between.")]
     chains: tuple[FittingChain, ...]
     reason: str | None = None
 
@@ -283,7 +271,7 @@ class RankedSubstance(AnswerModel):
     title: str
     verdict: Verdict
     reason: str
-    faults: Annotated[int, Field(description="How many reasons are worse than compatible.")]
+    faults: Annotated[int, Described("How many reasons are worse than compatible.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -302,9 +290,7 @@ class MatrixCell(AnswerModel):
     row: str
     column: str
     verdict: Verdict
-    decided_by: Annotated[
-        tuple[str, ...], Field(description="Rules and limits that decide; empty if nothing is known.")
-    ]
+    decided_by: Annotated[tuple[str, ...], Described("Rules and limits that decide; empty if nothing is known.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -325,14 +311,14 @@ class MixAnswer(Answer):
     glycol_percent_mass: float
     freezing_point_c: Annotated[
         float | None,
-        Field(description="Of pure glycol and water; printed tables of strong ethylene glycol lie up to 3 K higher."),
+        Described("Of pure glycol and water; printed tables of strong ethylene glycol lie up to 3 K higher."),
     ]
     density_kg_per_m3: float | None
     dynamic_viscosity_mpa_s: float | None
     heat_capacity_j_per_kg_k: float | None
     thermal_conductivity_w_per_m_k: float | None
     temperature_c: float
-    library: Annotated[str, Field(description="Where the properties come from.")]
+    library: Annotated[str, Described("Where the properties come from.")]
     findings: tuple[Finding, ...]
     cautions: tuple[CitedCaution, ...]
     sources: tuple[CitedSource, ...]
@@ -347,13 +333,11 @@ class Record(AnswerModel):
 
     id: str
     table: str
-    title: Annotated[str, Field(description="Title or designation; the id if the row has neither.")]
-    families: Annotated[tuple[str, ...], Field(description="Families the row belongs to, nearest first.")] = ()
-    values: Annotated[dict[str, Cell], Field(description="Every cell by column; none means unknown.")]
-    units: Annotated[dict[str, str], Field(description="Unit by column, where a column has one.")] = field(
-        default_factory=dict
-    )
-    withdrawn: Annotated[bool, Field(description="Whether the row no longer counts.")] = False
+    title: Annotated[str, Described("Title or designation; the id if the row has neither.")]
+    families: Annotated[tuple[str, ...], Described("Families the row belongs to, nearest first.")] = ()
+    values: Annotated[dict[str, Cell], Described("Every cell by column; none means unknown.")]
+    units: Annotated[dict[str, str], Described("Unit by column, where a column has one.")] = field(default_factory=dict)
+    withdrawn: Annotated[bool, Described("Whether the row no longer counts.")] = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -372,7 +356,7 @@ class RecordsAnswer(Answer):
     table: str
     total: int
     records: tuple[Record, ...]
-    next: Annotated[str | None, Field(description="Pass as `after` to get the next page; none on the last one.")]
+    next: Annotated[str | None, Described("Pass as `after` to get the next page; none on the last one.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,19 +8,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from pydantic import Field
-
-from schemas.answers.base import AnswerModel
+from schemas.answers.base import AnswerModel, Described
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AssumedValue(AnswerModel):
     """A quantity nobody stated, and the value that was taken instead."""
 
-    quantity: Annotated[str, Field(description="Row of the quantities table.", examples=["quantity/pump-speed"])]
+    quantity: Annotated[str, Described("Row of the quantities table.", examples=["quantity/pump-speed"])]
     title: str
     value: float
     unit: str
-    row: Annotated[str, Field(description="Row of the table that says so.", examples=["assumption/pump-speed"])]
+    row: Annotated[str, Described("Row of the table that says so.", examples=["assumption/pump-speed"])]
     source: str
     note: str | None = None

@@ -11,6 +11,26 @@ if TYPE_CHECKING:
     from pydantic import TypeAdapter
 
 
+class Described:
+    """What a field of an answer means, for the JSON schema: `Annotated[str, Described("...")]`.
+
+    Beside `pydantic.Field` it needs no library, so that an answer can be made without loading one.
+    """
+
+    def __init__(self, description: str, **more: Any) -> None:
+        """Describe a field.
+
+        Args:
+            description: what it means.
+            more: further keywords of JSON Schema, such as `examples`.
+        """
+        self._said = {"description": description, **more}
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+        """Return the schema of the field with its description; pydantic asks for it."""
+        return {**handler(schema), **self._said}
+
+
 class AnswerModel:
     """Base of everything we answer: frozen dataclasses with slots, written by one cached serialiser a class.
 

@@ -10,10 +10,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated
 
-from pydantic import Field
-
 from schemas.answers.answers import Cell
-from schemas.answers.base import AnswerModel
+from schemas.answers.base import AnswerModel, Described
 from schemas.verdict import Verdict
 
 
@@ -31,8 +29,8 @@ class RowFate(StrEnum):
 class RevisionName(AnswerModel):
     """One state of the tables."""
 
-    name: Annotated[str, Field(description="As it was asked for: a revision, a folder, or the work tree.")]
-    version: Annotated[str, Field(description="Calendar version and digest of its tables.")]
+    name: Annotated[str, Described("As it was asked for: a revision, a folder, or the work tree.")]
+    version: Annotated[str, Described("Calendar version and digest of its tables.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +51,7 @@ class RowChange(AnswerModel):
     title: str
     fate: RowFate
     cells: Annotated[
-        tuple[CellChange, ...], Field(description="Columns that differ; empty for rows that are added or removed.")
+        tuple[CellChange, ...], Described("Columns that differ; empty for rows that are added or removed.")
     ] = ()
 
 
@@ -67,8 +65,8 @@ class VerdictChange(AnswerModel):
     after: Verdict
     causes: Annotated[
         tuple[str, ...],
-        Field(
-            description="Changed rows on which the verdict stood before or stands now; if it cites none of them, those "
+        Described(
+            "Changed rows on which the verdict stood before or stands now; if it cites none of them, those "
             "through which the pair was reached, such as a family."
         ),
     ]
@@ -80,11 +78,9 @@ class PartChange(AnswerModel):
 
     part: str
     title: str
-    appears: Annotated[bool, Field(description="True if it is new; false if it is gone or withdrawn.")]
-    verdicts: Annotated[dict[Verdict, int], Field(description="How many other archetypes it has each verdict with.")]
-    fits: Annotated[
-        tuple[str, ...], Field(description="Archetypes it is compatible with, then those under a condition.")
-    ]
+    appears: Annotated[bool, Described("True if it is new; false if it is gone or withdrawn.")]
+    verdicts: Annotated[dict[Verdict, int], Described("How many other archetypes it has each verdict with.")]
+    fits: Annotated[tuple[str, ...], Described("Archetypes it is compatible with, then those under a condition.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,9 +99,9 @@ class LoopChange(AnswerModel):
     """One example loop that is judged otherwise."""
 
     loop: str
-    before: Annotated[Verdict | None, Field(description="None if the loop cannot be asked there.")]
+    before: Annotated[Verdict | None, Described("None if the loop cannot be asked there.")]
     after: Verdict | None
-    refusals: Annotated[tuple[str, ...], Field(description="Why it cannot be asked.")] = ()
+    refusals: Annotated[tuple[str, ...], Described("Why it cannot be asked.")] = ()
     findings: tuple[FindingChange, ...] = ()
 
 
@@ -119,8 +115,6 @@ class DiffAnswer(AnswerModel):
     parts: tuple[PartChange, ...]
     verdicts: tuple[VerdictChange, ...]
     loops: tuple[LoopChange, ...]
-    pairs: Annotated[int, Field(description="Pairs of archetypes that can be asked about in both states.")]
-    pairs_judged: Annotated[
-        int, Field(description="Those among them that a changed row can reach; the others cannot change.")
-    ]
+    pairs: Annotated[int, Described("Pairs of archetypes that can be asked about in both states.")]
+    pairs_judged: Annotated[int, Described("Those among them that a changed row can reach; the others cannot change.")]
     loops_judged: int

@@ -9,21 +9,19 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Annotated
 
-from pydantic import Field
-
 from schemas.answers.answers import Answer
-from schemas.answers.base import AnswerModel
+from schemas.answers.base import AnswerModel, Described
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PairsCovered(AnswerModel):
     """Pairs of two groups of parts, by what decides them."""
 
-    a: Annotated[str, Field(description="A kind of part, or a family.", examples=["tube"])]
+    a: Annotated[str, Described("A kind of part, or a family.", examples=["tube"])]
     b: str
-    by_rule: Annotated[int, Field(description="Pairs decided by rules alone.")]
+    by_rule: Annotated[int, Described("Pairs decided by rules alone.")]
     by_computation: Annotated[
-        int, Field(description="Pairs decided by a computed number held against a limit, rules beside it.")
+        int, Described("Pairs decided by a computed number held against a limit, rules beside it.")
     ]
     unknown: int
 
@@ -65,11 +63,11 @@ class Gap(AnswerModel):
     """Something unknown, with how much would be gained by knowing it."""
 
     what: str
-    loops: Annotated[tuple[str, ...], Field(description="Example loops that meet it.")]
+    loops: Annotated[tuple[str, ...], Described("Example loops that meet it.")]
     weight: Annotated[
         int,
-        Field(
-            description="How often both sides of it are in use: loops with the one part times loops with the other, "
+        Described(
+            "How often both sides of it are in use: loops with the one part times loops with the other, "
             "summed over the pairs that it leaves unknown."
         ),
     ]
@@ -80,13 +78,11 @@ class CoverAnswer(Answer):
     """The map of knowledge."""
 
     kinds: tuple[PairsCovered, ...]
-    families: Annotated[tuple[PairsCovered, ...], Field(description="Materials in fluids, by their widest families.")]
+    families: Annotated[tuple[PairsCovered, ...], Described("Materials in fluids, by their widest families.")]
     by_source: tuple[Share, ...]
     by_basis: tuple[Share, ...]
     weak: tuple[WeakTable, ...]
     stale: tuple[StaleFact, ...]
     stale_after_days: int
-    gaps: Annotated[
-        tuple[Gap, ...], Field(description="The most valuable ones, first those that most example loops meet.")
-    ]
+    gaps: Annotated[tuple[Gap, ...], Described("The most valuable ones, first those that most example loops meet.")]
     loops_judged: int

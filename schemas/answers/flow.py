@@ -8,10 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from pydantic import Field
-
 from schemas.answers.assumed import AssumedValue
-from schemas.answers.base import AnswerModel
+from schemas.answers.base import AnswerModel, Described
 from schemas.answers.uncertainty_range import UncertaintyRange
 from schemas.verdict import Verdict
 
@@ -21,19 +19,19 @@ class CoolantProperties(AnswerModel):
     """What flows, at its mean temperature."""
 
     title: str
-    glycol: Annotated[str | None, Field(description="Its glycol; none for water.")]
+    glycol: Annotated[str | None, Described("Its glycol; none for water.")]
     glycol_percent_mass: float
-    glycol_percent_volume: Annotated[float | None, Field(description="Share by volume, where it is known so.")]
+    glycol_percent_volume: Annotated[float | None, Described("Share by volume, where it is known so.")]
     temperature_c: float
     density_kg_per_m3: float
     dynamic_viscosity_mpa_s: float
     heat_capacity_j_per_kg_k: float
     thermal_conductivity_w_per_m_k: float
-    library: Annotated[str, Field(description="Where the properties come from.")]
+    library: Annotated[str, Described("Where the properties come from.")]
     known_by: Annotated[
         str,
-        Field(
-            description="Row or place of the question that says how much glycol there is.",
+        Described(
+            "Row or place of the question that says how much glycol there is.",
             examples=["fluid-property/dyed-premix-glycol-share"],
         ),
     ]
@@ -48,15 +46,11 @@ class PumpFlow(AnswerModel):
     speed_percent: float
     flow_l_min: UncertaintyRange
     head_kpa: UncertaintyRange
-    coolant_w: Annotated[float, Field(description="Power that goes into the coolant: flow times head.")]
-    inlet_kpa: Annotated[float | None, Field(description="Gauge pressure at its inlet; none if nothing fixes it.")]
+    coolant_w: Annotated[float, Described("Power that goes into the coolant: flow times head.")]
+    inlet_kpa: Annotated[float | None, Described("Gauge pressure at its inlet; none if nothing fixes it.")]
     curve: Annotated[
         str,
-        Field(
-            description=(
-                "Where its curve comes from: points of the question, an archetype, or one scaled to the question."
-            )
-        ),
+        Described("Where its curve comes from: points of the question, an archetype, or one scaled to the question."),
     ]
 
 
@@ -68,13 +62,13 @@ class PartFlow(AnswerModel):
     title: str
     kind: str
     flow_l_min: Annotated[
-        UncertaintyRange, Field(description="Flow through it; below zero it runs backwards, from outlet to inlet.")
+        UncertaintyRange, Described("Flow through it; below zero it runs backwards, from outlet to inlet.")
     ]
     drop_kpa: UncertaintyRange
-    inlet_kpa: Annotated[float | None, Field(description="Gauge pressure at its inlet; none if nothing fixes it.")]
+    inlet_kpa: Annotated[float | None, Described("Gauge pressure at its inlet; none if nothing fixes it.")]
     resistance: Annotated[
         str,
-        Field(description="Where its resistance comes from: a row, or the drop or the core that the question states."),
+        Described("Where its resistance comes from: a row, or the drop or the core that the question states."),
     ]
 
 
@@ -85,11 +79,11 @@ class RunFlow(AnswerModel):
     name: str
     flow_l_min: UncertaintyRange
     drop_kpa: UncertaintyRange
-    bore_mm: Annotated[float | None, Field(description="Narrowest bore on its way; none if none is known.")]
-    narrowest: Annotated[str | None, Field(description="What has that bore.")]
-    velocity_m_per_s: Annotated[float | None, Field(description="In that bore.")]
-    reynolds: Annotated[float | None, Field(description="In the tube; in the narrowest bore where there is no tube.")]
-    regime: Annotated[str | None, Field(description="laminar, transition, turbulent or still.", examples=["turbulent"])]
+    bore_mm: Annotated[float | None, Described("Narrowest bore on its way; none if none is known.")]
+    narrowest: Annotated[str | None, Described("What has that bore.")]
+    velocity_m_per_s: Annotated[float | None, Described("In that bore.")]
+    reynolds: Annotated[float | None, Described("In the tube; in the narrowest bore where there is no tube.")]
+    regime: Annotated[str | None, Described("laminar, transition, turbulent or still.", examples=["turbulent"])]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,14 +91,14 @@ class WorstPressure(AnswerModel):
     """Where the pressure is greatest."""
 
     place: str
-    bar: Annotated[float, Field(description="Gauge pressure, at the greatest flow of the range.")]
+    bar: Annotated[float, Described("Gauge pressure, at the greatest flow of the range.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BranchShare(AnswerModel):
     """One branch of a flow split."""
 
-    to: Annotated[str, Field(description="The run or part that takes it.")]
+    to: Annotated[str, Described("The run or part that takes it.")]
     share_percent: float
     flow_l_min: float
 
@@ -121,16 +115,12 @@ class FlowSplit(AnswerModel):
 class FlowFailureCase(AnswerModel):
     """What the flow becomes if one thing changes."""
 
-    what: Annotated[str, Field(description="Kind of change: pump-dead, filter-clogged or valve-closed.")]
+    what: Annotated[str, Described("Kind of change: pump-dead, filter-clogged or valve-closed.")]
     part: str
-    times: Annotated[float | None, Field(description="How many times its usual pressure a clogged part takes.")] = None
-    flow_now_l_min: Annotated[
-        float, Field(description="Through the circuit now: greatest flow through one of its pumps.")
-    ]
+    times: Annotated[float | None, Described("How many times its usual pressure a clogged part takes.")] = None
+    flow_now_l_min: Annotated[float, Described("Through the circuit now: greatest flow through one of its pumps.")]
     flow_then_l_min: float
-    least_block: Annotated[str | None, Field(description="Block that gets least flow then; none without blocks.")] = (
-        None
-    )
+    least_block: Annotated[str | None, Described("Block that gets least flow then; none without blocks.")] = None
     least_block_l_min: float | None = None
     sentence: str
 
@@ -141,7 +131,7 @@ class FlowSection(AnswerModel):
 
     verdict: Verdict
     coolant: Annotated[
-        CoolantProperties | None, Field(description="None if nothing is known of what flows; then nothing is computed.")
+        CoolantProperties | None, Described("None if nothing is known of what flows; then nothing is computed.")
     ]
     pumps: tuple[PumpFlow, ...]
     parts: tuple[PartFlow, ...]
@@ -150,4 +140,4 @@ class FlowSection(AnswerModel):
     splits: tuple[FlowSplit, ...]
     failure_cases: tuple[FlowFailureCase, ...]
     assumed: tuple[AssumedValue, ...]
-    left_out: Annotated[tuple[str, ...], Field(description="What the computation leaves out, in words.")] = ()
+    left_out: Annotated[tuple[str, ...], Described("What the computation leaves out, in words.")] = ()

@@ -9,10 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from pydantic import Field
-
 from schemas.answers.assumed import AssumedValue
-from schemas.answers.base import AnswerModel
+from schemas.answers.base import AnswerModel, Described
 from schemas.answers.uncertainty_range import UncertaintyRange
 from schemas.verdict import Verdict
 
@@ -21,7 +19,7 @@ from schemas.verdict import Verdict
 class CoolantPoint(AnswerModel):
     """The coolant at one place of the loop."""
 
-    place: Annotated[str, Field(description="A port, or a part for its middle, in the order of the flow.")]
+    place: Annotated[str, Described("A port, or a part for its middle, in the order of the flow.")]
     temperature_c: float
 
 
@@ -29,7 +27,7 @@ class CoolantPoint(AnswerModel):
 class StageHeat(AnswerModel):
     """What one stage of a card or board gives to its block."""
 
-    name: Annotated[str, Field(description="core, memory or vrm.")]
+    name: Annotated[str, Described("core, memory or vrm.")]
     heat_w: float
 
 
@@ -40,29 +38,27 @@ class CooledPart(AnswerModel):
     name: str
     title: str
     heat_w: float
-    stages: Annotated[tuple[StageHeat, ...], Field(description="Empty if the block cools one stage alone.")] = ()
+    stages: Annotated[tuple[StageHeat, ...], Described("Empty if the block cools one stage alone.")] = ()
     flow_l_min: float
     coolant_in_c: float
     coolant_out_c: float
     thermal_resistance_k_per_w: Annotated[
         UncertaintyRange | None,
-        Field(description="Surface over entering coolant, per watt, at this flow; none if nobody says it."),
+        Described("Surface over entering coolant, per watt, at this flow; none if nobody says it."),
     ]
     surface_c: Annotated[
-        UncertaintyRange | None, Field(description="Temperature of the cooled surface; none without a resistance.")
+        UncertaintyRange | None, Described("Temperature of the cooled surface; none without a resistance.")
     ]
-    known_by: Annotated[
-        str | None, Field(description="Row or place of the question that gives the thermal resistance.")
-    ]
+    known_by: Annotated[str | None, Described("Row or place of the question that gives the thermal resistance.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ThermalResistanceShares(AnswerModel):
     """Shares of the thermal resistance from the entering coolant to the entering air."""
 
-    core_percent: Annotated[float, Field(description="Film between fins and air: more or better fins would help.")]
-    coolant_percent: Annotated[float, Field(description="Film in the tubes: more coolant flow would help.")]
-    air_percent: Annotated[float, Field(description="Warming of the air on its way: more air would help.")]
+    core_percent: Annotated[float, Described("Film between fins and air: more or better fins would help.")]
+    coolant_percent: Annotated[float, Described("Film in the tubes: more coolant flow would help.")]
+    air_percent: Annotated[float, Described("Warming of the air on its way: more air would help.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,28 +67,24 @@ class RadiatorHeat(AnswerModel):
 
     name: str
     title: str
-    fans: Annotated[str, Field(description="Its fans in words.", examples=["2 x low-speed 120 mm fan"])]
-    arrangement: Annotated[str | None, Field(description="push, pull or push-pull; none without fans.")]
+    fans: Annotated[str, Described("Its fans in words.", examples=["2 x low-speed 120 mm fan"])]
+    arrangement: Annotated[str | None, Described("push, pull or push-pull; none without fans.")]
     speed_rpm: float | None
     fans_running: int
     air_in_c: float
     air_out_c: float
     air_flow_m3_per_h: float
-    pressure_pa: Annotated[float, Field(description="Static pressure of a running fan, which core and obstacles take.")]
+    pressure_pa: Annotated[float, Described("Static pressure of a running fan, which core and obstacles take.")]
     coolant_flow_l_min: float
     coolant_in_c: float
     coolant_out_c: float
-    conductance_w_per_k: Annotated[UncertaintyRange, Field(description="Heat over entering coolant less entering air.")]
+    conductance_w_per_k: Annotated[UncertaintyRange, Described("Heat over entering coolant less entering air.")]
     effectiveness: float
-    heat_w: Annotated[float, Field(description="Below zero where the air warms the coolant.")]
-    share_percent: Annotated[float, Field(description="Of the heat that the loop gives off.")]
-    resistance_shares: Annotated[ThermalResistanceShares | None, Field(description="None where no heat passes.")]
-    limited_by: Annotated[
-        str | None, Field(description="core, coolant or air: the largest share of the thermal resistance.")
-    ]
-    sound_level_db: Annotated[
-        float | None, Field(description="All its fans together, on the scale of the fans' figures.")
-    ]
+    heat_w: Annotated[float, Described("Below zero where the air warms the coolant.")]
+    share_percent: Annotated[float, Described("Of the heat that the loop gives off.")]
+    resistance_shares: Annotated[ThermalResistanceShares | None, Described("None where no heat passes.")]
+    limited_by: Annotated[str | None, Described("core, coolant or air: the largest share of the thermal resistance.")]
+    sound_level_db: Annotated[float | None, Described("All its fans together, on the scale of the fans' figures.")]
     notes: tuple[str, ...] = ()
 
 
@@ -101,8 +93,8 @@ class UncertaintyCause(AnswerModel):
     """One uncertain thing and what it alone does to the coolant-to-air temperature difference."""
 
     cause: str
-    lowers_k: Annotated[float, Field(description="By how much the coolant may be cooler for it.")]
-    raises_k: Annotated[float, Field(description="By how much it may be warmer for it.")]
+    lowers_k: Annotated[float, Described("By how much the coolant may be cooler for it.")]
+    raises_k: Annotated[float, Described("By how much it may be warmer for it.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,17 +103,17 @@ class CoolingOption(AnswerModel):
 
     kind: Annotated[
         str,
-        Field(
-            description="fan-speed, other-fans, push-pull, larger-radiator, thicker-radiator, denser-radiator, "
+        Described(
+            "fan-speed, other-fans, push-pull, larger-radiator, thicker-radiator, denser-radiator, "
             "second-radiator, more-flow or less-heat; two taken together are joined by a plus sign."
         ),
     ]
     sentence: str
-    needs: Annotated[str, Field(description="What has to be bought or set.")]
-    parts: Annotated[tuple[str, ...], Field(description="Archetypes it uses.")] = ()
-    reaches: Annotated[bool, Field(description="Whether the target difference is reached.")]
+    needs: Annotated[str, Described("What has to be bought or set.")]
+    parts: Annotated[tuple[str, ...], Described("Archetypes it uses.")] = ()
+    reaches: Annotated[bool, Described("Whether the target difference is reached.")]
     coolant_to_air_delta_t_k: float
-    gain_k: Annotated[float, Field(description="How much cooler the hottest radiator inlet becomes.")]
+    gain_k: Annotated[float, Described("How much cooler the hottest radiator inlet becomes.")]
     sound_level_db: float | None
     sound_change_db: float | None
 
@@ -141,13 +133,13 @@ class RuleOfThumbCheck(AnswerModel):
 
     cooled: tuple[RuleOfThumbLength, ...]
     asked_mm: float
-    present_mm: Annotated[float, Field(description="Fan sizes of all radiators in a row.")]
+    present_mm: Annotated[float, Described("Fan sizes of all radiators in a row.")]
     holds: bool
     agrees: Annotated[
-        bool | None, Field(description="Whether rule and computation say the same; none if nothing was computed.")
+        bool | None, Described("Whether rule and computation say the same; none if nothing was computed.")
     ]
     sentence: str
-    rows: Annotated[tuple[str, ...], Field(description="Rows that state the rule.")]
+    rows: Annotated[tuple[str, ...], Described("Rows that state the rule.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,12 +148,12 @@ class ComparisonCase(AnswerModel):
 
     case: str
     coolant_to_air_delta_t_k: float
-    change_k: Annotated[float, Field(description="Against the loop as asked; above zero is warmer.")]
+    change_k: Annotated[float, Described("Against the loop as asked; above zero is warmer.")]
     largest_part_change_k: Annotated[
         float | None,
-        Field(description="Largest change of a cooled surface, or of its coolant where no surface is known."),
+        Described("Largest change of a cooled surface, or of its coolant where no surface is known."),
     ] = None
-    part: Annotated[str | None, Field(description="The part with that change.")] = None
+    part: Annotated[str | None, Described("The part with that change.")] = None
     flow_l_min: float | None = None
     causes: tuple[UncertaintyCause, ...] = ()
 
@@ -170,9 +162,9 @@ class ComparisonCase(AnswerModel):
 class HeatComparison(AnswerModel):
     """What changes, and how little or much, if one thing of the loop were otherwise."""
 
-    subject: Annotated[str, Field(description="half-flow, order, glycol, fin-density or thickness.")]
+    subject: Annotated[str, Described("half-flow, order, glycol, fin-density or thickness.")]
     cases: tuple[ComparisonCase, ...]
-    crossover_rpm: Annotated[float | None, Field(description="Speed of the fans at which both cases are equal.")] = None
+    crossover_rpm: Annotated[float | None, Described("Speed of the fans at which both cases are equal.")] = None
     sentence: str
 
 
@@ -180,11 +172,9 @@ class HeatComparison(AnswerModel):
 class HeatFailureCase(AnswerModel):
     """What the temperatures become if something fails."""
 
-    what: Annotated[str, Field(description="pump-dead, fan-stopped or filter-clogged.")]
+    what: Annotated[str, Described("pump-dead, fan-stopped or filter-clogged.")]
     part: str
-    coolant_to_air_delta_t_k: Annotated[
-        float | None, Field(description="None if the coolant no longer carries the heat away.")
-    ]
+    coolant_to_air_delta_t_k: Annotated[float | None, Described("None if the coolant no longer carries the heat away.")]
     change_k: float | None
     coolant_hottest_c: float | None
     sentence: str
@@ -196,37 +186,31 @@ class HeatSection(AnswerModel):
 
     verdict: Verdict
     air_c: float
-    heat_w: Annotated[float, Field(description="Cooled parts and pumps together.")]
-    pumps_w: Annotated[float, Field(description="Share of the pumps in it.")]
+    heat_w: Annotated[float, Described("Cooled parts and pumps together.")]
+    pumps_w: Annotated[float, Described("Share of the pumps in it.")]
     coolant_to_air_delta_t_k: Annotated[
         UncertaintyRange | None,
-        Field(
-            description=(
-                "Entering coolant over the room's air at the radiator where it is greatest; none if not computed."
-            )
-        ),
+        Described("Entering coolant over the room's air at the radiator where it is greatest; none if not computed."),
     ]
-    hottest_at: Annotated[str | None, Field(description="The radiator where it is greatest.")]
+    hottest_at: Annotated[str | None, Described("The radiator where it is greatest.")]
     coolant_mean_c: float | None
     coolant_hottest_c: float | None
     points: tuple[CoolantPoint, ...]
     sources: tuple[CooledPart, ...]
     radiators: tuple[RadiatorHeat, ...]
     sound_level_db: float | None
-    sound: Annotated[str | None, Field(description="What the level means, in words.")]
-    heat_balance_error: Annotated[float | None, Field(description="Heat in less heat out, as a share of the heat in.")]
+    sound: Annotated[str | None, Described("What the level means, in words.")]
+    heat_balance_error: Annotated[float | None, Described("Heat in less heat out, as a share of the heat in.")]
     uncertainty_causes: tuple[UncertaintyCause, ...] = ()
     target_k: float | None
-    shortfall_k: Annotated[float | None, Field(description="By how much the likely difference lies above the target.")]
-    shortfall_w: Annotated[
-        float | None, Field(description="Heat that the radiators cannot reject at the target difference.")
-    ]
+    shortfall_k: Annotated[float | None, Described("By how much the likely difference lies above the target.")]
+    shortfall_w: Annotated[float | None, Described("Heat that the radiators cannot reject at the target difference.")]
     options: tuple[CoolingOption, ...] = ()
     rule_of_thumb: RuleOfThumbCheck | None = None
     comparisons: tuple[HeatComparison, ...] = ()
     failure_cases: tuple[HeatFailureCase, ...] = ()
     assumed: tuple[AssumedValue, ...] = ()
     notes: Annotated[
-        tuple[str, ...], Field(description="Where the computation holds a value at the end of its range, in words.")
+        tuple[str, ...], Described("Where the computation holds a value at the end of its range, in words.")
     ] = ()
-    left_out: Annotated[tuple[str, ...], Field(description="What the computation leaves out, in words.")] = ()
+    left_out: Annotated[tuple[str, ...], Described("What the computation leaves out, in words.")] = ()

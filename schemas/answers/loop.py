@@ -9,10 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from pydantic import Field
-
 from schemas.answers.answers import Reasoned
-from schemas.answers.base import AnswerModel
+from schemas.answers.base import AnswerModel, Described
 from schemas.answers.fill import FillSection
 from schemas.answers.flow import FlowSection
 from schemas.answers.heat import HeatSection
@@ -39,7 +37,7 @@ class PartsListLine(AnswerModel):
     title: str
     count: int
     length_mm: float | None = None
-    suggested: Annotated[bool, Field(description="True if the question did not name it and it is our suggestion.")]
+    suggested: Annotated[bool, Described("True if the question did not name it and it is our suggestion.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,10 +48,8 @@ class WettedSurface(AnswerModel):
     role: str
     material: str
     title: str
-    usual: Annotated[
-        str | None, Field(description="Row it was taken from because nobody named it; none if the asker did.")
-    ]
-    plated: Annotated[bool, Field(description="Whether a plating covers it.")]
+    usual: Annotated[str | None, Described("Row it was taken from because nobody named it; none if the asker did.")]
+    plated: Annotated[bool, Described("Whether a plating covers it.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +72,7 @@ class ChemistrySection(AnswerModel):
     couples: tuple[SubstancePair, ...]
     mixture: tuple[SubstancePair, ...]
     platings: tuple[SubstancePair, ...]
-    change_after_months: Annotated[float | None, Field(description="When the fluid is usually changed.")]
+    change_after_months: Annotated[float | None, Described("When the fluid is usually changed.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,12 +88,10 @@ class LoopAnswer(Reasoned):
     """Whether a loop can be assembled and does its work, and what is missing."""
 
     name: str
-    sections: Annotated[
-        tuple[SectionVerdict, ...], Field(description="What was judged; a section not named here was not.")
-    ]
+    sections: Annotated[tuple[SectionVerdict, ...], Described("What was judged; a section not named here was not.")]
     joints: tuple[LoopJoint, ...]
     parts_list: tuple[PartsListLine, ...]
-    chemistry: Annotated[ChemistrySection | None, Field(description="Reported if the question names a fluid.")] = None
+    chemistry: Annotated[ChemistrySection | None, Described("Reported if the question names a fluid.")] = None
     flow: FlowSection | None = None
     heat: HeatSection | None = None
     fill: FillSection | None = None

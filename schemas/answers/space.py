@@ -8,10 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from pydantic import Field
-
 from schemas.answers.assumed import AssumedValue
-from schemas.answers.base import AnswerModel
+from schemas.answers.base import AnswerModel, Described
 from schemas.verdict import Verdict
 
 
@@ -19,16 +17,16 @@ from schemas.verdict import Verdict
 class StackFit(AnswerModel):
     """How a radiator with its fans fits its place, in one direction."""
 
-    place: Annotated[str, Field(description="Radiator it is about.", examples=["radiator"])]
-    direction: Annotated[str, Field(description="depth, length or width.")]
-    radiator_mm: Annotated[float, Field(description="The radiator alone.")]
+    place: Annotated[str, Described("Radiator it is about.", examples=["radiator"])]
+    direction: Annotated[str, Described("depth, length or width.")]
+    radiator_mm: Annotated[float, Described("The radiator alone.")]
     fans_mm: Annotated[
-        float, Field(description="Fans on one or both faces, with washers and gaskets between; 0 but for depth.")
+        float, Described("Fans on one or both faces, with washers and gaskets between; 0 but for depth.")
     ]
     needed_mm: float
-    available_mm: Annotated[float | None, Field(description="None if the question does not say.")]
+    available_mm: Annotated[float | None, Described("None if the question does not say.")]
     margin_mm: float | None
-    verdict: Annotated[Verdict | None, Field(description="None if no room was stated.")]
+    verdict: Annotated[Verdict | None, Described("None if no room was stated.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,8 +35,8 @@ class HoleFit(AnswerModel):
 
     place: str
     what: Literal["hole spacing", "fan size"]
-    between: Annotated[str, Field(examples=["fans and radiator"])]
-    first_mm: Annotated[float, Field(description="Of the first, along one edge.")]
+    between: Annotated[str, Described("Which two.", examples=["fans and radiator"])]
+    first_mm: Annotated[float, Described("Of the first, along one edge.")]
     second_mm: float
     difference_mm: float
     verdict: Verdict
@@ -49,27 +47,21 @@ class ScrewFit(AnswerModel):
     """What screws do in the threaded plate of a radiator."""
 
     place: str
-    thread: Annotated[str, Field(description="Thread of the radiator's holes.")]
-    thread_mm: Annotated[float, Field(description="Diameter of that thread.")]
+    thread: Annotated[str, Described("Thread of the radiator's holes.")]
+    thread_mm: Annotated[float, Described("Diameter of that thread.")]
     length_mm: float
-    clamped_mm: Annotated[float, Field(description="Fan frame, washers and gaskets between head and plate.")]
-    reach_mm: Annotated[float, Field(description="How far the screw stands inside from the outside of the plate.")]
-    engagement_mm: Annotated[float, Field(description="Reach less what a screw may be short by.")]
-    free_mm: Annotated[
-        float | None, Field(description="Free depth behind the outside of the plate; none if nobody knows.")
-    ]
+    clamped_mm: Annotated[float, Described("Fan frame, washers and gaskets between head and plate.")]
+    reach_mm: Annotated[float, Described("How far the screw stands inside from the outside of the plate.")]
+    engagement_mm: Annotated[float, Described("Reach less what a screw may be short by.")]
+    free_mm: Annotated[float | None, Described("Free depth behind the outside of the plate; none if nobody knows.")]
     free_known: Annotated[
         Literal["stated", "estimated", "unknown"],
-        Field(
-            description="Estimated: as if the core of the archetype sat in the middle of its frame; look, it may not."
-        ),
+        Described("Estimated: as if the core of the archetype sat in the middle of its frame; look, it may not."),
     ]
-    margin_mm: Annotated[
-        float | None, Field(description="Free depth less the furthest reach, tolerances at their worst.")
-    ]
-    safe_length_low_mm: Annotated[float, Field(description="Shortest screw that holds.")]
+    margin_mm: Annotated[float | None, Described("Free depth less the furthest reach, tolerances at their worst.")]
+    safe_length_low_mm: Annotated[float, Described("Shortest screw that holds.")]
     safe_length_high_mm: Annotated[
-        float | None, Field(description="Longest screw that cannot touch a tube; none if the free depth is unknown.")
+        float | None, Described("Longest screw that cannot touch a tube; none if the free depth is unknown.")
     ]
     verdict: Verdict
 
@@ -78,9 +70,9 @@ class ScrewFit(AnswerModel):
 class PortClearanceFit(AnswerModel):
     """Whether fitting and first bend of the tube have room in front of a port."""
 
-    place: Annotated[str, Field(description="The port.", examples=["radiator.in"])]
-    fitting_mm: Annotated[float | None, Field(description="How far the fitting stands out; none if nobody knows.")]
-    bend_mm: Annotated[float | None, Field(description="Bend radius and half the tube; none if the run does not say.")]
+    place: Annotated[str, Described("The port.", examples=["radiator.in"])]
+    fitting_mm: Annotated[float | None, Described("How far the fitting stands out; none if nobody knows.")]
+    bend_mm: Annotated[float | None, Described("Bend radius and half the tube; none if the run does not say.")]
     needed_mm: float | None
     available_mm: float
     verdict: Verdict
@@ -92,8 +84,8 @@ class AddedWeight(AnswerModel):
 
     place: str
     added_g: float
-    coolant_g: Annotated[float | None, Field(description="Coolant in it, which the stated weight already holds.")]
-    supported: Annotated[bool | None, Field(description="Whether the free end is held; none if nobody said.")]
+    coolant_g: Annotated[float | None, Described("Coolant in it, which the stated weight already holds.")]
+    supported: Annotated[bool | None, Described("Whether the free end is held; none if nobody said.")]
     verdict: Verdict
 
 

@@ -8,15 +8,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from pydantic import Field
-
-from schemas.answers.base import AnswerModel
+from schemas.answers.base import AnswerModel, Described
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UncertaintyRange(AnswerModel):
     """A number as it is likely, with the ends of what is plausible."""
 
-    low: Annotated[float, Field(description="Lower end of the range.")]
+    low: Annotated[float, Described("Lower end of the range.")]
     likely: float
-    high: Annotated[float, Field(description="Upper end of the range.")]
+    high: Annotated[float, Described("Upper end of the range.")]

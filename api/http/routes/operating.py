@@ -12,7 +12,6 @@ from datetime import UTC, datetime
 from typing import Annotated, Literal
 
 from fastapi import FastAPI
-from pydantic import Field
 from starlette.responses import Response
 
 from api.http.openapi.operations import Tag, reading
@@ -22,6 +21,7 @@ from api.http.responses.metrics import MEDIA_TYPE
 from api.http.routes.service import API_VERSION
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import Answer
+from schemas.answers.base import Described
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,15 +29,13 @@ class Readiness(Answer):
     """That the service can take questions, and what came of new tables."""
 
     status: Literal["ready"] = "ready"
-    since: Annotated[datetime, Field(description="When these tables began to answer.")]
-    reloads: Annotated[int, Field(description="How often new tables took over in this process.", ge=0)]
-    refusals: Annotated[int, Field(description="How often new tables were refused in this process.", ge=0)]
+    since: Annotated[datetime, Described("When these tables began to answer.")]
+    reloads: Annotated[int, Described("How often new tables took over in this process.", minimum=0)]
+    refusals: Annotated[int, Described("How often new tables were refused in this process.", minimum=0)]
     judging: Annotated[
-        bool, Field(description="Whether new tables are being judged; the present ones answer until that is done.")
+        bool, Described("Whether new tables are being judged; the present ones answer until that is done.")
     ]
-    last_refused: Annotated[
-        bool, Field(description="Whether the tables that were tried last were refused; the log says why.")
-    ]
+    last_refused: Annotated[bool, Described("Whether the tables that were tried last were refused; the log says why.")]
 
 
 def unchanging(base: KnowledgeBase) -> Callable[[], ReloadState]:

@@ -10,7 +10,6 @@ from html import escape
 from typing import Annotated
 
 from fastapi import FastAPI, Path
-from pydantic import Field
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -21,7 +20,7 @@ from api.http.problems.problems import ProblemError
 from api.http.requests.echo import clipped
 from api.http.requests.field_names import nearest_names
 from api.http.responses.answers import JSON, MAY_BE_CACHED
-from schemas.answers.base import AnswerModel
+from schemas.answers.base import AnswerModel, Described
 from schemas.answers.problems import FieldProblem
 
 _AS_PAGE = {200: {"content": {HTML: {"schema": {"type": "string"}}}}}
@@ -31,11 +30,9 @@ _AS_PAGE = {200: {"content": {HTML: {"schema": {"type": "string"}}}}}
 class ProblemType(AnswerModel):
     """A type of problem, explained."""
 
-    type: Annotated[
-        str, Field(description="The type as problem documents carry it.", examples=["/problems/unknown-id"])
-    ]
+    type: Annotated[str, Described("The type as problem documents carry it.", examples=["/problems/unknown-id"])]
     title: str
-    status: Annotated[int, Field(description="Usual HTTP status code.")]
+    status: Annotated[int, Described("Usual HTTP status code.")]
     meaning: str
     remedy: str
 

@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from fastapi import FastAPI
-from pydantic import Field
 from starlette.responses import Response
 
 from api.http.openapi.operations import Tag, reading
 from api.http.responses.answers import cacheable, uncached
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import Answer
+from schemas.answers.base import Described
 
 API_VERSION = "1.0.0"
 TITLE = "wetted"
@@ -29,7 +29,7 @@ class Index(Answer):
     name: str
     description: str
     links: Annotated[
-        dict[str, str], Field(description="What there is -> its address, as a URI template where it has parameters.")
+        dict[str, str], Described("What there is -> its address, as a URI template where it has parameters.")
     ]
 
 
@@ -44,11 +44,9 @@ class Health(Answer):
 class ServiceVersion(Answer):
     """Which version of the API answers, from which tables."""
 
-    api_version: Annotated[
-        str, Field(description="Version of this API; its first number grows when callers must change.")
-    ]
-    tables_version: Annotated[str, Field(description="Calendar version of the tables.")]
-    digest: Annotated[str, Field(description="Digest of the tables.")]
+    api_version: Annotated[str, Described("Version of this API; its first number grows when callers must change.")]
+    tables_version: Annotated[str, Described("Calendar version of the tables.")]
+    digest: Annotated[str, Described("Digest of the tables.")]
 
 
 def add_service_routes(app: FastAPI, base: KnowledgeBase) -> None:
