@@ -39,8 +39,7 @@ def shown(answer: Answer) -> Shown:
         answer: any answer, from the knowledge base or from a client.
 
     >>> from kb import load
-    >>> from schemas.questions.questions import FindQuestion
-    >>> "<table>" in shown(load().find(FindQuestion(words="10/16")))._repr_html_()
+    >>> "<table>" in shown(load().find("10/16"))._repr_html_()
     True
     """
     return Shown(answer)

@@ -56,9 +56,8 @@ for name, module in list(sys.modules.items()):
 A_USERS_SCRIPT = """
 import kb
 from api.client import Client
-from schemas.questions.questions import PairQuestion
 
-reveal_type(kb.load().pair(PairQuestion(a="thread/g-1-4", b="thread/npt-1-4")))
+reveal_type(kb.load().pair("thread/g-1-4", "thread/npt-1-4"))
 reveal_type(Client("http://127.0.0.1:8000").pair("thread/g-1-4", "thread/npt-1-4"))
 """
 # Everything but what the script names is skipped: reading all of it takes ten times as long and tells no more.
