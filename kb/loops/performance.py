@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from kb.evidence.tree import Finding, Missing
 from kb.formulas.flow.pipe_network import NetworkError
-from kb.formulas.solvers.linear_small import NoSolutionError
+from kb.formulas.solvers.linear import NoSolutionError
 from kb.loops.assumptions import given_or_assumed
 from kb.loops.coolant import LoopCoolant, loop_coolant
 from kb.loops.fill.judge import FillPlan, judge_fill

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
+from kb.formulas.solvers.linear import NoSolutionError
 from kb.formulas.solvers.linear_ordered import Order, order_of
-from kb.formulas.solvers.linear_small import NoSolutionError
 
 STILL_L_MIN = 1e-6  # what rounding leaves of no flow
 

@@ -16,11 +16,11 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from kb.formulas.flow.flow_elements import Element
-from kb.formulas.solvers.linear_large import solve_large, squared
+from kb.formulas.solvers.linear import solve, squared
 from schemas.columns.fixable import FixableError
 
 if TYPE_CHECKING:
-    from kb.formulas.solvers.linear_large import Array
+    from kb.formulas.solvers.linear import Array
 
 CLOSED_TO = 1e-11  # share of the drops around a cycle that may remain
 SMALLEST_KPA = 1e-10  # nothing in a loop pushes so little
@@ -304,7 +304,7 @@ class _Search:
                 for branch, sign in cycle:
                     self._incidence[at, branch] = sign
         matrix = squared(self._incidence, numpy.array(slopes))
-        return solve_large(numpy.column_stack([matrix, right]))
+        return solve(numpy.column_stack([matrix, right]))
 
 
 def _slope(element: Element, flow: float, drop: float) -> float:

@@ -10,10 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple, TypeAlias
 
-from kb.formulas.solvers.linear_large import solve_large
-from kb.formulas.solvers.linear_small import NoSolutionError, solve_small
-
-_SMALL = 8  # circles up to which numbers one by one take less time than arrays
+from kb.formulas.solvers.linear import NoSolutionError, solve
 
 Terms: TypeAlias = Sequence[Sequence[tuple[int, float]]]  # for each unknown, others with their factors
 
@@ -87,9 +84,7 @@ def solve_ordered(order: Order, terms: Terms, constants: Sequence[float]) -> lis
     if len(order.loose) == 1:
         return _with_one_loose(order, terms, constants)
     if order.loose:
-        few = len(order.loose) <= _SMALL
-        known = _loose_by_number(order, terms, constants) if few else _loose_by_array(order, terms, constants)
-        for one, value in zip(order.loose, known, strict=True):
+        for one, value in zip(order.loose, _loose(order, terms, constants), strict=True):
             found[one] = value
     _follow(order, terms, constants, found)
     return found
@@ -122,27 +117,9 @@ def _with_one_loose(order: Order, terms: Terms, constants: Sequence[float]) -> l
     return [one + much * other for one, other in zip(without, alone, strict=True)]
 
 
-def _loose_by_number(order: Order, terms: Terms, constants: Sequence[float]) -> list[float]:
-    """Find out what each loose unknown alone does to all of them."""
-    nothing = [0.0] * len(constants)
-    columns = []
-    for alone in (None, *order.loose):
-        given = constants if alone is None else nothing
-        found = [0.0] * len(constants)
-        if alone is not None:
-            found[alone] = 1.0
-        _follow(order, terms, given, found)
-        columns.append(
-            [given[one] + sum([factor * found[other] for other, factor in terms[one]]) for one in order.loose]
-        )
-    size = len(order.loose)
-    rows = [[float(at == column) - columns[column + 1][at] for column in range(size)] for at in range(size)]
-    return solve_small([[*row, columns[0][at]] for at, row in enumerate(rows)])
-
-
-def _loose_by_array(order: Order, terms: Terms, constants: Sequence[float]) -> list[float]:
-    """The same with all loose unknowns at once."""
-    import numpy  # noqa: PLC0415 - hardly any loop goes round so often
+def _loose(order: Order, terms: Terms, constants: Sequence[float]) -> list[float]:
+    """Find out what each loose unknown alone does to all of them, all at once."""
+    import numpy  # noqa: PLC0415 - hardly any loop goes round twice
 
     size = len(order.loose)
     found = numpy.zeros((len(constants), size + 1))
@@ -161,4 +138,4 @@ def _loose_by_array(order: Order, terms: Terms, constants: Sequence[float]) -> l
             rows[at, :size] -= factor * found[other, :size]
             rows[at, size] += factor * found[other, size]
         rows[at, size] += constants[one]
-    return solve_large(rows)
+    return solve(rows)

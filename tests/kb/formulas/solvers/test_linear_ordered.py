@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from random import Random
 
-import numpy
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.formulas.solvers.linear_large import solve_large, squared
+from kb.formulas.solvers.linear import NoSolutionError
 from kb.formulas.solvers.linear_ordered import order_of, solve_ordered
-from kb.formulas.solvers.linear_small import NoSolutionError
 
 Rows = list[list[tuple[int, float]]]
 
@@ -59,16 +57,3 @@ def test_what_goes_round_undiminished_is_refused(rings: int) -> None:
     terms: Rows = [[(at ^ 1, 1.0)] for at in range(2 * rings)]
     with pytest.raises(NoSolutionError):
         solve_ordered(order_of([[other for other, _ in row] for row in terms]), terms, [1.0] * (2 * rings))
-
-
-def test_many_equations_are_solved_as_a_library_does() -> None:
-    chance = numpy.random.default_rng(3)
-    matrix, right = chance.random((120, 120)) - 0.5, chance.random(120)
-    expected = numpy.linalg.solve(matrix, right)
-    assert solve_large(numpy.column_stack([matrix, right])) == pytest.approx(expected.tolist(), rel=1e-8)
-
-
-def test_an_array_times_itself_is_the_same_in_pieces() -> None:
-    chance = numpy.random.default_rng(4)
-    factors, weights = chance.random((90, 300)), chance.random(300)
-    assert squared(factors, weights) == pytest.approx((factors * weights) @ factors.T)

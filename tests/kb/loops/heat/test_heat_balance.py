@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from kb.formulas.flow.flow_paths import Branch, FlowGraph, Link, links_of
 from kb.formulas.heat.heat_circuit import HeatRejection, balance_heat
-from kb.formulas.solvers.linear_small import NoSolutionError
+from kb.formulas.solvers.linear import NoSolutionError
 
 CAPACITY = 69.3
 
