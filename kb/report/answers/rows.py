@@ -6,6 +6,7 @@ Owns: rows -> `schemas.answers.answers` records. Does not own: answering questio
 from __future__ import annotations
 
 from bisect import bisect_right
+from typing import Any
 
 from kb.parts.resolver import Resolver
 from kb.report.answers.evidence import report_source
@@ -13,7 +14,7 @@ from kb.report.sentences.findings import row_name
 from kb.store.digest import canonical_cell
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
-from schemas.answers.answers import Record, RecordAnswer, RecordsAnswer, TableSummary, VersionAnswer
+from schemas.answers.answers import Cell, Record, RecordAnswer, RecordsAnswer, TableSummary, VersionAnswer
 from schemas.columns.columns import fields_of
 from schemas.tables import ROW_CLASSES
 from schemas.tables.sources import Source
@@ -97,7 +98,11 @@ def _report(snapshot: Snapshot, row: object) -> Record:
         table=type(row).table,  # type: ignore[attr-defined]
         title=row_name(snapshot, row_id),
         families=snapshot.families(str(values.get("family_id", ""))),
-        values={name: canonical_cell(value) for name, value in values.items()},
+        values={name: _cell(canonical_cell(value)) for name, value in values.items()},
         units={field.name: field.column.unit for field in fields if field.column.unit},
         withdrawn=values.get("withdrawn_on") is not None,
     )
+
+
+def _cell(value: Any) -> Cell:
+    return tuple(value) if isinstance(value, list) else value

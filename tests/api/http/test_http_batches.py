@@ -187,7 +187,7 @@ def test_a_batch_declared_too_large_is_refused_at_once(narrow: TestClient) -> No
 def test_a_mistake_of_ours_in_one_line_leaves_the_others_alone(
     client: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    at_fault = "kb.knowledge_base.decide_pair"
+    at_fault = "kb.compatibility.pair.decide_pair"
 
     def broken(*asked: Any) -> Any:
         monkeypatch.undo()

@@ -83,7 +83,7 @@ def test_a_posted_question_is_answered_from_memory_only_to_the_same_bytes(
 ) -> None:
     asked = []
     judge = base.pair
-    monkeypatch.setattr(base, "pair", lambda question: asked.append(question) or judge(question))
+    monkeypatch.setattr(base, "pair", lambda **question: asked.append(question) or judge(**question))
     ask = Asker(create_app(base))
     body = b'{"a": "thread/g-1-4", "b": "thread/g-1-4"}'
 

@@ -14,7 +14,6 @@ from api.http.app import create_app
 from api.http.problems.problem_kinds import PROBLEM_KINDS
 from api.http.settings import Settings
 from kb import KnowledgeBase
-from schemas.questions.questions import PairQuestion
 
 PROVOKED = {
     "invalid-question": (posted("/v1/pair", {"a": "thread/g-1-4"}), 422),
@@ -34,7 +33,7 @@ PROVOKED = {
     "body-too-large": (posted("/v1/pair", b" " * (Settings().largest_body_bytes + 1)), 413),
     "version-not-served": (got("/v1/tables", headers=[(b"wetted-version", b"2020.1.0+0123456789ab")]), 412),
     "malformed-request": (
-        Raw("GET", b"/", headers=((b"content-length", b"5"), (b"transfer-encoding", b"chunked"))),
+        got("/v1/rows/thread/%zz"),
         400,
     ),
 }
@@ -56,8 +55,8 @@ def test_every_type_of_problem_is_provoked() -> None:
 class BrokenBase(KnowledgeBase):
     """Breaks on every pair."""
 
-    def pair(self, question: PairQuestion) -> None:  # type: ignore[override]
-        raise RuntimeError(f"secret detail of {question.a}")
+    def pair(self, a: object, **_: object) -> None:  # type: ignore[override]
+        raise RuntimeError(f"secret detail of {a}")
 
 
 def test_what_breaks_inside_is_reported_without_its_details(
