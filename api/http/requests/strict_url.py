@@ -23,6 +23,7 @@ from schemas.answers.problems import FieldProblem
 from schemas.columns.number_text import number_in, whole_in
 
 _BROKEN_ESCAPE = re.compile(rb"%(?![0-9A-Fa-f]{2})")
+_PLAIN = re.compile(rb"[A-Za-z0-9/._~:,-]*+")  # stands for itself
 _CONTROL = re.compile("[\x00-\x1f\x7f]")
 
 
@@ -105,6 +106,8 @@ def _unknown(name: str, known: Collection[str]) -> FieldProblem:
 
 
 def _text(raw: bytes, place: str) -> str:
+    if _PLAIN.fullmatch(raw):
+        return raw.decode()
     if _BROKEN_ESCAPE.search(raw):
         raise _malformed(
             place, "a percent sign is not followed by two hexadecimal digits", "write %25 for a percent sign"
