@@ -10,6 +10,7 @@ only methods of `asyncio.Protocol` are called.
 from __future__ import annotations
 
 import asyncio
+import itertools
 from collections.abc import Callable, Generator, Iterator
 from functools import partial
 from types import SimpleNamespace
@@ -28,6 +29,7 @@ RETRY_AFTER_S = 2
 DATA_FOR_ONE = 6  # bytes of data that earn one byte of framing beside them
 LAST_WORDS_S = 1.0  # so long a client that is still sending may read why it was refused ...
 LAST_WORDS_BYTES = 1 << 20  # ... while so much is taken from it: a reset would cost it the answer
+_CHUNKS_IN_A_TURN = 64  # small chunks alone would hold everybody up for seconds
 _GUARD = "wetted.guard"
 _REFUSAL = b"GET / HTTP/1.1\r\nHost: -\r\nConnection: close\r\n\r\n"  # in the place of what is no request
 _NO_REQUEST = {"method": "NONE", "path": "", "raw_path": b""}
@@ -128,8 +130,7 @@ class Guard(asyncio.Protocol):
         settings = self._settings  # nobody reads what is still to come of a body
         self._wait(settings.head_patience_s if self.is_in_body else settings.keep_alive_s, self._hang_up)
         if self._received or self._is_at_end:
-            self._hold("turn")
-            self._loop.call_soon(self._take_turn)
+            self._ask_for_turn()
 
     def end(self) -> None:
         """Hang up as soon as all is sent, but let a client that is still sending read it first."""
@@ -152,6 +153,10 @@ class Guard(asyncio.Protocol):
             self._holders.remove(who)
             if not self._holders and not self._transport.is_closing():
                 self._transport.resume_reading()
+
+    def _ask_for_turn(self) -> None:
+        self._hold("turn")
+        self._loop.call_soon(self._take_turn)
 
     def _take_turn(self) -> None:
         if not self._is_lost:
@@ -201,7 +206,7 @@ class Guard(asyncio.Protocol):
         """Pass on the data of chunks; the lines between them draw on the account, and data refills it."""
         most_data = max(self._settings.largest_body_bytes, self._settings.largest_batch_bytes)
         self._received[:0] = b"\r\n"  # so that all chunks begin alike
-        while True:
+        for number in itertools.count(1):
             while (chunk := read_chunk(self._received, self._account, most_data)) is None:
                 yield from self._more()
             del self._received[: chunk.size]
@@ -210,6 +215,9 @@ class Guard(asyncio.Protocol):
             earned = self._account - chunk.size + chunk.length // DATA_FOR_ONE
             self._account = min(earned, self._settings.largest_head_bytes)
             yield from self._read_data(chunk.length)
+            if number % _CHUNKS_IN_A_TURN == 0:
+                self._ask_for_turn()
+                yield
         self._inner.data_received(b"0\r\n\r\n")
 
     def _read_data(self, length: int) -> Iterator[None]:
