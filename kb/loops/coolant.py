@@ -15,10 +15,11 @@ from kb.formulas.coolant.coolant import WATER_LIBRARY, Coolant, CoolantError, gl
 from kb.formulas.coolant.glycol import LIBRARY, share_by_mass_percent
 from kb.loops.loop import ResolvedLoop
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap
 from schemas.tables.fluids import Fluid, FluidBase, ShareBasis
 from schemas.verdict import Verdict
 
-PROPERTIES_MISSING = "coolant-properties-missing"
+PROPERTIES_MISSING = Gap.COOLANT_PROPERTIES_MISSING.value
 GLYCOL_SHARE = "quantity/glycol-share"
 PURE_DENSITY = "quantity/pure-density"
 _GRID_K = 0.5

@@ -23,11 +23,17 @@ from kb.loops.heat.judge import COOLANT_TEMPERATURE, HeatPerformance, judge_heat
 from kb.loops.loop import ResolvedLoop
 from kb.loops.space.judge import SpaceCheck, judge_space
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap
 from schemas.questions.choices import Section
 from schemas.verdict import Verdict
 
 NOTHING_SAID: Mapping[Section, str] = MappingProxyType(
-    {section: f"{section.value}-data-missing" for section in (Section.FLOW, Section.HEAT, Section.FILL, Section.SPACE)}
+    {
+        Section.FLOW: Gap.FLOW_DATA_MISSING.value,
+        Section.HEAT: Gap.HEAT_DATA_MISSING.value,
+        Section.FILL: Gap.FILL_DATA_MISSING.value,
+        Section.SPACE: Gap.SPACE_DATA_MISSING.value,
+    }
 )
 
 

@@ -12,14 +12,15 @@ from typing import NamedTuple
 from kb.evidence.tree import Fact, Finding, Missing, Rival
 from kb.parts.part import Element
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap
 from schemas.tables.column_words import column_words
 from schemas.tables.sources import Source
 from schemas.tables.tolerances import Tolerance, ToleranceDimension
 from schemas.tables.tubes import Tube
 from schemas.verdict import Verdict
 
-DIMENSION_MISSING = "dimension-missing"
-TOLERANCE_MISSING = "tolerance-missing"
+DIMENSION_MISSING = Gap.DIMENSION_MISSING.value
+TOLERANCE_MISSING = Gap.TOLERANCE_MISSING.value
 _SIGN_OF_WALL = MappingProxyType({"id_mm": -1, "od_mm": 1})
 
 

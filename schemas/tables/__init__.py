@@ -27,6 +27,7 @@ from schemas.tables.limits import Limit
 from schemas.tables.maintenance import Maintenance
 from schemas.tables.material_properties import MaterialProperty
 from schemas.tables.materials import Material
+from schemas.tables.messages import Message
 from schemas.tables.ports import Port
 from schemas.tables.procedures import Procedure
 from schemas.tables.pump_points import PumpPoint
@@ -81,6 +82,7 @@ _ROW_CLASSES: tuple[type[Any], ...] = (
     Limit,
     Assumption,
     Alias,
+    Message,
 )
 
 ROW_CLASSES: Mapping[str, type[Any]] = MappingProxyType({row_class.table: row_class for row_class in _ROW_CLASSES})

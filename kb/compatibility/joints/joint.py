@@ -18,11 +18,12 @@ from kb.evidence.rules import RULE_NOT_MET, rule_findings
 from kb.evidence.tree import Finding, LimitCheck, Missing, RuleHit
 from kb.parts.part import Element, ElementKind
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap
 from schemas.tables.threads import ThreadGender
 from schemas.verdict import Verdict, worst
 
-NOTHING_KNOWN = "nothing-known"
-TUBE_KIND_MISSING = "tube-kind-missing"
+NOTHING_KNOWN = Gap.NOTHING_KNOWN.value
+TUBE_KIND_MISSING = Gap.TUBE_KIND_MISSING.value
 
 Judge: TypeAlias = Callable[[Snapshot, Element, Element, str], list[Finding]]
 

@@ -20,12 +20,13 @@ from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import Finding, Missing
 from kb.parts.part import Element
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap
 from schemas.tables.fluids import Fluid, FluidBase
 from schemas.tables.wetted_materials import WettedRole
 from schemas.verdict import Verdict
 
-MATERIAL_MISSING = "material-missing"
-FLUID_MISSING = "fluid-missing"
+MATERIAL_MISSING = Gap.MATERIAL_MISSING.value
+FLUID_MISSING = Gap.FLUID_MISSING.value
 
 
 class Exposure(NamedTuple):

@@ -18,13 +18,14 @@ from kb.evidence.tree import Fact, Finding, Missing, Node, Number, RuleHit
 from kb.formulas.galvanic import anode_rate_factor, area_ratio, couple_voltage
 from kb.parts.part import Element
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.material_properties import MaterialProperty, PropertyName
 from schemas.tables.materials import Material
 from schemas.tables.rules import RuleTopic
 from schemas.verdict import Verdict
 
-POTENTIAL_MISSING = "potential-missing"
+POTENTIAL_MISSING = Gap.POTENTIAL_MISSING.value
 METAL = "family/metal"
 INHIBITED = "quantity/inhibited"
 _GALVANIC = f"rule-{RuleTopic.GALVANIC.value}"

@@ -24,13 +24,14 @@ from kb.loops.fill.subjects import LOOP, subjects_of
 from kb.loops.fill.volumes import LoopVolume, loop_volume
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap
 from schemas.tables.assumptions import Assumption
 from schemas.tables.procedures import Procedure
 from schemas.tables.reservoirs import Reservoir
 from schemas.verdict import Verdict
 
-VOLUME_MISSING = "volume-missing"
-EXPANSION_SPACE_MISSING = "expansion-space-missing"
+VOLUME_MISSING = Gap.VOLUME_MISSING.value
+EXPANSION_SPACE_MISSING = Gap.EXPANSION_SPACE_MISSING.value
 HotKnown = Literal["computed", "stated", "assumed"]
 
 

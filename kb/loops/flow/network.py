@@ -35,13 +35,14 @@ from kb.loops.flow.pumps import pump_flow_path
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.parts.dimensions import DIMENSION_MISSING
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap
 from schemas.questions.loop import BranchingFitting, PumpInLoop
 from schemas.tables.assumptions import Assumption
 from schemas.verdict import Verdict
 
-CURVE_MISSING = "pump-curve-missing"
-SIDE_MISSING = "port-side-missing"
-NO_FLOW_FOUND = "flow-not-found"
+CURVE_MISSING = Gap.PUMP_CURVE_MISSING.value
+SIDE_MISSING = Gap.PORT_SIDE_MISSING.value
+NO_FLOW_FOUND = Gap.FLOW_NOT_FOUND.value
 STILL_L_MIN = 1e-6  # what rounding leaves of no flow
 _STARS = frozenset({"reservoir", "fitting"})
 

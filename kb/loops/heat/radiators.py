@@ -22,6 +22,7 @@ from kb.formulas.heat.radiator_performance import RadiatorModel, prepare_radiato
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap
 from schemas.questions.loop import Fans, Obstacle, RadiatorInLoop
 from schemas.tables.fan_points import FanPoint
 from schemas.tables.fans import Fan
@@ -30,10 +31,10 @@ from schemas.tables.radiators import Radiator
 from schemas.tables.wetted_materials import WettedRole
 from schemas.verdict import Verdict
 
-RADIATOR_UNKNOWN = "radiator-unknown"
-RADIATOR_OUT_OF_RANGE = "radiator-out-of-range"
-FANS_UNKNOWN = "fans-unknown"
-FANS_OTHER_SIZE = "fans-other-size"
+RADIATOR_UNKNOWN = Gap.RADIATOR_UNKNOWN.value
+RADIATOR_OUT_OF_RANGE = Gap.RADIATOR_OUT_OF_RANGE.value
+FANS_UNKNOWN = Gap.FANS_UNKNOWN.value
+FANS_OTHER_SIZE = Gap.FANS_OTHER_SIZE.value
 _FULL_PERCENT = 100
 _ROUNDING_MM = 0.5
 _ROUNDING_SHARE = 1e-9

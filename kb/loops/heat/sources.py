@@ -18,13 +18,14 @@ from kb.formulas.heat.fan_laws import power_at_speed
 from kb.formulas.heat.temperatures import resistance_at_flow
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap
 from schemas.questions.loop import Block, PumpInLoop
 from schemas.tables.blocks import Block as BlockRow
 from schemas.tables.pumps import Pump
 from schemas.verdict import Verdict
 
-HEAT_UNKNOWN = "heat-unknown"
-THERMAL_RESISTANCE_UNKNOWN = "thermal-resistance-unknown"
+HEAT_UNKNOWN = Gap.HEAT_UNKNOWN.value
+THERMAL_RESISTANCE_UNKNOWN = Gap.THERMAL_RESISTANCE_UNKNOWN.value
 PUMP_SPEED = "quantity/pump-speed"
 _FULL_PERCENT = 100
 _STAGES = (("core", "core_share_percent"), ("memory", "memory_share_percent"))

@@ -28,12 +28,13 @@ from kb.loops.loop import ResolvedLoop
 from kb.loops.space.radiator_place import RadiatorPlace
 from kb.parts.dimensions import DIMENSION_MISSING
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap
 from schemas.questions.loop import Screws
 from schemas.tables.assumptions import Assumption
 from schemas.tables.radiators import ScrewThread
 from schemas.verdict import Verdict
 
-FREE_DEPTH_MISSING = "free-depth-missing"
+FREE_DEPTH_MISSING = Gap.FREE_DEPTH_MISSING.value
 ENGAGEMENT = "quantity/screw-engagement"
 GAP = "quantity/screw-gap"
 

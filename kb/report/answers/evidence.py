@@ -97,7 +97,7 @@ def _report_finding(snapshot: Snapshot, finding: Finding) -> FindingAnswer:
         verdict=finding.verdict,
         place=finding.place,
         sentence=finding_sentence(snapshot, finding),
-        remedy=finding_remedy(finding),
+        remedy=finding_remedy(snapshot, finding),
         remedy_parts=finding.remedies,
         cautions=tuple(dict.fromkeys(cautions_of(finding))),
         sources=tuple(sorted(set(sources_of(finding.evidence)))),

@@ -45,7 +45,7 @@ def answer_loop(snapshot: Snapshot, decision: LoopDecision) -> LoopAnswer:
     return LoopAnswer(
         kb_version=snapshot.version,
         verdict=verdict,
-        summary=loop_summary(verdict, question.name, [*found], len(decision.joints), faults),
+        summary=loop_summary(snapshot, verdict, question.name, [*found], len(decision.joints), faults),
         findings=reported,
         cautions=_with_cautions_of_filling(report_cautions(snapshot, reported), results.get("fill")),
         sources=report_sources(snapshot, reported),

@@ -40,7 +40,7 @@ def answer_pair(
     return PairAnswer(
         kb_version=snapshot.version,
         verdict=decision.verdict,
-        summary=pair_summary(decision.verdict, part_name(snapshot, a), part_name(snapshot, b)),
+        summary=pair_summary(snapshot, decision.verdict, part_name(snapshot, a), part_name(snapshot, b)),
         findings=findings,
         cautions=report_cautions(snapshot, findings),
         sources=report_sources(snapshot, findings),

@@ -31,7 +31,7 @@ def answer_find(snapshot: Snapshot, result: FindResult) -> FindAnswer:
     return FindAnswer(
         kb_version=snapshot.version,
         words=result.words,
-        readings=tuple(reading_sentence(reading) for reading in result.readings),
+        readings=tuple(reading_sentence(snapshot, reading) for reading in result.readings),
         candidates=candidates,
         nearest=result.nearest,
     )

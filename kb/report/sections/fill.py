@@ -12,7 +12,7 @@ from kb.loops.fill.pressure_test import PressureTest
 from kb.loops.fill.procedures import Task
 from kb.loops.fill.volumes import Contents
 from kb.report.answers.evidence import report_assumed, report_caution, report_source
-from kb.report.sentences.fill import LOWEST_PART, drain_reason, fill_reason
+from kb.report.sentences.fill import drain_reason, fill_reason, lowest_part_reason
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import CitedCaution, CitedSource
 from schemas.answers.fill import (
@@ -42,8 +42,8 @@ def report_fill(snapshot: Snapshot, plan: FillPlan) -> FillSection:
         plan: what was found.
     """
     volume = plan.volume
-    drains = [ServicePoint(place=one.name, reason=drain_reason(one)) for one in plan.drains]
-    drains += [ServicePoint(place=name, reason=LOWEST_PART) for name in plan.lowest]
+    drains = [ServicePoint(place=one.name, reason=drain_reason(snapshot, one)) for one in plan.drains]
+    drains += [ServicePoint(place=name, reason=lowest_part_reason(snapshot)) for name in plan.lowest]
     return FillSection(
         verdict=worst(finding.verdict for finding in plan.findings),
         volumes=tuple(_volume(one) for one in volume.contents),
@@ -53,7 +53,7 @@ def report_fill(snapshot: Snapshot, plan: FillPlan) -> FillSection:
         additives=tuple(_additive(dose) for dose in plan.doses),
         expansion=_expansion(plan, plan.expansion) if plan.expansion is not None else None,
         leak_test=_leak_test(plan.test) if plan.test is not None else None,
-        fill_ports=tuple(ServicePoint(place=one.name, reason=fill_reason(one)) for one in plan.fills),
+        fill_ports=tuple(ServicePoint(place=one.name, reason=fill_reason(snapshot, one)) for one in plan.fills),
         drain_points=tuple(drains),
         steps=tuple(_step(snapshot, row) for row in plan.steps),
         maintenance=tuple(_maintenance(task) for task in plan.tasks),

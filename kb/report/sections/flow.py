@@ -17,7 +17,7 @@ from kb.loops.flow.network import STILL_L_MIN, LoopBranch
 from kb.loops.loop import LoopPart
 from kb.report.answers.evidence import report_assumed
 from kb.report.sentences.findings import row_name
-from kb.report.sentences.flow import LEFT_OUT, failure_sentence, regime_word
+from kb.report.sentences.flow import failure_sentence, left_out, regime_word
 from kb.store.snapshot import Snapshot
 from schemas.answers.flow import (
     BranchShare,
@@ -56,9 +56,9 @@ def report_flow(snapshot: Snapshot, performance: FlowPerformance) -> FlowSection
         runs=tuple(reporter.runs()),
         worst_pressure=WorstPressure(place=place.place, bar=place.bar) if place is not None else None,
         splits=tuple(reporter.splits()),
-        failure_cases=tuple(map(_reported_case, cases)),
+        failure_cases=tuple(_reported_case(snapshot, case) for case in cases),
         assumed=report_assumed(snapshot, assumed),
-        left_out=LEFT_OUT,
+        left_out=left_out(snapshot),
     )
 
 
@@ -77,7 +77,7 @@ def _reported_coolant(performance: FlowPerformance) -> CoolantProperties | None:
     )
 
 
-def _reported_case(case: FlowFailure) -> FlowFailureCase:
+def _reported_case(snapshot: Snapshot, case: FlowFailure) -> FlowFailureCase:
     return FlowFailureCase(
         what=case.what.value,
         part=case.part,
@@ -86,7 +86,7 @@ def _reported_case(case: FlowFailure) -> FlowFailureCase:
         flow_then_l_min=case.then_l_min,
         least_block=case.least_block,
         least_block_l_min=case.least_block_l_min,
-        sentence=failure_sentence(case),
+        sentence=failure_sentence(snapshot, case),
     )
 
 

@@ -24,12 +24,12 @@ from kb.loops.heat.uncertainty import HeatUncertainty
 from kb.report.answers.evidence import report_assumed
 from kb.report.sentences.findings import row_name
 from kb.report.sentences.heat import (
-    LEFT_OUT,
     cause_words,
     comparison_sentence,
     failure_sentence,
     fans_words,
     held_properties_note,
+    left_out,
     obstacle_note,
     option_needs,
     option_sentence,
@@ -86,31 +86,33 @@ def report_heat(snapshot: Snapshot, performance: HeatPerformance) -> HeatSection
         coolant_hottest_c=solved.hottest_c if solved is not None and uncertainty is not None else None,
         points=tuple(_points(performance)),
         sources=tuple(_sources(performance)),
-        radiators=tuple(_radiators(performance)),
+        radiators=tuple(_radiators(snapshot, performance)),
         sound_level_db=performance.sound_db,
-        sound=sound_words(performance.sound_db, performance.target.sound_db) if performance.case is not None else None,
+        sound=sound_words(snapshot, performance.sound_db, performance.target.sound_db)
+        if performance.case is not None
+        else None,
         heat_balance_error=solved.state.balance_error if solved is not None and uncertainty is not None else None,
-        uncertainty_causes=_causes(uncertainty) if uncertainty is not None else (),
+        uncertainty_causes=_causes(snapshot, uncertainty) if uncertainty is not None else (),
         target_k=performance.target.delta_t_k,
         shortfall_k=delta_t - performance.target.delta_t_k if short and delta_t is not None else None,
         shortfall_w=heat - performance.heat_at_target_w if short and performance.heat_at_target_w is not None else None,
         options=tuple(_option(snapshot, option) for option in performance.options),
-        rule_of_thumb=_rule(performance.rule, delta_t, performance.target.delta_t_k)
+        rule_of_thumb=_rule(snapshot, performance.rule, delta_t, performance.target.delta_t_k)
         if performance.rule is not None
         else None,
         comparisons=tuple(
-            _comparison(one, delta_t) for one in performance.comparisons if one.cases and delta_t is not None
+            _comparison(snapshot, one, delta_t) for one in performance.comparisons if one.cases and delta_t is not None
         ),
-        failure_cases=tuple(_failure_case(one) for one in performance.failure_cases),
+        failure_cases=tuple(_failure_case(snapshot, one) for one in performance.failure_cases),
         assumed=report_assumed(snapshot, performance.assumed),
-        notes=tuple(_range_notes(solved)) if solved is not None else (),
-        left_out=LEFT_OUT,
+        notes=tuple(_range_notes(snapshot, solved)) if solved is not None else (),
+        left_out=left_out(snapshot),
     )
 
 
-def _range_notes(solved: SolvedHeat) -> Iterator[str]:
+def _range_notes(snapshot: Snapshot, solved: SolvedHeat) -> Iterator[str]:
     if solved.mean_c is not None and clamped(solved.mean_c) != solved.mean_c:
-        yield held_properties_note(solved.mean_c, clamped(solved.mean_c))
+        yield held_properties_note(snapshot, solved.mean_c, clamped(solved.mean_c))
 
 
 def _uncertainty(low: float, likely: float, high: float) -> UncertaintyRange:
@@ -178,17 +180,22 @@ def _surface(
     return _uncertainty(likely - math.hypot(likely - low, cooler), likely, likely + math.hypot(high - likely, warmer))
 
 
-def _radiators(performance: HeatPerformance) -> Iterator[RadiatorHeat]:
+def _radiators(snapshot: Snapshot, performance: HeatPerformance) -> Iterator[RadiatorHeat]:
     if performance.case is None or performance.solved is None:
         return
     rejected = sum(heat for heat in performance.solved.state.rejected_w.values() if heat > 0)
     for name, setup in performance.case.setups.items():
         if name in performance.solved.state.inlets_c:
-            yield _radiator(performance.case, performance.solved, performance.uncertainty, setup, rejected)
+            yield _radiator(snapshot, performance.case, performance.solved, performance.uncertainty, setup, rejected)
 
 
 def _radiator(
-    case: HeatCase, solved: SolvedHeat, uncertainty: HeatUncertainty | None, setup: RadiatorSetup, whole_w: float
+    snapshot: Snapshot,
+    case: HeatCase,
+    solved: SolvedHeat,
+    uncertainty: HeatUncertainty | None,
+    setup: RadiatorSetup,
+    whole_w: float,
 ) -> RadiatorHeat:
     state, name, fans = solved.radiators.get(setup.name), setup.name, setup.fans
     heat = solved.state.rejected_w[name]
@@ -197,7 +204,7 @@ def _radiator(
     return RadiatorHeat(
         name=name,
         title=setup.title,
-        fans=fans_words(fans),
+        fans=fans_words(snapshot, fans),
         arrangement=fans.arrangement if fans is not None else None,
         speed_rpm=fans.speed_rpm if fans is not None else None,
         fans_running=fans.fans if fans is not None else 0,
@@ -217,7 +224,7 @@ def _radiator(
         resistance_shares=_resistance_shares(state),
         limited_by=_limited_by(state),
         sound_level_db=fans.sound_db if fans is not None else None,
-        notes=tuple(_notes(setup, state)),
+        notes=tuple(_notes(snapshot, setup, state)),
     )
 
 
@@ -239,18 +246,18 @@ def _limited_by(state: RadiatorState | None) -> str | None:
     return str(max(shares, key=lambda name: shares[name]))
 
 
-def _notes(setup: RadiatorSetup, state: RadiatorState | None) -> Iterator[str]:
+def _notes(snapshot: Snapshot, setup: RadiatorSetup, state: RadiatorState | None) -> Iterator[str]:
     if state is not None and state.louver_reynolds < LOWEST_HEAT_REYNOLDS:
-        yield slow_air_note(state.louver_reynolds, LOWEST_HEAT_REYNOLDS)
+        yield slow_air_note(snapshot, state.louver_reynolds, LOWEST_HEAT_REYNOLDS)
     if setup.obstacle_loss > 0:
-        yield obstacle_note(setup.obstacle_loss)
+        yield obstacle_note(snapshot, setup.obstacle_loss)
     if setup.air_from:
-        yield recirculation_note(setup.air_from)
+        yield recirculation_note(snapshot, setup.air_from)
 
 
-def _causes(uncertainty: HeatUncertainty) -> tuple[UncertaintyCause, ...]:
+def _causes(snapshot: Snapshot, uncertainty: HeatUncertainty) -> tuple[UncertaintyCause, ...]:
     return tuple(
-        UncertaintyCause(cause=cause_words(one.name), lowers_k=one.lowers_k, raises_k=one.raises_k)
+        UncertaintyCause(cause=cause_words(snapshot, one.name), lowers_k=one.lowers_k, raises_k=one.raises_k)
         for one in uncertainty.causes
     )
 
@@ -259,8 +266,8 @@ def _option(snapshot: Snapshot, option: CoolingOption) -> CoolingOptionAnswer:
     titles = [row_name(snapshot, part) for part in option.parts]
     return CoolingOptionAnswer(
         kind=option.kind,
-        sentence=option_sentence(option, titles),
-        needs=option_needs(option, titles),
+        sentence=option_sentence(snapshot, option, titles),
+        needs=option_needs(snapshot, option, titles),
         parts=option.parts,
         reaches=option.reaches,
         coolant_to_air_delta_t_k=option.delta_t_k,
@@ -270,7 +277,7 @@ def _option(snapshot: Snapshot, option: CoolingOption) -> CoolingOptionAnswer:
     )
 
 
-def _rule(rule: RuleOfThumb, delta_t: float | None, target: float) -> RuleOfThumbCheck:
+def _rule(snapshot: Snapshot, rule: RuleOfThumb, delta_t: float | None, target: float) -> RuleOfThumbCheck:
     return RuleOfThumbCheck(
         cooled=tuple(
             RuleOfThumbLength(name=name, overclocked=name in rule.overclocked, length_mm=length)
@@ -280,17 +287,17 @@ def _rule(rule: RuleOfThumb, delta_t: float | None, target: float) -> RuleOfThum
         present_mm=rule.present_mm,
         holds=rule.holds,
         agrees=rule.holds == (delta_t <= target) if delta_t is not None else None,
-        sentence=rule_sentence(rule, delta_t, target),
+        sentence=rule_sentence(snapshot, rule, delta_t, target),
         rows=tuple(row.id for row in rule.rows),
     )
 
 
-def _comparison(one: Comparison, delta_t: float) -> HeatComparison:
+def _comparison(snapshot: Snapshot, one: Comparison, delta_t: float) -> HeatComparison:
     return HeatComparison(
         subject=one.subject,
         cases=tuple(_compared(case) for case in one.cases),
         crossover_rpm=one.crossover_rpm,
-        sentence=comparison_sentence(one, delta_t),
+        sentence=comparison_sentence(snapshot, one, delta_t),
     )
 
 
@@ -311,12 +318,12 @@ def _glycol_causes(causes: Mapping[str, float]) -> Iterator[UncertaintyCause]:
         yield UncertaintyCause(cause=name, lowers_k=max(0.0, -change), raises_k=max(0.0, change))
 
 
-def _failure_case(one: HeatFailure) -> HeatFailureCase:
+def _failure_case(snapshot: Snapshot, one: HeatFailure) -> HeatFailureCase:
     return HeatFailureCase(
         what=one.what,
         part=one.part,
         coolant_to_air_delta_t_k=one.delta_t_k,
         change_k=one.change_k,
         coolant_hottest_c=one.hottest_c,
-        sentence=failure_sentence(one),
+        sentence=failure_sentence(snapshot, one),
     )

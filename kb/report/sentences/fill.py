@@ -1,57 +1,36 @@
-"""The words about filling a loop that are not rows of a table.
+"""What is said about filling a loop.
 
-Owns: those sentences. Does not own: what is decided, or sentences of other subjects
-(`kb/report/sentences/findings.py`).
+Owns: which message is said. Does not own: what is decided, or the words (`kb/tables/messages.csv`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from types import MappingProxyType
 
-from kb.evidence.tree import Missing
-from kb.loops.fill.judge import EXPANSION_SPACE_MISSING, VOLUME_MISSING
 from kb.loops.fill.ports import Place, Why
+from kb.report.sentences.words import words
+from kb.store.snapshot import Snapshot
+from schemas.messages import Text
 
-FILL_MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
-    {
-        VOLUME_MISSING: lambda gap: (
-            f"How much coolant {gap.subject} holds is not known: the loop takes more than is reported here."
-        ),
-        EXPANSION_SPACE_MISSING: lambda gap: (
-            f"How much {gap.what} {gap.subject} has is not known, so whether warm coolant has enough cannot be judged."
-        ),
-    }
+_FILL_REASONS: Mapping[Why, Text] = MappingProxyType(
+    {Why.NAMED: Text.FILL_PORT_NAMED, Why.FREE: Text.FILL_PORT_FREE, Why.FILL_PORT: Text.FILL_PORT_OF_PART}
 )
-FILL_MISSING_REMEDIES: Mapping[str, str] = MappingProxyType(
-    {
-        VOLUME_MISSING: "Give its volume_ml, or for a tube its inside diameter.",
-        EXPANSION_SPACE_MISSING: "Give air_ml of the reservoir: the air gap above the mark it is filled to.",
-    }
+_DRAIN_REASONS: Mapping[Why, Text] = MappingProxyType(
+    {Why.NAMED: Text.DRAIN_PORT_NAMED, Why.VALVE: Text.DRAIN_VALVE, Why.LOWEST: Text.DRAIN_LOWEST_PORT}
 )
 
-_FILL_REASONS: Mapping[Why, str] = MappingProxyType(
-    {
-        Why.NAMED: "a port made for filling",
-        Why.FREE: "a port of a reservoir that no run needs",
-        Why.FILL_PORT: "it serves to fill and bleed",
-    }
-)
-_DRAIN_REASONS: Mapping[Why, str] = MappingProxyType(
-    {
-        Why.NAMED: "a port made for draining",
-        Why.VALVE: "a valve with a free end",
-        Why.LOWEST: "a free port of the lowest part",
-    }
-)
-LOWEST_PART = "the lowest part by the heights stated: what is left runs here, so open a joint here last"
 
-
-def fill_reason(place: Place) -> str:
+def fill_reason(snapshot: Snapshot, place: Place) -> str:
     """Return why coolant can be poured in at a place."""
-    return _FILL_REASONS[place.why]
+    return words(snapshot, _FILL_REASONS[place.why])
 
 
-def drain_reason(place: Place) -> str:
+def drain_reason(snapshot: Snapshot, place: Place) -> str:
     """Return why coolant can be let out at a place."""
-    return _DRAIN_REASONS[place.why]
+    return words(snapshot, _DRAIN_REASONS[place.why])
+
+
+def lowest_part_reason(snapshot: Snapshot) -> str:
+    """Return why a joint of the lowest part is opened last."""
+    return words(snapshot, Text.DRAIN_LOWEST_PART)

@@ -1,29 +1,29 @@
-"""The words: evidence rendered to plain sentences, in this one place.
+"""Evidence rendered to plain sentences, in this one place.
 
-Owns: every sentence of an answer that is not already a row of a table. Does not own: what is decided.
+Owns: which message is said of a finding, and how numbers, facts and names are written. Does not own: what is decided,
+or the words of messages (`kb/tables/messages.csv`).
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from kb.compatibility.joints.joint import NOTHING_KNOWN, TUBE_KIND_MISSING
-from kb.compatibility.materials.exposure import FLUID_MISSING, MATERIAL_MISSING
-from kb.compatibility.materials.galvanic_couples import POTENTIAL_MISSING
 from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import ConditionCheck, Fact, Finding, LimitCheck, Missing, Number, RuleHit
-from kb.parts.dimensions import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.parts.part import Part
+from kb.report.sentences.words import words
 from kb.store.snapshot import Snapshot
+from schemas.messages import Gap, Text
 from schemas.questions.choices import Section
 from schemas.tables.assumptions import Assumption
 from schemas.tables.column_words import column_words
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.limits import Comparison, Limit
+from schemas.tables.messages import Message
 from schemas.tables.quantities import Quantity
 from schemas.verdict import Verdict
 
@@ -48,45 +48,21 @@ _USUAL_FORMAT = "%.3f"
 
 _ORIGINS: Mapping[type, str] = MappingProxyType({Assumption: "assumed", FluidProperty: "usual"})
 
-_MISSING_SENTENCES: Mapping[str, Callable[[Missing], str]] = MappingProxyType(
+_PAIR_SUMMARIES = MappingProxyType(
     {
-        DIMENSION_MISSING: lambda gap: f"The {gap.what} of {gap.subject} is not known, so this cannot be judged.",
-        TOLERANCE_MISSING: lambda gap: f"No {gap.what} is known for {gap.subject}: judged at the nominal size only.",
-        TUBE_KIND_MISSING: lambda gap: f"The {gap.what} is not stated for {gap.subject}, and it decides what fits.",
-        FLUID_MISSING: lambda _gap: "No fluid is named, so nothing is said of metals, plastics and seals in this loop.",
-        MATERIAL_MISSING: lambda gap: f"What {gap.subject} is made of is not known, so nothing can be said of it.",
-        POTENTIAL_MISSING: lambda gap: (
-            f"No series of potentials holds both {gap.subject}, so nothing can be said of them."
-        ),
-        NOTHING_KNOWN: lambda gap: f"Nothing is known about {gap.subject}: no rule and no computation covers it.",
-    }
-)
-_MISSING_REMEDIES = MappingProxyType(
-    {
-        DIMENSION_MISSING: "Measure it or take it from the spec sheet, and ask again.",
-        TOLERANCE_MISSING: "Measure the part, or state its tolerance, and ask again.",
-        TUBE_KIND_MISSING: "State the family, such as family/tube-soft or family/tube-copper.",
-        FLUID_MISSING: "Name the fluid, such as fluid/distilled-water, or ask for the section joints alone.",
-        MATERIAL_MISSING: "Name the material of each wetted surface.",
-        POTENTIAL_MISSING: "Propose a potential with a source.",
-        NOTHING_KNOWN: "Propose a rule with a source.",
-    }
-)
-_SUMMARIES = MappingProxyType(
-    {
-        Verdict.COMPATIBLE: ("", " are compatible."),
-        Verdict.CONDITIONAL: ("", " are compatible under conditions."),
-        Verdict.UNKNOWN: ("Not enough is known about ", "."),
-        Verdict.INCOMPATIBLE: ("", " are not compatible."),
+        Verdict.COMPATIBLE: Text.PAIR_COMPATIBLE,
+        Verdict.CONDITIONAL: Text.PAIR_CONDITIONAL,
+        Verdict.UNKNOWN: Text.PAIR_UNKNOWN,
+        Verdict.INCOMPATIBLE: Text.PAIR_INCOMPATIBLE,
     }
 )
 _KEY_FIGURES = ("o-ring-compression-min", "clamping-squeeze", "barb-interference", "rule-sealing", "rule-joint")
 _LOOP_SUMMARIES = MappingProxyType(
     {
-        Verdict.COMPATIBLE: "{name} can be assembled.",
-        Verdict.CONDITIONAL: "{name} can be assembled under conditions.",
-        Verdict.UNKNOWN: "Not enough is known about {name}.",
-        Verdict.INCOMPATIBLE: "{name} cannot be assembled as it is.",
+        Verdict.COMPATIBLE: Text.LOOP_COMPATIBLE,
+        Verdict.CONDITIONAL: Text.LOOP_CONDITIONAL,
+        Verdict.UNKNOWN: Text.LOOP_UNKNOWN,
+        Verdict.INCOMPATIBLE: Text.LOOP_INCOMPATIBLE,
     }
 )
 
@@ -111,7 +87,7 @@ def finding_sentence(snapshot: Snapshot, finding: Finding) -> str:
     if isinstance(lead, RuleHit):
         return _rule_sentence(snapshot, finding, lead)
     assert isinstance(lead, Missing)
-    sentence = _gap_sentence(finding.code)(lead)
+    sentence = words(snapshot, Gap(finding.code), subject=lead.subject, what=lead.what)
     if len(finding.evidence) == 1:
         return sentence
     beside = [node for node in finding.evidence[1:] if isinstance(node, Number)]
@@ -128,7 +104,7 @@ def joint_sentence(snapshot: Snapshot, findings: Sequence[Finding]) -> str:
     return finding_sentence(snapshot, worst)
 
 
-def finding_remedy(finding: Finding) -> str | None:
+def finding_remedy(snapshot: Snapshot, finding: Finding) -> str | None:
     """Return what would make a finding right, `None` if nothing needs to or nobody knows."""
     if finding.verdict is Verdict.COMPATIBLE:
         return None
@@ -137,23 +113,13 @@ def finding_remedy(finding: Finding) -> str | None:
             return node.limit.remedy
         if isinstance(node, RuleHit):
             return node.rule.remedy
-    return _gap_remedy(finding.code) if isinstance(finding.evidence[0], Missing) else None
+    lead = finding.evidence[0]
+    return _gap_remedy(snapshot, Gap(finding.code), lead) if isinstance(lead, Missing) else None
 
 
-def _gap_sentence(code: str) -> Callable[[Missing], str]:
-    if code in _MISSING_SENTENCES:
-        return _MISSING_SENTENCES[code]
-    from kb.report.sentences.missing import GAP_SENTENCES  # noqa: PLC0415 - loads libraries that only the performance of a loop needs
-
-    return GAP_SENTENCES[code]
-
-
-def _gap_remedy(code: str) -> str | None:
-    if code in _MISSING_REMEDIES:
-        return _MISSING_REMEDIES[code]
-    from kb.report.sentences.missing import GAP_REMEDIES  # noqa: PLC0415 - as above
-
-    return GAP_REMEDIES.get(code)
+def _gap_remedy(snapshot: Snapshot, gap: Gap, missing: Missing) -> str | None:
+    remedy = snapshot.get(Message, gap.row_id).remedy
+    return remedy.format(subject=missing.subject, what=missing.what) if remedy is not None else None
 
 
 def part_name(snapshot: Snapshot, part: Part) -> str:
@@ -163,18 +129,24 @@ def part_name(snapshot: Snapshot, part: Part) -> str:
     return f"your {row_name(snapshot, part.base_id) if part.base_id else part.kind}"
 
 
-def pair_summary(verdict: Verdict, a: str, b: str) -> str:
+def pair_summary(snapshot: Snapshot, verdict: Verdict, a: str, b: str) -> str:
     """Return the one-line answer to a pair question, from the names of both parts."""
-    sentence = f"{a} and {b}".join(_SUMMARIES[verdict])
+    sentence = words(snapshot, _PAIR_SUMMARIES[verdict], a=a, b=b)
     return sentence.replace("your ", "Your ", 1) if sentence.startswith("your ") else sentence
 
 
 def loop_summary(
-    verdict: Verdict, name: str, sections: Sequence[Section], joints: int, faults: Sequence[Finding]
+    snapshot: Snapshot,
+    verdict: Verdict,
+    name: str,
+    sections: Sequence[Section],
+    joints: int,
+    faults: Sequence[Finding],
 ) -> str:
     """Return the one-line answer to a loop question: the verdict and how many faults of which weight.
 
     Args:
+        snapshot: the knowledge.
         verdict: of the loop.
         name: what to call it.
         sections: what was judged of it.
@@ -185,49 +157,59 @@ def loop_summary(
     counts = Counter(finding.verdict for finding in faults if finding.verdict is not Verdict.COMPATIBLE)
     ordered = sorted(counts.items(), key=lambda item: -item[0].severity)
     parts = ", ".join(f"{count} {one.value}" for one, count in ordered)
-    reported = f"; faults: {parts}" if parts else ""
+    reported = f"; {words(snapshot, Text.LOOP_FAULTS, counts=parts)}" if parts else ""
     if Section.JOINTS not in sections:
-        return f"{name}, judged for {' and '.join(sections)} alone{reported}."
-    return f"{_LOOP_SUMMARIES[verdict].format(name=name)} {joints} joints were judged{reported}."
+        return words(snapshot, Text.LOOP_SECTIONS, name=name, sections=" and ".join(sections), faults=reported)
+    return words(snapshot, _LOOP_SUMMARIES[verdict], name=name, joints=str(joints), faults=reported)
 
 
 class _NumberWords(NamedTuple):
     """The words of a sentence about a number that do not depend on its value.
 
     Attributes:
-        title: what the quantity is called, as a sentence begins.
-        unit: its unit.
+        text: the sentence, open at the places `value` and `beside`.
+        unit: unit of the quantity.
         broken: the limit that does not hold, as it is written; empty if all hold.
-        tail: what is said behind the value.
     """
 
-    title: str
+    text: str
     unit: str
     broken: str
-    tail: str
 
 
 def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> str:
     checks = [node for node in finding.evidence if type(node) is LimitCheck]
     key = ("in words", number.quantity_id, *[(check.limit.id, check.holds) for check in checks])
-    words: _NumberWords = snapshot.memo.reported.get(key, partial(_number_words, snapshot, number.quantity_id, checks))
-    value = number_text(number.value, words.unit)
-    if value == words.broken:
-        value = f"{number.value:.2g} {words.unit}"
-    return f"{words.title}: {value}{_asides(snapshot, finding, number)}{words.tail}"
+    kept: _NumberWords = snapshot.memo.reported.get(key, partial(_number_words, snapshot, number.quantity_id, checks))
+    value = number_text(number.value, kept.unit)
+    if value == kept.broken:
+        value = f"{number.value:.2g} {kept.unit}"
+    return kept.text.format(value=value, beside=_asides(snapshot, finding, number))
 
 
 def _number_words(snapshot: Snapshot, quantity_id: str, checks: Sequence[LimitCheck]) -> _NumberWords:
     quantity = snapshot.get(Quantity, quantity_id)
     title = f"{quantity.title[0].upper()}{quantity.title[1:]}"
     if not checks:
-        return _NumberWords(title, quantity.unit, "", "; no limit is known for it.")
+        return _NumberWords(_open(snapshot, Text.FIGURE_WITHOUT_LIMIT, quantity=title), quantity.unit, "")
     limit = next((check.limit for check in checks if not check.holds), None)
     if limit is None:
         allowed = " and ".join(_worded_limit(check.limit) for check in checks)
-        return _NumberWords(title, quantity.unit, "", f"; allowed: {allowed}.")
-    tail = f"; allowed: {_worded_limit(limit)}. {limit.consequence}"
-    return _NumberWords(title, quantity.unit, number_text(limit.value, limit.unit), tail)
+        return _NumberWords(_open(snapshot, Text.FIGURE_ALLOWED, quantity=title, allowed=allowed), quantity.unit, "")
+    text = _open(
+        snapshot,
+        Text.FIGURE_NOT_ALLOWED,
+        quantity=title,
+        allowed=_worded_limit(limit),
+        consequence=limit.consequence,
+    )
+    return _NumberWords(text, quantity.unit, number_text(limit.value, limit.unit))
+
+
+def _open(snapshot: Snapshot, message: Text, **places: str) -> str:
+    """Return a message with its places filled but for those of the value, which are filled each time it is said."""
+    literal = {place: text.replace("{", "{{").replace("}", "}}") for place, text in places.items()}
+    return words(snapshot, message, value="{value}", beside="{beside}", **literal)
 
 
 def _asides(snapshot: Snapshot, finding: Finding, number: Number) -> str:
@@ -282,18 +264,19 @@ def _named(row: Any) -> str:
 
 
 def _worded_limit(limit: Limit) -> str:
-    words = {Comparison.AT_LEAST: "at least", Comparison.AT_MOST: "at most"}
-    return f"{words[limit.comparison]} {number_text(limit.value, limit.unit)}"
+    side = {Comparison.AT_LEAST: "at least", Comparison.AT_MOST: "at most"}[limit.comparison]
+    return f"{side} {number_text(limit.value, limit.unit)}"
 
 
 def _rule_sentence(snapshot: Snapshot, finding: Finding, hit: RuleHit) -> str:
     if finding.code == RULE_NOT_MET:
         conditions = " and ".join(_condition_text(snapshot, check) for check in hit.conditions)
-        return f"Would be {hit.rule.verdict.value} if {conditions}: {hit.rule.reason}"
+        verdict = hit.rule.verdict.value
+        return words(snapshot, Text.RULE_NOT_MET, verdict=verdict, conditions=conditions, reason=hit.rule.reason)
     open_conditions = [check for check in hit.conditions if check.holds is None]
     if open_conditions:
         conditions = " and ".join(_condition_text(snapshot, check) for check in open_conditions)
-        return f"It is not specified whether {conditions}; if so: {hit.rule.reason}"
+        return words(snapshot, Text.RULE_OPEN, conditions=conditions, reason=hit.rule.reason)
     return f"{hit.rule.reason}{_beside_rule(snapshot, finding)}"
 
 
@@ -311,8 +294,9 @@ def _beside_rule(snapshot: Snapshot, finding: Finding) -> str:
 def _condition_text(snapshot: Snapshot, check: ConditionCheck) -> str:
     row = check.condition
     title = snapshot.get(Quantity, row.quantity_id).title
-    words = {"<": "below", "<=": "at most", ">": "above", ">=": "at least", "=": "exactly"}[row.operator.value]
-    text = f"the {title} were {words} {number_text(row.value, row.unit)}"
+    side = {"<": "below", "<=": "at most", ">": "above", ">=": "at least", "=": "exactly"}[row.operator.value]
+    limit = f"{side} {number_text(row.value, row.unit)}"
     if check.value is None:
-        return text
-    return f"{text} ({_ORIGINS.get(type(check.origin), 'stated')}: {number_text(check.value, row.unit)})"
+        return words(snapshot, Text.CONDITION, quantity=title, limit=limit)
+    origin, value = _ORIGINS.get(type(check.origin), "stated"), number_text(check.value, row.unit)
+    return words(snapshot, Text.CONDITION_WITH_VALUE, quantity=title, limit=limit, origin=origin, value=value)

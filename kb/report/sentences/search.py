@@ -1,7 +1,7 @@
-"""The words of `find`: readings and reasons rendered to plain sentences.
+"""What `find` says: readings and reasons rendered to plain sentences.
 
-Owns: every sentence that `find` says. Does not own: what was read or found (`kb/parts/search/spec_words.py`,
-`kb/parts/search/search.py`).
+Owns: which message is said, and how its sizes are written. Does not own: what was read or found
+(`kb/parts/search/spec_words.py`, `kb/parts/search/search.py`), or the words (`kb/tables/messages.csv`).
 """
 
 from __future__ import annotations
@@ -11,75 +11,78 @@ from types import MappingProxyType
 
 from kb.parts.search.matches import Match, Relation
 from kb.parts.search.readings import Note, Reading, ReadingKind
+from kb.report.sentences.words import words
 from kb.store.snapshot import Snapshot
 from schemas.columns.sizes import Length
+from schemas.messages import Text
 from schemas.tables.aliases import Alias
 from schemas.tables.threads import Thread
 from schemas.tables.tubes import Tube
 
-_NOTES: Mapping[Note, str] = MappingProxyType(
+_NOTES: Mapping[Note, Text] = MappingProxyType({note: Text(f"reading-{note.value}") for note in Note})
+_ONE_SIZE: Mapping[str, Text] = MappingProxyType(
     {
-        Note.DECIMAL_COMMA: "the comma is taken for a decimal point",
-        Note.MILLIMETRES_TAKEN: "no unit is written: millimetres are taken",
-        Note.INCHES_TAKEN: "no unit is written: inches are taken",
-        Note.PIPE_SIZE_TAKEN: "no thread system is written: it can be any pipe thread",
-        Note.PAIR_TAKEN: "it can be two sizes in millimetres as well as a fraction",
-        Note.SPELLING: "taken for the known word that looks most alike",
-        Note.NOTHING_KNOWN: "nothing known goes with it",
-        Note.NO_SUCH_SIZE: "nothing that the other words mean has it",
-        Note.UNANSWERED: "none of these candidates answers it",
+        "id_mm": Text.REASON_INSIDE,
+        "od_mm": Text.REASON_OUTSIDE,
+        "tube_id_mm": Text.REASON_TAKES_INSIDE,
+        "tube_od_mm": Text.REASON_TAKES_OUTSIDE,
+        "o_ring_id_mm": Text.REASON_O_RING_INSIDE,
+        "title": Text.REASON_TITLE_SIZE,
     }
 )
-_COLUMNS: Mapping[str, str] = MappingProxyType(
+_TWO_SIZES: Mapping[str, Text] = MappingProxyType(
     {
-        "id_mm": "its inside diameter is {}",
-        "od_mm": "its outside diameter is {}",
-        "tube_id_mm": "it takes a tube of inside diameter {}",
-        "tube_od_mm": "it takes a tube of outside diameter {}",
-        "o_ring_id_mm": "the ring's inside diameter is {}",
-        "title": "{} stands in its title",
-        "id_mm od_mm": "its inside and outside diameters are {} and {}",
-        "od_mm id_mm": "its outside and inside diameters are {} and {}",
-        "od_mm wall_mm": "its outside diameter and wall are {} and {}",
-        "o_ring_id_mm section_mm": "the ring's inside diameter and section are {} and {}",
-        "tube_id_mm tube_od_mm": "it takes a tube of {} inside and {} outside diameter",
+        "id_mm od_mm": Text.REASON_INSIDE_OUTSIDE,
+        "od_mm id_mm": Text.REASON_OUTSIDE_INSIDE,
+        "od_mm wall_mm": Text.REASON_OUTSIDE_WALL,
+        "o_ring_id_mm section_mm": Text.REASON_O_RING_INSIDE_SECTION,
+        "tube_id_mm tube_od_mm": Text.REASON_TAKES_INSIDE_OUTSIDE,
     }
 )
-_ROLES: Mapping[str, str] = MappingProxyType(
+_ROLES: Mapping[str, Text] = MappingProxyType(
     {
-        "thread": "it is the thread {}",
-        "port": "the port has the thread {}",
-        "external": "one end has an external thread {}",
-        "internal": "one end has an internal thread {}",
+        "thread": Text.REASON_THREAD,
+        "port": Text.REASON_PORT,
+        "external": Text.REASON_EXTERNAL,
+        "internal": Text.REASON_INTERNAL,
     }
 )
-_SAID: Mapping[Relation, str] = MappingProxyType(
+_SAID: Mapping[Relation, Text] = MappingProxyType(
     {
-        Relation.SAME: "{!r} is a name for it",
-        Relation.ALSO_SOLD_AS: "{!r} is also said of it",
-        Relation.OFTEN_CONFUSED: "it is often mistaken for {!r}",
+        Relation.SAME: Text.REASON_ALIAS_SAME,
+        Relation.ALSO_SOLD_AS: Text.REASON_ALIAS_ALSO_SOLD_AS,
+        Relation.OFTEN_CONFUSED: Text.REASON_ALIAS_OFTEN_CONFUSED,
+    }
+)
+_OFF: Mapping[tuple[bool, bool], Text] = MappingProxyType(
+    {
+        (True, True): Text.REASON_NEAR_MORE,
+        (True, False): Text.REASON_NEAR_LESS,
+        (False, True): Text.REASON_NEAREST_MORE,
+        (False, False): Text.REASON_NEAREST_LESS,
     }
 )
 _OTHER_SIZES = frozenset((Relation.NEAR, Relation.NEAREST))
 _UNREAD_IF_UNKNOWN = frozenset((ReadingKind.WORD, ReadingKind.DASH_SIZE))
 
 
-def reading_sentence(reading: Reading) -> str:
+def reading_sentence(snapshot: Snapshot, reading: Reading) -> str:
     """Return what a piece of text was read as, in one sentence.
 
+    >>> from kb.knowledge_base import load
     >>> from kb.parts.search.spec_words import read_words
-    >>> reading_sentence(read_words("9,5 mm")[0])
+    >>> reading_sentence(load().snapshot, read_words("9,5 mm")[0])
     "'9,5 mm' is read as the size 9.5 mm (the comma is taken for a decimal point)."
     """
-    notes = "; ".join(_NOTES[note] for note in reading.notes)
+    phrases = "; ".join(words(snapshot, _NOTES[note]) for note in reading.notes)
+    text, notes = repr(reading.text), f" ({phrases})" if phrases else ""
     nobody_knows = reading.kind in _UNREAD_IF_UNKNOWN and Note.NOTHING_KNOWN in reading.notes
     if reading.kind is ReadingKind.UNREAD or nobody_knows:
-        verb = "is not understood"
-    elif reading.kind is ReadingKind.WORD and Note.UNANSWERED in reading.notes:
-        verb = "is left unread"
-    else:
-        verb = f"is read as {_MEANINGS[reading.kind](reading)}"
-    return f"{reading.text!r} {verb}{f' ({notes})' if notes else ''}."
+        return words(snapshot, Text.READING_NOT_UNDERSTOOD, text=text, notes=notes)
+    if reading.kind is ReadingKind.WORD and Note.UNANSWERED in reading.notes:
+        return words(snapshot, Text.READING_LEFT_UNREAD, text=text, notes=notes)
+    meaning = _MEANINGS[reading.kind](snapshot, reading)
+    return words(snapshot, Text.READING, text=text, meaning=meaning, notes=notes)
 
 
 def reason_sentence(snapshot: Snapshot, part_id: str, why: tuple[Match, ...], unanswered: tuple[str, ...] = ()) -> str:
@@ -91,9 +94,11 @@ def reason_sentence(snapshot: Snapshot, part_id: str, why: tuple[Match, ...], un
         why: its matches.
         unanswered: pieces of the text that do not speak for it.
     """
-    clauses = dict.fromkeys(_clause(snapshot, part_id, match) for match in why) or {"it is called just that": None}
-    missed = [f"nothing about it answers {', '.join(map(repr, unanswered))}"] if unanswered else []
-    sentence = "; ".join([*clauses, *missed])
+    clauses = list(dict.fromkeys(_clause(snapshot, part_id, match) for match in why))
+    clauses = clauses or [words(snapshot, Text.REASON_CALLED_THAT)]
+    if unanswered:
+        clauses.append(words(snapshot, Text.REASON_UNANSWERED, pieces=", ".join(map(repr, unanswered))))
+    sentence = "; ".join(clauses)
     return f"{sentence[:1].upper()}{sentence[1:]}."
 
 
@@ -103,49 +108,53 @@ def _clause(snapshot: Snapshot, part_id: str, match: Match) -> str:
     if match.column in _ROLES:
         return _thread_clause(snapshot, match)
     if match.column == "nominal":
-        return _nominal_clause(snapshot.get(Tube, part_id), match)
+        return _nominal_clause(snapshot, snapshot.get(Tube, part_id), match)
     if match.values_mm:
-        return _size_clause(snapshot.get(Tube, part_id) if match.column == "name" else None, match)
+        return _size_clause(snapshot, snapshot.get(Tube, part_id) if match.column == "name" else None, match)
     if match.column == "angle_deg":
-        return f"it turns by {match.reading.angle_deg:g} degrees"
+        return words(snapshot, Text.REASON_ANGLE, angle=f"{match.reading.angle_deg:g}")
     if match.column == "kind":
-        return f"it is a {match.reading.word}"
+        return words(snapshot, Text.REASON_KIND, kind=match.reading.word)
     if match.column == "id":
-        return f"{match.reading.text!r} is its id"
+        return words(snapshot, Text.REASON_ID, text=repr(match.reading.text))
     written = match.reading.word if match.reading.kind is ReadingKind.WORD else match.reading.text
-    return f"{written!r} stands in its {'family' if match.column == 'family' else 'own'} name"
+    message = Text.REASON_FAMILY_NAME if match.column == "family" else Text.REASON_OWN_NAME
+    return words(snapshot, message, text=repr(written))
 
 
 def _alias_clause(snapshot: Snapshot, match: Match) -> str:
     alias = snapshot.get(Alias, match.alias_id)
-    said = _SAID[match.relation].format(alias.words)
+    said = words(snapshot, _SAID[match.relation], words=repr(alias.words))
     return f"{said} ({alias.note})" if alias.note else said
 
 
 def _thread_clause(snapshot: Snapshot, match: Match) -> str:
-    thread = _ROLES[match.column].format(snapshot.get(Thread, match.thread_id).designation)
+    thread = words(snapshot, _ROLES[match.column], thread=snapshot.get(Thread, match.thread_id).designation)
     return f"{thread}; {_alias_clause(snapshot, match)}" if match.alias_id else thread
 
 
-def _nominal_clause(tube: Tube, match: Match) -> str:
-    real = f", but its outside diameter is {_mm(tube.od_mm)}" if tube.od_mm is not None else ""
-    return f"{match.reading.text!r} is its name{real}"
+def _nominal_clause(snapshot: Snapshot, tube: Tube, match: Match) -> str:
+    text = repr(match.reading.text)
+    if tube.od_mm is None:
+        return words(snapshot, Text.REASON_NOMINAL, text=text)
+    return words(snapshot, Text.REASON_NOMINAL_OUTSIDE, text=text, outside=_mm(tube.od_mm))
 
 
-def _size_clause(tube: Tube | None, match: Match) -> str:
+def _size_clause(snapshot: Snapshot, tube: Tube | None, match: Match) -> str:
     sizes = [_mm(value) for value in match.values_mm]
     if tube is not None:
-        column = "outside" if match.values_mm[0] == tube.od_mm else "inside"
-        clause = f"it is named by its {column} diameter, {sizes[0]}"
+        diameter = "outside" if match.values_mm[0] == tube.od_mm else "inside"
+        clause = words(snapshot, Text.REASON_NAMED_BY, diameter=diameter, size=sizes[0])
+    elif match.column in _ONE_SIZE:
+        clause = words(snapshot, _ONE_SIZE[match.column], size=sizes[0])
     else:
-        clause = _COLUMNS[match.column].format(*sizes)
-    return f"{clause} ({_off(match)})" if match.relation in _OTHER_SIZES else clause
+        clause = words(snapshot, _TWO_SIZES[match.column], first=sizes[0], second=sizes[1])
+    return _off(snapshot, match, clause) if match.relation in _OTHER_SIZES else clause
 
 
-def _off(match: Match) -> str:
-    side = "more" if match.difference_mm > 0 else "less"
-    near = "near" if match.relation is Relation.NEAR else "the nearest there is"
-    return f"{near}, but {_mm(abs(match.difference_mm))} {side} than written"
+def _off(snapshot: Snapshot, match: Match, clause: str) -> str:
+    message = _OFF[match.relation is Relation.NEAR, match.difference_mm > 0]
+    return words(snapshot, message, reason=clause, difference=_mm(abs(match.difference_mm)))
 
 
 def _mm(value_mm: float) -> str:
@@ -159,32 +168,47 @@ def _length_text(length: Length) -> str:
     return f"{' '.join(str(number) for number in (whole, part) if number)} in"
 
 
-def _thread_meaning(reading: Reading) -> str:
+def _thread_meaning(snapshot: Snapshot, reading: Reading) -> str:
+    system = words(snapshot, Text.MEANING_PIPE_THREAD)
+    if reading.word:
+        system = words(snapshot, Text.MEANING_THREAD_SYSTEM, system=repr(reading.word))
+    details = []
+    if reading.threads_per_inch:
+        details.append(words(snapshot, Text.MEANING_THREADS_PER_INCH, count=str(reading.threads_per_inch)))
+    if reading.gender:
+        details.append(reading.gender.value)
     size = " x ".join(_length_text(length) for length in reading.lengths)
-    system = f"the thread system {reading.word!r}" if reading.word else "a pipe thread"
-    per_inch = f", {reading.threads_per_inch} threads per inch" if reading.threads_per_inch else ""
-    side = f", {reading.gender.value}" if reading.gender else ""
-    return f"{system} in the nominal size {size}{per_inch}{side}"
+    beside = "".join(f", {detail}" for detail in details)
+    return words(snapshot, Text.MEANING_THREAD, system=system, size=size, details=beside)
 
 
-def _size_meaning(reading: Reading) -> str:
-    side = f"the {reading.means.value} diameter" if reading.means else "the size"
-    return f"{side} {_length_text(reading.lengths[0])}"
+def _size_meaning(snapshot: Snapshot, reading: Reading) -> str:
+    size = _length_text(reading.lengths[0])
+    if reading.means:
+        return words(snapshot, Text.MEANING_DIAMETER, diameter=reading.means.value, size=size)
+    return words(snapshot, Text.MEANING_SIZE, size=size)
 
 
-def _pair_meaning(reading: Reading) -> str:
-    return "the two sizes " + " and ".join(_length_text(length) for length in reading.lengths)
+def _pair_meaning(snapshot: Snapshot, reading: Reading) -> str:
+    first, second = map(_length_text, reading.lengths)
+    return words(snapshot, Text.MEANING_PAIR, first=first, second=second)
 
 
-_MEANINGS: Mapping[ReadingKind, Callable[[Reading], str]] = MappingProxyType(
+def _angle_meaning(snapshot: Snapshot, reading: Reading) -> str:
+    return words(snapshot, Text.MEANING_ANGLE, angle=f"{reading.angle_deg:g}")
+
+
+_MEANINGS: Mapping[ReadingKind, Callable[[Snapshot, Reading], str]] = MappingProxyType(
     {
         ReadingKind.THREAD: _thread_meaning,
         ReadingKind.SIZE: _size_meaning,
         ReadingKind.PAIR: _pair_meaning,
-        ReadingKind.O_RING_CODE: lambda reading: f"the ring size code {reading.word}",
-        ReadingKind.DASH_SIZE: lambda reading: f"the dash size {reading.word!r}",
-        ReadingKind.ID: lambda reading: f"the id {reading.word!r}",
-        ReadingKind.ANGLE: lambda reading: f"an angle of {reading.angle_deg:g} degrees",
-        ReadingKind.WORD: lambda reading: f"the word {reading.word!r}",
+        ReadingKind.O_RING_CODE: lambda snapshot, reading: words(snapshot, Text.MEANING_O_RING_CODE, code=reading.word),
+        ReadingKind.DASH_SIZE: lambda snapshot, reading: words(
+            snapshot, Text.MEANING_DASH_SIZE, code=repr(reading.word)
+        ),
+        ReadingKind.ID: lambda snapshot, reading: words(snapshot, Text.MEANING_ID, id=repr(reading.word)),
+        ReadingKind.ANGLE: _angle_meaning,
+        ReadingKind.WORD: lambda snapshot, reading: words(snapshot, Text.MEANING_WORD, word=repr(reading.word)),
     }
 )

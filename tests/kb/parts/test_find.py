@@ -242,13 +242,13 @@ def test_both_readings_of_a_bare_slash_are_kept_when_both_lead_to_parts(index: F
 def test_a_unit_that_leads_nowhere_is_dropped(index: FindIndex) -> None:
     readings = find(index, "0.375", "tube", TEN).readings
     assert {reading.lengths[0].unit for reading in readings} == {"in"}
-    assert "inches are taken" in reading_sentence(readings[0])
+    assert "inches are taken" in reading_sentence(index.snapshot, readings[0])
 
 
 def test_a_size_nobody_makes_finds_no_other_size(index: FindIndex) -> None:
     result = find(index, "acrylic tube 55 x 50 mm", None, TEN)
     assert result.candidates == ()
-    assert "nothing that the other words mean has it" in reading_sentence(result.readings[-1])
+    assert "nothing that the other words mean has it" in reading_sentence(index.snapshot, result.readings[-1])
 
 
 @pytest.mark.parametrize("words", ["28 mm copper", "9 mm copper", "barb 9 mm"])
@@ -279,7 +279,7 @@ def test_a_size_far_from_all_finds_nothing(index: FindIndex) -> None:
 def test_dash_sizes_without_a_row_are_not_understood(index: FindIndex, words: str) -> None:
     result = find(index, words, None, TEN)
     assert result.candidates == ()
-    assert "is not understood" in reading_sentence(result.readings[0])
+    assert "is not understood" in reading_sentence(index.snapshot, result.readings[0])
 
 
 @pytest.mark.parametrize(
@@ -289,7 +289,8 @@ def test_dash_sizes_without_a_row_are_not_understood(index: FindIndex, words: st
 def test_a_material_that_no_tube_has_lowers_the_score_and_is_reported(index: FindIndex, words: str, plain: str) -> None:
     result, without = find(index, words, None, TEN), find(index, plain, None, TEN)
     assert result.candidates[0].score < 0.9 * without.candidates[0].score
-    assert "unread" in reading_sentence(result.readings[0]) or "not understood" in reading_sentence(result.readings[0])
+    sentence = reading_sentence(index.snapshot, result.readings[0])
+    assert "unread" in sentence or "not understood" in sentence
     for one in result.candidates:
         reason = reason_sentence(index.snapshot, one.id, one.why, one.unanswered)
         assert f"nothing about it answers '{words.split(maxsplit=1)[0]}'" in reason
@@ -429,7 +430,7 @@ def test_hostile_text_finds_nothing(index: FindIndex, words: str) -> None:
 def test_no_text_ever_raises(index: FindIndex, words: str) -> None:
     result = find(index, words, None, TEN)
     for reading in result.readings:
-        assert reading_sentence(reading).endswith(".")
+        assert reading_sentence(index.snapshot, reading).endswith(".")
 
 
 @given(st.sampled_from([words for words, _ in SPELLINGS]), st.randoms())

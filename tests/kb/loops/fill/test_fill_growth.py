@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.formulas.coolant.expansion import expansion_ml, shut_in_pressure_bar
-from kb.report.sentences.fill import FILL_MISSING_SENTENCES
+from kb.loops.fill.judge import EXPANSION_SPACE_MISSING
 from kb.report.sentences.findings import finding_sentence
 from kb.store.snapshot import Snapshot
 from schemas.verdict import Verdict
@@ -52,7 +52,7 @@ def test_unknown_air_is_unknown_and_said_in_a_sentence(snapshot: Snapshot) -> No
         "ports": dict.fromkeys(("in", "out", "fill", "drain"), "port/g-1-4-loop"),
     }
     performance = fill(snapshot, asked)
-    finding = next(one for one in performance.findings if one.code in FILL_MISSING_SENTENCES)
+    finding = next(one for one in performance.findings if one.code == EXPANSION_SPACE_MISSING)
     assert finding.verdict is Verdict.UNKNOWN
     assert "expansion space" in finding_sentence(snapshot, finding)
 

@@ -99,7 +99,7 @@ def test_an_unknown_free_depth_is_unknown_with_the_longest_screw_of_a_usual_fram
     finding = next(one for one in performance.findings if one.code == "free-depth-missing")
     assert finding.verdict is Verdict.UNKNOWN
     assert "28.78 mm" in finding_sentence(snapshot, finding)
-    assert "behind_plate_mm" in (finding_remedy(finding) or "")
+    assert "behind_plate_mm" in (finding_remedy(snapshot, finding) or "")
     one = reported(snapshot, length_mm=29)
     assert (one.free_known, one.free_mm) == ("estimated", 5)
     assert one.safe_length_high_mm == pytest.approx(25 + 5 - 0.5 - 0.72)
