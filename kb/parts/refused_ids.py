@@ -10,12 +10,14 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from kb.parts.near_ids import MOST, MeantBy, ids_near
+from kb.parts.renamed_ids import renamed_id, renaming
 from kb.store.faults import QuestionError
 from kb.store.snapshot import PART_TABLES, Snapshot
 from schemas.tables import ROW_CLASSES
 from schemas.tables.families import Family
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.kinds import kind_of, table_of_id
+from schemas.tables.renamed_ids import RenamedId
 
 DEVICE_TABLES = ("blocks", "pumps", "radiators", "fans", "reservoirs")
 _MOST_SHOWN = 80  # characters of what was written
@@ -34,13 +36,16 @@ def refused_id(
         tables: tables whose rows may stand there.
 
     Returns:
-        If a row of another kind has the id, what it is, what is asked for, and what to do instead; else the nearest
-        ids.
+        If a row of another kind has the id, what it is, what is asked for, and what to do instead; if the id was
+        renamed, what to; else the nearest ids.
     """
     wanted = tuple(tables)
     row = snapshot.row(written)
     if row is not None:
         return _of_another_kind(snapshot, row, field, wanted)
+    renamed = renamed_id(snapshot, written)
+    if renamed is not None:
+        return _renamed(snapshot, renamed, field, wanted)
     table = table_of_id(written)
     if table is None or table in wanted:
         what = f"no {_noun(wanted)} has the id {written[:_MOST_SHOWN]!r}"
@@ -48,6 +53,18 @@ def refused_id(
         return QuestionError(field, what, _use_another(wanted), nearest)
     what = f"no {_words(table)} has the id {written[:_MOST_SHOWN]!r}, and this field takes {kinds_in_words(wanted)}"
     return QuestionError(field, what, _ask_elsewhere(table, wanted), ids_near(snapshot, (table,)).to(written))
+
+
+def _renamed(snapshot: Snapshot, renamed: RenamedId, field: str, wanted: Sequence[str]) -> QuestionError:
+    """Return the error for an id that has another name now; the new one comes first of the nearest."""
+    row: Any = snapshot.row(renamed.new_id)
+    table: str = type(row).table
+    near = ids_near(snapshot, (table,)).to(renamed.new_id)
+    nearest = tuple(dict.fromkeys((renamed.new_id, *near)))[:MOST]
+    if table in wanted:
+        return QuestionError(field, renaming(renamed), f"write {renamed.new_id}", nearest)
+    what = f"{renaming(renamed)}, and this field takes {kinds_in_words(wanted)}"
+    return QuestionError(field, what, _ask_elsewhere(table, wanted), nearest)
 
 
 def kinds_in_words(tables: Sequence[str]) -> str:

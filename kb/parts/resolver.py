@@ -15,6 +15,7 @@ from kb.parts.near_ids import MeantBy, near_ids, nothing_meant
 from kb.parts.part import Element, ElementKind, Part, PartRow
 from kb.parts.ranges import check_figures, range_error
 from kb.parts.refused_ids import refused_id
+from kb.parts.renamed_ids import renamed_id, renaming
 from kb.parts.substances import dosed, substance_element
 from kb.store.faults import QuestionError, refuse_all
 from kb.store.snapshot import PART_TABLES, Snapshot
@@ -27,6 +28,7 @@ from schemas.tables.fluids import Fluid
 from schemas.tables.materials import Material
 from schemas.tables.ports import Port
 from schemas.tables.quantities import Quantity
+from schemas.tables.renamed_ids import RenamedId
 from schemas.tables.seals import Seal
 from schemas.tables.threads import SealsOn, Thread, ThreadGender
 from schemas.tables.tubes import NominalMeans, Tube
@@ -369,7 +371,11 @@ class Resolver:
         return {quantities[name].id: value for name, value in stated.items()}
 
     def _quantity(self, name: str, field: str) -> Quantity:
-        quantity = self._snapshot.row(f"quantity/{name.removeprefix('quantity/')}")
+        quantity_id = f"quantity/{name.removeprefix('quantity/')}"
+        quantity = self._snapshot.row(quantity_id)
+        renamed = renamed_id(self._snapshot, quantity_id)
+        if renamed is not None:
+            raise _renamed_quantity(renamed, name, field, self._snapshot.asked_quantities)
         if not isinstance(quantity, Quantity):
             what, fix = f"no quantity is called {name[:_MOST_SHOWN]!r}", "name a quantity that rules ask for"
             raise QuestionError(f"{field}.{name[:_MOST_SHOWN]}", what, fix, self._snapshot.asked_quantities)
@@ -384,10 +390,19 @@ class Resolver:
         if family_id is None:
             return None
         if root not in self._snapshot.families(family_id):
+            renamed = renamed_id(self._snapshot, family_id)
+            if renamed is not None and root in self._snapshot.families(renamed.new_id):
+                raise self.refused(family_id, field, ("families",))
             known = [one for one in self._snapshot.depth if root in self._snapshot.families(one)]
             nearest = near_ids(family_id, known)
             raise QuestionError(field, f"{family_id!r} is no family under {root}", "name one of its families", nearest)
         return family_id
+
+
+def _renamed_quantity(renamed: RenamedId, name: str, field: str, asked: Sequence[str]) -> QuestionError:
+    """Return the error for a quantity that has another name now, spelt with or without its prefix as it was asked."""
+    new = renamed.new_id if name == renamed.old_id else renamed.new_id.removeprefix("quantity/")
+    return QuestionError(f"{field}.{name}", renaming(renamed), f"write {new}", (new, *asked))
 
 
 def _tables_of(kind: str | None) -> tuple[str, ...]:

@@ -34,6 +34,7 @@ from schemas.tables.pump_points import PumpPoint
 from schemas.tables.pumps import Pump
 from schemas.tables.quantities import Quantity
 from schemas.tables.radiators import Radiator
+from schemas.tables.renamed_ids import RenamedId
 from schemas.tables.reservoirs import Reservoir
 from schemas.tables.resistances import Resistance
 from schemas.tables.rule_conditions import RuleCondition
@@ -83,6 +84,7 @@ _ROW_CLASSES: tuple[type[Any], ...] = (
     Assumption,
     Alias,
     Message,
+    RenamedId,
 )
 
 ROW_CLASSES: Mapping[str, type[Any]] = MappingProxyType({row_class.table: row_class for row_class in _ROW_CLASSES})

@@ -3,7 +3,7 @@
 What cannot come up yet is listed in `unreached_rows.csv`, each with its reason; a row that can come up may not be
 listed. So a look-up that asks for the wrong name, such as that of a fitting where the rows are for families, is found
 by the row that nobody ever reads again. Messages are words of the program and no facts: `report/test_messages.py` holds
-that each of them is said.
+that each of them is said; `parts/test_renamed_ids.py` asks for every id that was renamed.
 """
 
 from __future__ import annotations
@@ -20,10 +20,11 @@ from kb.knowledge_base import KnowledgeBase
 from kb.store.snapshot import Snapshot
 from schemas.tables import ROW_CLASSES
 from schemas.tables.messages import Message
+from schemas.tables.renamed_ids import RenamedId
 from schemas.tables.sources import Source
 
 pytestmark = pytest.mark.long
-ELSEWHERE = (Source, Message)  # tables whose rows are held by tests of their own
+ELSEWHERE = (Source, Message, RenamedId)  # tables whose rows are held by tests of their own
 UNUSED_SOURCE = "no row names it"  # how the note of such a source begins
 
 

@@ -38,8 +38,8 @@ class Match:
     Attributes:
         reading: how the piece was read.
         column: the column that matched, two for a pair; `name` for the dimension a tube is named by, `nominal` for a
-            name that is no dimension; `thread`, `port`, `external` or `internal` for where a thread is; `words` for
-            an alias.
+            name that is no dimension; `renamed` for an id that the part had before; `thread`, `port`, `external` or
+            `internal` for where a thread is; `words` for an alias.
         thread_id: the thread meant.
         alias_id: the alias that led to the candidate.
         values_mm: the candidate's own sizes [mm].

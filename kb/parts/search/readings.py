@@ -45,6 +45,7 @@ class Note(StrEnum):
     NOTHING_KNOWN = "nothing-known"
     NO_SUCH_SIZE = "no-such-size"
     UNANSWERED = "unanswered"
+    RENAMED = "renamed"
 
 
 @dataclass(frozen=True, slots=True)

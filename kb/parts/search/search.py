@@ -13,12 +13,14 @@ from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from kb.parts.renamed_ids import renamed_id
 from kb.parts.search.index import FindIndex, Postings, part_title, text_key
 from kb.parts.search.matches import MISSPELT, Match, Piece, alias_nudges, pieces_of
 from kb.parts.search.normalise import plain_text
 from kb.parts.search.readings import Note, Reading, ReadingKind
 from kb.parts.search.score import Scorer
 from kb.parts.search.spec_words import LONGEST_WORDS, read_words
+from schemas.tables.renamed_ids import RenamedId
 
 __all__ = ["Candidate", "FindIndex", "FindResult", "find"]
 
@@ -124,14 +126,25 @@ def _answered_readings(piece: Piece, candidates: tuple[Candidate, ...]) -> tuple
 
 
 def _named(index: FindIndex, words: str, asked: range) -> FindResult | None:
-    """Return the parts whose id, with or without what stands before the slash, was written."""
+    """Return the parts whose id, with or without what stands before the slash, was written, or was before."""
     written = words.strip().lower()
+    renamed = renamed_id(index.snapshot, written)
+    if renamed is not None:
+        return _renamed(index, words, renamed, asked)
     numbers = [number for number in index.built.posting(("id", written)) if number in asked]
     if not numbers:
         return None
     reading = Reading(ReadingKind.ID, written, word=written)
     found = tuple(_candidate(index, number, 1.0, (Match(reading, "id"),), ()) for number in numbers)
     return FindResult(words, (reading,), found)
+
+
+def _renamed(index: FindIndex, words: str, renamed: RenamedId, asked: range) -> FindResult:
+    """Return what an old id is called now: the part, or its id alone if it is none that is looked for."""
+    reading = Reading(ReadingKind.ID, renamed.old_id, word=renamed.new_id, notes=(Note.RENAMED,))
+    numbers = [number for number in index.built.posting(("id", renamed.new_id)) if number in asked]
+    found = tuple(_candidate(index, number, 1.0, (Match(reading, "renamed"),), ()) for number in numbers)
+    return FindResult(words, (reading,), found, () if found else (renamed.new_id,))
 
 
 def _candidate(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
+from kb.parts.renamed_ids import renamed_id
 from kb.parts.search.matches import Match, Relation
 from kb.parts.search.readings import Note, Reading, ReadingKind
 from kb.report.sentences.words import words
@@ -115,11 +116,20 @@ def _clause(snapshot: Snapshot, part_id: str, match: Match) -> str:
         return words(snapshot, Text.REASON_ANGLE, angle=f"{match.reading.angle_deg:g}")
     if match.column == "kind":
         return words(snapshot, Text.REASON_KIND, kind=match.reading.word)
+    if match.column == "renamed":
+        return _renamed_clause(snapshot, match)
     if match.column == "id":
         return words(snapshot, Text.REASON_ID, text=repr(match.reading.text))
     written = match.reading.word if match.reading.kind is ReadingKind.WORD else match.reading.text
     message = Text.REASON_FAMILY_NAME if match.column == "family" else Text.REASON_OWN_NAME
     return words(snapshot, message, text=repr(written))
+
+
+def _renamed_clause(snapshot: Snapshot, match: Match) -> str:
+    row = renamed_id(snapshot, match.reading.text)
+    assert row is not None
+    day = row.renamed_on.isoformat()
+    return words(snapshot, Text.REASON_RENAMED, old=row.old_id, new=row.new_id, day=day)
 
 
 def _alias_clause(snapshot: Snapshot, match: Match) -> str:
