@@ -23,6 +23,7 @@ from schemas.tables import ROW_CLASSES
 
 ROOT = Path(__file__).resolve().parents[2]
 ID = re.compile(r"(?<![\w/.#:@-])([a-z]+(?:-[a-z]+)*)/[a-z0-9]+(?:[-.][a-z0-9]+)*(?![\w/*]|-?\.\.\.)")
+OLD = {"renamed_ids": {"radiator/120x30-middle"}}  # shows what an id of that table is
 LIKE_A_KIND = 0.8  # a first word so near to a kind is one misspelt
 INVENTED = {
     "README.md": {"thread/g-1-5"},  # shows what becomes of an id that does not exist
@@ -99,4 +100,4 @@ def test_ids_in_the_demo_exist(path: Path, tables: BuiltTables) -> None:
 @pytest.mark.parametrize("table", ROW_CLASSES)
 def test_ids_in_examples_of_columns_exist(table: str, tables: BuiltTables) -> None:
     shown = [f"{field.column.example} {field.column.description}" for field in fields_of(ROW_CLASSES[table])]
-    assert unknown_ids("\n".join(shown), tables) == set()
+    assert unknown_ids("\n".join(shown), tables) == OLD.get(table, set())

@@ -38,6 +38,8 @@ _NAMING_COLUMNS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "limits": ("quantity_id", "family_id"),
         "assumptions": ("quantity_id",),
         "aliases": ("words",),
+        "messages": ("sentence",),
+        "renamed_ids": ("old_id",),
     }
 )
 _NAMES, _REMARKS = ("id", "title", "designation"), ("publisher", "edition", "note")
@@ -72,7 +74,7 @@ def propose_id(table: str, cells: Mapping[str, str], tables: Tables, taken: Sequ
     """
     prefix = _prefix(table, cells, tables)
     naming = [cells.get(column, "") for column in _NAMING_COLUMNS.get(table, ("title",))]
-    parts = [_part(text, prefix) for text in naming]
+    parts = [_hyphened(text) if table == "renamed_ids" else _part(text, prefix) for text in naming]
     if not all(parts):
         return ""
     joint = _rule_joint(cells["object_id"], tables) if table == "rules" else "-"
