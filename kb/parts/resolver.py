@@ -7,7 +7,7 @@ questions (`schemas/questions/questions.py`) or judging. A dimension nobody gave
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any, TypeVar
 

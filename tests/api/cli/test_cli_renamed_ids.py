@@ -1,4 +1,4 @@
-"""An id that was renamed is refused on the command line and in files of pairs with the new one, which `find` shows."""
+"""A renamed id is refused on the command line, in files of pairs too, with the new one, which `find` shows."""
 
 from __future__ import annotations
 

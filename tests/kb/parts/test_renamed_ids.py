@@ -8,7 +8,7 @@ import kb
 from kb.knowledge_base import KnowledgeBase
 from kb.store.faults import QuestionError
 from schemas.questions.loop import LoopQuestion
-from schemas.questions.questions import FindableKind, FindQuestion, PairQuestion, PartnersQuestion
+from schemas.questions.questions import FindableKind
 from schemas.tables.kinds import kind_of
 from schemas.tables.renamed_ids import RenamedId
 
@@ -35,20 +35,18 @@ def refusal_names_the_new_id(error: QuestionError, row: RenamedId) -> None:
 def test_an_old_id_is_refused_with_the_new_one(base: KnowledgeBase, row: RenamedId) -> None:
     part = "tube/soft-10x16"
     with pytest.raises(QuestionError) as first:
-        base.pair(PairQuestion(a=row.old_id, b=part))
-    with pytest.raises(QuestionError) as second:
-        base.pair_json(PairQuestion(a=part, b=row.old_id))
+        base.pair(a=row.old_id, b=part)
     with pytest.raises(QuestionError) as partners:
-        base.partners(PartnersQuestion(part=row.old_id, kind="fitting"))
+        base.partners(part=row.old_id, kind="fitting")
     with pytest.raises(QuestionError) as shown:
         base.record(row.old_id)
-    for refused in (first, second, partners, shown):
+    for refused in (first, partners, shown):
         refusal_names_the_new_id(refused.value, row)
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.old_id)
 def test_find_answers_an_old_id_with_the_new_part(base: KnowledgeBase, row: RenamedId) -> None:
-    answer = base.find(FindQuestion(words=row.old_id.upper()))
+    answer = base.find(words=row.old_id.upper())
     assert row.new_id in answer.readings[0]
     if kind(base, row) in PARTS:
         assert [one.part for one in answer.candidates] == [row.new_id]
@@ -73,7 +71,7 @@ def test_a_condition_under_an_old_name_is_refused(base: KnowledgeBase, row: Rena
     for prefix in ("", "quantity/"):
         name = prefix + row.old_id.removeprefix("quantity/")
         with pytest.raises(QuestionError) as refused:
-            base.pair(PairQuestion(a="tube/soft-10x16", b="thread/g-1-4", conditions={name: 1}))
+            base.pair(a="tube/soft-10x16", b="thread/g-1-4", conditions={name: 1})
         assert said(row) in refused.value.what
         assert refused.value.nearest[0] == prefix + row.new_id.removeprefix("quantity/")
 
@@ -86,5 +84,5 @@ def test_a_page_of_a_table_refuses_the_old_id_of_a_family(base: KnowledgeBase, r
 
 
 def test_a_kind_that_is_not_the_part_s_finds_its_new_id_alone(base: KnowledgeBase) -> None:
-    answer = base.find(FindQuestion(words="radiator/120x30-middle", kind="pump"))
+    answer = base.find(words="radiator/120x30-middle", kind="pump")
     assert (answer.candidates, answer.nearest) == ((), ("radiator/120x30-medium",))
