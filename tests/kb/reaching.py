@@ -18,7 +18,7 @@ from figure_questions import INLINE, LOOP
 from kb.compatibility.materials.wetted_surfaces import surfaces_of
 from kb.compatibility.pair import decide_pair
 from kb.curation.diff.kind_pairs import active_parts, all_pairs
-from kb.evidence.tree import Fact, Finding, LimitCheck, Node, Number, Rival, RuleHit, Settled
+from kb.evidence.tree import Fact, Finding, LimitCheck, Node, Number, Rival, RuleHit
 from kb.knowledge_base import KnowledgeBase
 from kb.load import BuiltTables
 from kb.loops.flow.elements import curve_of
@@ -93,8 +93,6 @@ class Reached:
         self.base = KnowledgeBase(self.snapshot)
         self.resolver = Resolver(self.snapshot)
         self.rows: set[str] = set()
-        self._seen: set[int] = set()
-        self._settled: list[Settled] = []  # kept alive, so that no other object gets the identity of one
 
     def ask_everything(self) -> None:
         """Ask all there is to ask, then follow what the rows that came up lean on."""
@@ -275,11 +273,6 @@ class Reached:
             self._finding(finding)
 
     def _finding(self, finding: Finding) -> None:
-        if isinstance(finding.evidence, Settled):
-            if id(finding.evidence) in self._seen:
-                return
-            self._seen.add(id(finding.evidence))
-            self._settled.append(finding.evidence)
         for node in finding.evidence:
             self._node(node)
 
