@@ -6,14 +6,15 @@ Owns: evidence -> `schemas.answers.answers`. Does not own: deciding, or the word
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from functools import partial
-from typing import Any, TypeVar
+from types import MappingProxyType
+from typing import Any, ClassVar, TypeVar
 
 from kb.compatibility.joints.joint import Joint
 from kb.evidence.rules import RULE_NOT_MET
-from kb.evidence.tree import ConditionCheck, Fact, Finding, LimitCheck, Missing, Node, Number, RuleHit
+from kb.evidence.tree import ConditionCheck, Fact, Finding, LimitCheck, Missing, Number, Rival, RuleHit
 from kb.report.sentences.findings import finding_remedy, finding_sentence
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import (
@@ -92,6 +93,7 @@ def report_joint(joint: Joint) -> JointVerdict:
 
 
 def _report_finding(snapshot: Snapshot, finding: Finding) -> FindingAnswer:
+    shown = _Shown(snapshot, finding)
     return FindingAnswer(
         code=finding.code,
         verdict=finding.verdict,
@@ -99,56 +101,95 @@ def _report_finding(snapshot: Snapshot, finding: Finding) -> FindingAnswer:
         sentence=finding_sentence(snapshot, finding),
         remedy=finding_remedy(snapshot, finding),
         remedy_parts=finding.remedies,
-        cautions=tuple(dict.fromkeys(cautions_of(finding))),
-        sources=tuple(sorted(set(sources_of(finding.evidence)))),
-        **_report_evidence(snapshot, finding),
+        quantities=tuple(shown.quantities),
+        limits=tuple(shown.limits),
+        rules=tuple(shown.rules),
+        facts=tuple(shown.facts),
+        missing=tuple(shown.missing),
+        rivals=tuple(shown.rivals),
+        disputes=tuple(shown.disputes),
+        cautions=tuple(shown.cautions),
+        sources=tuple(sorted(shown.sources)),
     )
 
 
-def _report_evidence(snapshot: Snapshot, finding: Finding) -> dict[str, Any]:
-    """Return the nodes of a finding in the shape of answers, by the field they belong to."""
-    reported: dict[str, Any] = {}
-    for node in finding.evidence:
-        if isinstance(node, Number):
-            reported.setdefault("quantities", []).append(_report_number(snapshot, node))
-        elif isinstance(node, LimitCheck):
-            reported.setdefault("limits", []).append(_reported_limit(snapshot, node))
-        elif isinstance(node, RuleHit):
-            reported.setdefault("rules", []).append(_reported_rule(snapshot, node))
-            disputes = snapshot.disputes(node.rule.id) if finding.code != RULE_NOT_MET else ()
-            reported.setdefault("disputes", []).extend(map(report_dispute, disputes))
-        elif isinstance(node, Fact):
-            reported.setdefault("facts", []).append(_reported_fact(snapshot, node))
-        elif isinstance(node, Missing):
-            reported.setdefault("missing", []).append(report_missing(node))
-        else:
-            reported.setdefault("rivals", []).extend(
-                row for row in node.others if row not in reported.get("rivals", ())
+class _Shown:
+    """The evidence of a finding in the shape of answers, by the field it belongs to; gone through once."""
+
+    __slots__ = (
+        "_is_met", "_snapshot", "cautions", "disputes", "facts", "limits", "missing", "quantities", "rivals", "rules",
+        "sources",
+    )  # fmt: skip
+
+    def __init__(self, snapshot: Snapshot, finding: Finding) -> None:
+        self._snapshot = snapshot
+        self._is_met = finding.code != RULE_NOT_MET
+        self.quantities: list[QuantityValue] = []
+        self.limits: list[CitedLimit] = []
+        self.rules: list[CitedRule] = []
+        self.facts: list[CitedFact] = []
+        self.missing: list[MissingValue] = []
+        self.disputes: list[CitedDispute] = []
+        self.rivals: dict[str, None] = {}
+        self.cautions: dict[str, None] = {}
+        self.sources: set[str] = set()
+        for node in finding.evidence:
+            self._ADD[type(node)](self, node)
+
+    def _number(self, number: Number) -> None:
+        quantity = self._snapshot.get(Quantity, number.quantity_id)
+        inputs: dict[tuple[str, str, float | str], CitedFact] = {}
+        self._inputs(number, inputs)
+        self.quantities.append(
+            QuantityValue(
+                name=quantity.id,
+                title=quantity.title,
+                value=number.value,
+                unit=quantity.unit,
+                formula=quantity.formula_id,
+                inputs=tuple(inputs.values()),
             )
-    return {name: tuple(nodes) for name, nodes in reported.items()}
+        )
 
+    def _inputs(self, number: Number, found: dict[tuple[str, str, float | str], CitedFact]) -> None:
+        for node in number.inputs:
+            if type(node) is Number:
+                self._inputs(node, found)
+            elif type(node) is Fact:
+                found[node.row_id, node.column, node.value] = self._cited(node)
 
-def cautions_of(finding: Finding) -> Iterator[str]:
-    """Yield the ids of the cautions that a finding names; some may come twice."""
-    for node in finding.evidence:
-        if isinstance(node, RuleHit) and finding.code != RULE_NOT_MET:
-            yield from node.rule.caution_ids
-        elif isinstance(node, LimitCheck) and not node.holds:
-            yield from node.limit.caution_ids
+    def _cited(self, fact: Fact) -> CitedFact:
+        if fact.source_id:
+            self.sources.add(fact.source_id)
+        return _reported_fact(self._snapshot, fact)
 
+    def _fact(self, fact: Fact) -> None:
+        self.facts.append(self._cited(fact))
 
-def sources_of(nodes: Iterable[Node]) -> Iterator[str]:
-    """Yield the ids of the sources that evidence cites; some may come twice."""
-    for node in nodes:
-        if isinstance(node, Fact) and node.source_id:
-            yield node.source_id
-        elif isinstance(node, Number):
-            yield from sources_of(node.inputs)
-        elif isinstance(node, LimitCheck):
-            yield node.limit.source_id
-        elif isinstance(node, RuleHit):
-            yield node.rule.source_id
-            yield from (check.origin.source_id for check in node.conditions if check.origin is not None)
+    def _limit(self, check: LimitCheck) -> None:
+        self.limits.append(_reported_limit(self._snapshot, check))
+        self.sources.add(check.limit.source_id)
+        if not check.holds:
+            self.cautions.update(dict.fromkeys(check.limit.caution_ids))
+
+    def _rule(self, hit: RuleHit) -> None:
+        rule = hit.rule
+        self.rules.append(_reported_rule(self._snapshot, hit))
+        self.sources.add(rule.source_id)
+        self.sources.update([one.origin.source_id for one in hit.conditions if one.origin is not None])
+        if self._is_met:
+            self.cautions.update(dict.fromkeys(rule.caution_ids))
+            self.disputes += map(report_dispute, self._snapshot.disputes(rule.id))
+
+    def _missing(self, missing: Missing) -> None:
+        self.missing.append(report_missing(missing))
+
+    def _rival(self, rival: Rival) -> None:
+        self.rivals.update(dict.fromkeys(rival.others))
+
+    _ADD: ClassVar[Mapping[type, Callable[[_Shown, Any], None]]] = MappingProxyType(
+        {Number: _number, LimitCheck: _limit, RuleHit: _rule, Fact: _fact, Missing: _missing, Rival: _rival}
+    )
 
 
 def _reported_fact(snapshot: Snapshot, fact: Fact) -> CitedFact:
@@ -166,30 +207,6 @@ def report_fact(fact: Fact) -> CitedFact:
         source=fact.source_id or None,
         locator=fact.locator or None,
     )
-
-
-def _facts_of(snapshot: Snapshot, number: Number) -> Iterator[CitedFact]:
-    for node in number.inputs:
-        if isinstance(node, Fact):
-            yield _reported_fact(snapshot, node)
-        else:
-            yield from _facts_of(snapshot, node)
-
-
-def _report_number(snapshot: Snapshot, number: Number) -> QuantityValue:
-    quantity = snapshot.get(Quantity, number.quantity_id)
-    return QuantityValue(
-        name=quantity.id,
-        title=quantity.title,
-        value=number.value,
-        unit=quantity.unit,
-        formula=quantity.formula_id,
-        inputs=_each_once(_facts_of(snapshot, number)),
-    )
-
-
-def _each_once(facts: Iterable[CitedFact]) -> tuple[CitedFact, ...]:
-    return tuple({(fact.row, fact.column, fact.value): fact for fact in facts}.values())
 
 
 def _reported_limit(snapshot: Snapshot, check: LimitCheck) -> CitedLimit:
