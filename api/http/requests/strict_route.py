@@ -7,13 +7,14 @@ Owns: putting strict body and query reading in front of a handler. Does not own:
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine
-from typing import Any, cast
+from typing import Any
 
 from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from pydantic import BaseModel
 from starlette.requests import Request
 from starlette.responses import Response
+from starlette.types import Receive, Scope, Send
 
 from api.http.openapi.operations import condition_parameter
 from api.http.requests.request_body import posed, read_json
@@ -43,21 +44,17 @@ class StrictRoute(APIRoute):
     """Refuses unknown and repeated query parameters, unreadable addresses and unusable bodies."""
 
     open_prefix = ""
-    reads_texts = False  # whether all parameters are texts that the handler checks itself
 
     def get_route_handler(self) -> Handler:
         """Return the framework's handler with strict reading before it."""
         handle = super().get_route_handler()
         known = frozenset(field.alias for field in self.dependant.query_params)
         open_prefix = self.open_prefix
-        answer = self.endpoint if self.reads_texts else None
         model: Any = self.body_field.field_info.annotation if self.body_field is not None else None
 
         async def read_then_handle(request: Request) -> Response:
             given = request.scope[_PARAMETERS] = read_query(request.scope["query_string"])
             refuse_unknown(given, known, open_prefix)
-            if answer is not None and known <= given.keys():  # whatever is missing the framework reports
-                return cast(Response, await answer(request, **{name: given[name] for name in known}))
             if model is not None:
                 request = ReadRequest(request, posed(model, await read_json(request)))
             return await handle(request)
@@ -77,7 +74,23 @@ class TextRoute(ConditionRoute):
     The framework would check them before: that takes as long as answering.
     """
 
-    reads_texts = True
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        """Take the route's settings; the framework serves only what lacks a parameter, and reports it."""
+        super().__init__(*args, **kwargs)
+        framework, answer = self.app, self.endpoint
+        known = frozenset(field.alias for field in self.dependant.query_params)
+
+        async def app(scope: Scope, receive: Receive, send: Send) -> None:
+            given = scope[_PARAMETERS] = read_query(scope["query_string"])
+            refuse_unknown(given, known, self.open_prefix)
+            if known <= given.keys():
+                asked = {name: given[name] for name in known}
+                response = await answer(Request(scope, receive, send), **asked)
+                await response(scope, receive, send)
+            else:
+                await framework(scope, receive, send)
+
+        self.app = app
 
 
 def add_condition_route(

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import FastAPI, Query
+from pydantic import ValidationError
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -28,8 +29,13 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
         b: Annotated[PartId, ID_FORM, Query(description="Id of the other part.")],
     ) -> Response:
         """Judge two archetypes by their ids; circumstances are parameters named `condition.<quantity>`."""
-        values = {"a": a, "b": b, "conditions": stated_conditions(request)}
-        return cacheable(base.pair(**dict(question_from(PairQuestion, values))))
+        conditions = stated_conditions(request)
+        try:
+            answer = base.pair(a, b, conditions)  # type: ignore[arg-type]
+        except ValidationError:
+            question_from(PairQuestion, {"a": a, "b": b, "conditions": conditions})  # says what is wrong, by field
+            raise
+        return cacheable(answer)
 
     described = asking_by_address("read_pair", "Are the parts with these ids compatible?")
     add_condition_route(app, "/v1/pair", read_pair, PairAnswer, described, TextRoute)
