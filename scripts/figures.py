@@ -1,7 +1,7 @@
-"""The figures in README.md that follow from the tables: made here, so that they are never stale.
+"""The figures in scripts/FIGURES.md that follow from the tables: made here, so that they are never stale.
 
-Owns: counting rows, provenance and what decides pairs, and writing the tables between their marks in README.md. With
-`--check` nothing is written and the exit code says whether README.md is current.
+Owns: counting rows, provenance and what decides pairs, and writing the tables between their marks in that page. With
+`--check` nothing is written and the exit code says whether scripts/FIGURES.md is current.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from kb.store.snapshot import Snapshot
 from schemas.answers.coverage import PairsCovered
 from schemas.columns.provenance import Basis
 
-README = Path(__file__).resolve().parent.parent / "README.md"
+PAGE = Path(__file__).resolve().parent / "FIGURES.md"
 START, END = "<!-- figures: made by scripts/figures.py -->", "<!-- end of figures -->"
 COVERAGE_START, COVERAGE_END = "<!-- coverage: made by scripts/figures.py -->", "<!-- end of coverage -->"
 SCREWED_AND_PUSHED = frozenset({"thread", "port", "tube", "fitting"})
@@ -77,26 +77,26 @@ def _kind_of_pair(kinds: PairsCovered) -> str:
     return "tubes, fittings, O-rings in fluids and additives"
 
 
-def with_figures(readme: str, made: str, start: str = START, end: str = END) -> str:
-    """Return the text of README.md with the figures between two marks replaced."""
-    before, rest = readme.split(start)
+def with_figures(page: str, made: str, start: str = START, end: str = END) -> str:
+    """Return the text of scripts/FIGURES.md with the figures between two marks replaced."""
+    before, rest = page.split(start)
     _, after = rest.split(end)
     return f"{before}{start}\n{made}\n{end}{after}"
 
 
 def main() -> int:
     """Write or check the figures."""
-    parser = argparse.ArgumentParser(description="Figures of README.md that follow from the tables.")
-    parser.add_argument("--check", action="store_true", help="write nothing; exit 1 if README.md is stale")
+    parser = argparse.ArgumentParser(description="Figures of scripts/FIGURES.md that follow from the tables.")
+    parser.add_argument("--check", action="store_true", help="write nothing; exit 1 if scripts/FIGURES.md is stale")
     asked = parser.parse_args()
-    old = README.read_text(encoding="utf-8")
+    old = PAGE.read_text(encoding="utf-8")
     tables = load_tables()
     new = with_figures(old, figures(tables))
     new = with_figures(new, coverage(tables), COVERAGE_START, COVERAGE_END)
     if asked.check:
-        print("README.md is current" if new == old else "README.md is stale: run scripts/figures.py")
+        print("scripts/FIGURES.md is current" if new == old else "scripts/FIGURES.md is stale: run scripts/figures.py")
         return int(new != old)
-    README.write_text(new, encoding="utf-8")
+    PAGE.write_text(new, encoding="utf-8")
     return 0
 
 

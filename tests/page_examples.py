@@ -80,9 +80,9 @@ class Page(NamedTuple):
         return list(reversed(first.values()))
 
 
-def page(name: str) -> Page:
-    """Return a page at the top of the checkout."""
-    text = (ROOT / name).read_text(encoding="utf-8")
+def page(*names: str) -> Page:
+    """Return pages of the checkout, one after the other, as one."""
+    text = "\n".join((ROOT / name).read_text(encoding="utf-8") for name in names)
     return Page(tuple(Block(**match.groupdict()) for match in _BLOCK.finditer(text)), _BLOCK.sub("", text))
 
 

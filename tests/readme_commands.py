@@ -1,4 +1,4 @@
-"""Which commands README.md shows, and how each is tried.
+"""Which commands README.md and the pages it leads to show, and how each is tried.
 
 Owns: sorting them, and the reasons why some are not carried out. Does not own: finding them (`page_examples.py`), or
 carrying them out (`docs/test_readme.py`, `api/client/test_readme_over_http.py`, `docs/test_wheel.py`).
@@ -13,7 +13,7 @@ from page_examples import Command, page
 
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-PAGE = page("README.md")
+PAGE = page("README.md", "scripts/deploy/README.md", "scripts/FIGURES.md")
 BY_NAME = "names the command"
 SERVES = (
     "serves until it is stopped; api/client/test_readme_over_http.py asks a service, api/http/test_http_workers.py four"
