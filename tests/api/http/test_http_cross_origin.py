@@ -65,9 +65,9 @@ SOME, EVERYBODY, NOBODY = (PAGE, "https://second.example"), ("*",), ()
 def breaking(base: KnowledgeBase, monkeypatch: pytest.MonkeyPatch) -> None:
     judge = base.pair
 
-    def broken(**asked: Any) -> object:
-        assert asked["a"] != BROKEN["a"]
-        return judge(**asked)
+    def broken(a: Any, b: Any, conditions: Any = None) -> object:
+        assert a != BROKEN["a"]
+        return judge(a, b, conditions)
 
     monkeypatch.setattr(base, "pair", broken)
 
