@@ -202,7 +202,7 @@ def report_fact(fact: Fact) -> CitedFact:
     return CitedFact(
         row=fact.row_id,
         column=fact.column,
-        value=fact.value,
+        value=float(fact.value) if isinstance(fact.value, int) else fact.value,
         given=not fact.source_id,
         source=fact.source_id or None,
         locator=fact.locator or None,

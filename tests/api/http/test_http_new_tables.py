@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import functools
 import os
 import shutil
@@ -54,7 +55,14 @@ def service(base: KnowledgeBase, folder: Path, patience_s: float = PATIENCE_S) -
 def judging_children() -> list[int]:
     reported = Path(f"/proc/{os.getpid()}/task").glob("*/children")
     children = [int(one) for path in reported for one in path.read_text().split()]
-    return [one for one in children if loading.__name__.encode() in Path(f"/proc/{one}/cmdline").read_bytes()]
+    return [one for one in children if loading.__name__.encode() in command_line_of(one)]
+
+
+def command_line_of(process: int) -> bytes:
+    """Return how a process was started; nothing if it has ended meanwhile."""
+    with contextlib.suppress(FileNotFoundError, ProcessLookupError):
+        return Path(f"/proc/{process}/cmdline").read_bytes()
+    return b""
 
 
 async def answered_meanwhile(app: Reloader, work: Awaitable[object], meanwhile: Callable[[], object]) -> list[float]:
