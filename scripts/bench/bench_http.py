@@ -95,11 +95,8 @@ def pydantic_twin(kind: Any) -> Any:
     if is_dataclass(kind):
         hints = get_type_hints(kind)
         given = {one.name: one.default for one in fields(kind) if one.default is not MISSING}
-        made: Any = create_model(
-            str(getattr(kind, "__name__", "Answer")),
-            **{n: (pydantic_twin(h), given.get(n, ...)) for n, h in hints.items()},
-        )
-        return made
+        given_fields = {name: (pydantic_twin(hint), given.get(name, ...)) for name, hint in hints.items()}
+        return cast(Any, create_model)("Answer", **given_fields)
     parts = tuple(one if one is Ellipsis else pydantic_twin(one) for one in get_args(kind))
     if not parts:
         return kind
