@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from kb.compatibility.partner_candidates import PartnerIndex
     from kb.parts.part import Part
     from kb.parts.search.index import FindIndex
+    from kb.report.answers.requirements import Stated
     from schemas.answers.answers import (
         BetweenAnswer,
         FindAnswer,
@@ -137,16 +138,23 @@ class KnowledgeBase:
         """
         return self._decided(question)[2]
 
-    def pair(self, a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None) -> PairAnswer:
+    def pair(
+        self,
+        a: PartLike,
+        b: PartLike,
+        conditions: Mapping[str, float] | None = None,
+        met: Iterable[str] = (),
+    ) -> PairAnswer:
         """Answer whether two parts are compatible, with reasons, numbers and sources.
 
         Args:
             a: a part: an id, an inline part, or the JSON of one as a mapping.
             b: the other part.
             conditions: quantity name -> value in the quantity's unit.
+            met: requirements that the asker states to be met.
 
         Raises:
-            QuestionError: if a part or quantity does not exist.
+            QuestionError: if a part, quantity or requirement does not exist, or facts contradict what is stated.
             ValueError: if the arguments make no question; so it is with every question.
 
         >>> load().pair("thread/g-1-4", {"is": "thread/npt-1-4"}).verdict.value
@@ -154,8 +162,9 @@ class KnowledgeBase:
         """
         from kb.report.answers.pair import answer_pair
 
-        first, second, decision = self._decided(plain.two_parts(a, b, conditions))
-        return answer_pair(self.snapshot, (first, second), decision, self._remedies(first, second, decision))
+        first, second, decision, stated = self._decided(plain.two_parts(a, b, conditions, met))
+        remedies = self._remedies(first, second, decision)
+        return answer_pair(self.snapshot, (first, second), decision, remedies, stated)
 
     def _remedies(self, a: Part, b: Part, decision: PairDecision) -> tuple[str, ...]:
         if decision.verdict is not Verdict.INCOMPATIBLE:
@@ -240,7 +249,9 @@ class KnowledgeBase:
         from kb.report.answers.loop import answer_loop
 
         asked = plain.loop(question)
-        loop = resolve_loop(self.snapshot, self._resolver, asked, self._conditions(asked.conditions), budget)
+        met = self._resolver.met(asked.met, "met")
+        conditions = self._conditions(asked.conditions)
+        loop = resolve_loop(self.snapshot, self._resolver, asked, conditions, budget, met)
         return answer_loop(self.snapshot, judge_loop(self.snapshot, self._resolver, self._partners, loop))
 
     def fluids(
@@ -381,12 +392,14 @@ class KnowledgeBase:
 
         return read_version(self.snapshot)
 
-    def _decided(self, question: plain.TwoParts | PairQuestion) -> tuple[Part, Part, PairDecision]:
+    def _decided(self, question: plain.TwoParts | PairQuestion) -> tuple[Part, Part, PairDecision, Stated]:
         from kb.compatibility.pair import decide_pair
+        from kb.report.answers.requirements import Stated
 
         a, b = self._resolver.part(question.a, "a"), self._resolver.part(question.b, "b")
         conditions = self._conditions(question.conditions) if question.conditions else {}
-        return a, b, decide_pair(self.snapshot, a, b, conditions)
+        met = self._resolver.met(question.met, "met") if question.met else {}
+        return a, b, decide_pair(self.snapshot, a, b, conditions, met), Stated(tuple(conditions), tuple(met))
 
     def _meant_by(self, words: str, kind: str | None) -> tuple[str, ...]:
         from kb.parts.search.search import find

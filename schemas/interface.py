@@ -41,7 +41,13 @@ class Answers(Protocol):
     quantity's unit. What is left out is what the question takes by default.
     """
 
-    def pair(self, a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None) -> PairAnswer:
+    def pair(
+        self,
+        a: PartLike,
+        b: PartLike,
+        conditions: Mapping[str, float] | None = None,
+        met: Iterable[str] = (),
+    ) -> PairAnswer:
         """Answer whether two parts are compatible."""
         ...
 

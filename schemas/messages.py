@@ -71,7 +71,6 @@ class Text(_Code):
     LOOP_UNKNOWN = "loop-unknown", "name", "joints", "faults"
     LOOP_INCOMPATIBLE = "loop-incompatible", "name", "joints", "faults"
     LOOP_SECTIONS = "loop-sections", "name", "sections", "faults"
-    LOOP_FAULTS = "loop-faults", "counts"
     FILL_PORT_NAMED = "fill-port-named"
     FILL_PORT_FREE = "fill-port-free"
     FILL_PORT_OF_PART = "fill-port-of-part"

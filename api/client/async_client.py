@@ -94,9 +94,15 @@ class AsyncClient:
         """Close the connections."""
         await self._http.aclose()
 
-    async def pair(self, a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None) -> PairAnswer:
+    async def pair(
+        self,
+        a: PartLike,
+        b: PartLike,
+        conditions: Mapping[str, float] | None = None,
+        met: Iterable[str] = (),
+    ) -> PairAnswer:
         """Answer whether two parts are compatible; a part is an id, an inline part or its JSON as a mapping."""
-        return await self.send(asking(plain.pair(a, b, conditions), PairAnswer))
+        return await self.send(asking(plain.pair(a, b, conditions, met), PairAnswer))
 
     async def partners(
         self,

@@ -93,9 +93,15 @@ class Client:
         """Close the connections."""
         self._http.close()
 
-    def pair(self, a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None) -> PairAnswer:
+    def pair(
+        self,
+        a: PartLike,
+        b: PartLike,
+        conditions: Mapping[str, float] | None = None,
+        met: Iterable[str] = (),
+    ) -> PairAnswer:
         """Answer whether two parts are compatible; a part is an id, an inline part or its JSON as a mapping."""
-        return self.send(asking(plain.pair(a, b, conditions), PairAnswer))
+        return self.send(asking(plain.pair(a, b, conditions, met), PairAnswer))
 
     def partners(
         self,

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from pydantic import ValidationError
 
+from kb.bulk.slices import MET
 from kb.compatibility.joints.joint import decided_by, deciding_finding
 from kb.compatibility.pair import PairDecision
 from kb.knowledge_base import KnowledgeBase
@@ -47,7 +48,7 @@ class Asked(NamedTuple):
     Attributes:
         a: an id, or JSON of an inline part.
         b: another.
-        conditions: quantity name and number as text; what is empty is left out.
+        conditions: quantity name and number as text, or `met` and requirements; what is empty is left out.
     """
 
     a: str
@@ -70,11 +71,14 @@ def answered(base: KnowledgeBase, asked: Asked, read_inline: ReadInline) -> Outc
         read_inline: reads the JSON of an inline part; raises ValueError if it is none.
     """
     try:
-        conditions = {name: _number(name, text) for name, text in asked.conditions}
-        if not conditions and _may_be_id(asked.a) and _may_be_id(asked.b):
+        conditions = {name: _number(name, text) for name, text in asked.conditions if name != MET}
+        met = [one for name, text in asked.conditions if name == MET for one in text.split()]
+        if not conditions and not met and _may_be_id(asked.a) and _may_be_id(asked.b):
             return outcome_of(base.decide(asked.a, asked.b))
         parts = {name: _part(name, text, read_inline) for name, text in (("a", asked.a), ("b", asked.b))}
-        return outcome_of(base.decide_question(PairQuestion.model_validate({**parts, "conditions": conditions})))
+        return outcome_of(
+            base.decide_question(PairQuestion.model_validate({**parts, "conditions": conditions, "met": met}))
+        )
     except QuestionError as error:
         near = f"; nearest: {', '.join(error.nearest)}" if error.nearest else ""
         return _mistake(f"{error}{near}")

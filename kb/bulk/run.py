@@ -19,7 +19,7 @@ from kb.bulk.judging import Judges
 from kb.bulk.kept_pairs import keep_pairs, kept_pairs, pairs_key
 from kb.bulk.outcomes import Outcome, ReadInline
 from kb.bulk.session import PART_TYPE, name, open_session, text
-from kb.bulk.slices import PARTS, CsvSource, ParquetSource, Source
+from kb.bulk.slices import MET, PARTS, CsvSource, ParquetSource, Source
 from kb.knowledge_base import KnowledgeBase
 from kb.load import default_cache
 from kb.store.faults import QuestionError
@@ -157,7 +157,7 @@ def _check_columns(base: KnowledgeBase, path: Path, columns: tuple[str, ...]) ->
     for column in columns:
         if columns.count(column) > 1:
             raise file_fault(path, f"has the column {column[:80]!r} twice", "keep one of the two")
-        if column not in PARTS:
+        if column not in (*PARTS, MET):
             _check_condition(base, path, column)
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     import duckdb
 
 PARTS = ("a", "b")
+MET = "met"  # column of requirements stated as met, with blanks between them
 LARGE_ROWS, SMALL_ROWS = 1 << 22, 1 << 17
 LARGE_BYTES, SMALL_BYTES = 64 << 20, 8 << 20
 LONGEST_LINE_BYTES = 1 << 20

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
+from schemas.level import Judgement
 from schemas.tables.disputes import Dispute
 from schemas.tables.rules import Rule
 
@@ -17,8 +18,8 @@ PROMISE = "A dispute says something other than the rule it disputes."
 
 
 def faults(tables: Tables) -> Iterator[Fault]:
-    """Yield a fault for every active dispute with the verdict of its rule."""
-    verdicts = {rule.id: rule.verdict for rule in tables.of(Rule)}
+    """Yield a fault for every active dispute with the verdict of its rule; a note is no verdict to agree with."""
+    verdicts = {rule.id: rule.level.verdict for rule in tables.of(Rule) if rule.level is not Judgement.NOTE}
     for dispute in tables.active(Dispute):
         if verdicts.get(dispute.rule_id) is dispute.verdict:
             what = f"{dispute.rule_id} says {dispute.verdict.value} too"

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from kb.checks.family_chains import family_chains
 from kb.store.typed_rows import Tables
+from schemas.level import Judgement
 from schemas.tables.limits import Comparison, Limit
 
 
@@ -20,8 +21,8 @@ class FamilyLimitSet:
 
     Attributes:
         family_id: the family they hold for.
-        at_least: lower limits, the best verdict first.
-        at_most: upper limits, the best verdict first.
+        at_least: lower limits, the mildest level first.
+        at_most: upper limits, the mildest level first.
     """
 
     family_id: str
@@ -32,7 +33,7 @@ class FamilyLimitSet:
 def limit_sets(tables: Tables) -> Iterator[FamilyLimitSet]:
     """Yield the limit set of every family and quantity that has an active limit of its own.
 
-    For each comparison and verdict the nearest family speaks, as in resolution.
+    For each comparison and level the nearest family speaks, as in resolution.
     """
     chains = family_chains(tables)
     limits = tables.active(Limit)
@@ -41,10 +42,10 @@ def limit_sets(tables: Tables) -> Iterator[FamilyLimitSet]:
         for ancestor in chains.get(family, (family,)):
             for limit in limits:
                 if (limit.family_id, limit.quantity_id) == (ancestor, quantity):
-                    chosen.setdefault((limit.comparison, limit.verdict), limit)
+                    chosen.setdefault((limit.comparison, limit.level), limit)
         yield FamilyLimitSet(family, *(_side(chosen, side) for side in (Comparison.AT_LEAST, Comparison.AT_MOST)))
 
 
 def _side(chosen: dict[tuple[Comparison, str], Limit], comparison: Comparison) -> tuple[Limit, ...]:
     limits = (limit for limit in chosen.values() if limit.comparison is comparison)
-    return tuple(sorted(limits, key=lambda limit: limit.verdict.severity))
+    return tuple(sorted(limits, key=lambda limit: Judgement(limit.level.value).severity))

@@ -37,7 +37,7 @@ def faults(tables: Tables) -> Iterator[Fault]:
 
 
 def _differing(rules: Sequence[Rule], chains: Mapping[str, tuple[str, ...]]) -> Iterator[tuple[Rule, Rule]]:
-    """Yield every two rules of one topic with different verdicts, unless no side of one is above a side of the other.
+    """Yield every two rules of one topic that say different things, unless no side of one is above a side of the other.
 
     Looking all others over, too, would take ten times as long.
     """
@@ -51,15 +51,20 @@ def _differing(rules: Sequence[Rule], chains: Mapping[str, tuple[str, ...]]) -> 
         for side in (rule.subject_id, rule.object_id)
         for above in chains.get(side, ())
         for other in by_side.get((rule.topic, above), ())
-        if rule.verdict is not rules[other].verdict
+        if _says(rule) != _says(rules[other])
     }
     yield from ((rules[one], rules[other]) for one, other in sorted(pairs))
 
 
+def _says(rule: Rule) -> tuple[str, str]:
+    """Return what a rule comes to: its level, and what it asks for."""
+    return rule.level.value, rule.requirement_id or ""
+
+
 def _fault(tables: Tables, one: Rule, other: Rule) -> Fault:
-    what = f"says {one.verdict.value} where {other.id} says {other.verdict.value} with equal specificity"
+    what = f"says {one.level.value} where {other.id} says {other.level.value} with equal specificity"
     fix = "make one of them more specific, give them conditions that exclude each other, or withdraw one"
-    return tables.fault(one, "verdict", CODE, what, fix)
+    return tables.fault(one, "level", CODE, what, fix)
 
 
 def _specificity(rule: Rule, chains: Mapping[str, tuple[str, ...]], conditions: list[RuleCondition]) -> tuple[int, int]:

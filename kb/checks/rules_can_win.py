@@ -41,6 +41,6 @@ def _covers(other: Rule, rule: Rule) -> bool:
 
 def _outranks(other: Rule, rule: Rule, conditions: dict[str, list[RuleCondition]]) -> bool:
     theirs, own = conditions.get(other.id, []), conditions.get(rule.id, [])
-    is_repeat = len(theirs) == len(own) and other.verdict is rule.verdict and other.id < rule.id
+    is_repeat = len(theirs) == len(own) and other.level is rule.level and other.id < rule.id
     comes_first = len(theirs) > len(own) or is_repeat
     return comes_first and all(any(implies(one, wide) for one in own) for wide in theirs)

@@ -15,8 +15,9 @@ from kb.store.typed_rows import Tables
 _SENTENCE = re.compile(r"(pH|[A-Z0-9]).*\.")
 _SENTENCES: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "rules": ("reason", "remedy"),
-        "limits": ("consequence", "remedy"),
+        "rules": ("reason", "remedy", "level_reason"),
+        "requirements": ("sentence", "how_it_is_met", "how_it_is_checked"),
+        "limits": ("consequence", "remedy", "level_reason"),
         "disputes": ("reason",),
         "cautions": ("text",),
         "families": ("description",),

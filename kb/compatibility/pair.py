@@ -7,12 +7,14 @@ Owns: choosing, among the ways two parts can be joined, the one meant. Does not 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
-from kb.compatibility.joints.joint import Joint, can_be_computed, judge_joint, make_joint
+from kb.compatibility.joints.joint import Joint, can_be_computed, judge_joint, make_joint, with_met
 from kb.compatibility.materials.contact import judge_substances
 from kb.compatibility.materials.exposure import judge_mixture, judge_part_in_fluid
 from kb.compatibility.materials.wetted_surfaces import Surface, surfaces_of
+from kb.evidence.requirements import refuse_contradicted
 from kb.parts.part import SUBSTANCES, Element, Part
 from kb.store.snapshot import Snapshot
 from schemas.verdict import Verdict
@@ -32,7 +34,13 @@ class PairDecision(NamedTuple):
     others: tuple[Joint, ...]
 
 
-def decide_pair(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, float]) -> PairDecision:
+def decide_pair(
+    snapshot: Snapshot,
+    a: Part,
+    b: Part,
+    conditions: Mapping[str, float],
+    met: Mapping[str, str] = MappingProxyType({}),
+) -> PairDecision:
     """Judge two parts by the best way of joining them; their order never matters.
 
     A fitting has several ends: those that can mate at all with the other part are judged, and the best verdict
@@ -43,7 +51,13 @@ def decide_pair(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, f
         a: a part with at least one element.
         b: another part.
         conditions: quantity id -> value the asker stated.
+        met: id of a requirement that the asker states to be met -> where the question says so.
+
+    Raises:
+        QuestionError: if facts contradict what is stated to be met.
     """
+    if met:
+        return _with_met(decide_pair(snapshot, a, b, conditions), met)
     if a.elements[0].kind in SUBSTANCES or b.elements[0].kind in SUBSTANCES:
         joint = _decide_substances(snapshot, a, b, conditions)
         return PairDecision(joint.verdict, joint, ())
@@ -57,6 +71,13 @@ def decide_pair(snapshot: Snapshot, a: Part, b: Part, conditions: Mapping[str, f
         return PairDecision(joint.verdict, joint, ())
     joints = sorted((judge_joint(snapshot, one, other, conditions) for one, other in mating), key=_preference)
     return PairDecision(joints[0].verdict, joints[0], tuple(joints[1:]))
+
+
+def _with_met(decision: PairDecision, met: Mapping[str, str]) -> PairDecision:
+    joints = (decision.joint, *decision.others)
+    refuse_contradicted((finding for joint in joints for finding in joint.findings), met)
+    best, *others = sorted((with_met(joint, met) for joint in joints), key=_preference)
+    return PairDecision(best.verdict, best, tuple(others))
 
 
 def rule_key_pairs(elements: Iterable[Element]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
@@ -104,7 +125,7 @@ def _with_additives(
     snapshot: Snapshot, joint: Joint, pair: tuple[Part, Part], conditions: Mapping[str, float]
 ) -> Joint:
     """Add what the additives of a fluid do to the other side, to it and to one another, where a rule speaks of it."""
-    findings = list(joint.findings)
+    findings = [*joint.findings, *joint.idle]
     for part, other in (pair, pair[::-1]):
         fluid = part.elements[0]
         met = [judge_substances(snapshot, one, other.elements[0], conditions, fluid) for one in part.additives]

@@ -5,10 +5,10 @@ Owns: which limit decides. Does not own: the limits (rows of limits.csv) or the 
 
 from __future__ import annotations
 
-from kb.evidence.tree import Finding, LimitCheck, Missing, Node, Number
+from kb.evidence.tree import Finding, LimitCheck, Missing, Node, Number, RequirementCheck
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.tables.limits import Limit
-from schemas.verdict import Verdict
 
 FLOAT_NOISE = 1e-9  # a limit met exactly in decimals holds, whatever binary fractions make of it
 
@@ -31,15 +31,21 @@ def judge_number(snapshot: Snapshot, number: Number, families: tuple[str, ...], 
     code = number.quantity_id.removeprefix("quantity/")
     if not limit_set.tightest:
         missing = Missing(number.quantity_id, "a limit for this quantity", "")
-        return Finding(code, Verdict.UNKNOWN, place, (number, missing, *also))
+        return Finding(code, Judgement.GAP, place, (number, missing, *also))
     if limit_set.least - FLOAT_NOISE <= value <= limit_set.most + FLOAT_NOISE:
         checks = [LimitCheck(limit, value, True) for limit in limit_set.tightest]
-        return Finding(code, Verdict.COMPATIBLE, place, (number, *checks, *also))
+        return Finding(code, Judgement.PASS, place, (number, *checks, *also))
     broken = [limit for limit in limit_set.at_least if value < limit.value - FLOAT_NOISE]
     broken += [limit for limit in limit_set.at_most if value > limit.value + FLOAT_NOISE]
     limit = max(broken, key=_severity)
-    return Finding(code, limit.verdict, place, (number, LimitCheck(limit, value, False), *also))
+    return Finding(
+        code,
+        Judgement(limit.level.value),
+        place,
+        (number, LimitCheck(limit, value, False), *also),
+        requirement=RequirementCheck(limit.requirement_id) if limit.requirement_id else None,
+    )
 
 
 def _severity(limit: Limit) -> int:
-    return limit.verdict.severity
+    return Judgement(limit.level.value).severity

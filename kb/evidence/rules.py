@@ -11,14 +11,16 @@ from functools import partial
 from types import MappingProxyType
 from typing import Any, NamedTuple, TypeAlias
 
-from kb.evidence.tree import ConditionCheck, Finding, RuleHit
+from kb.evidence.tree import ConditionCheck, Finding, RequirementCheck, RuleHit
 from kb.store.snapshot import RuleEntry, Snapshot
+from schemas.level import Judgement
 from schemas.tables.assumptions import Assumption
 from schemas.tables.fluid_properties import FluidProperty
+from schemas.tables.quantities import Quantity
 from schemas.tables.rule_conditions import Operator, RuleCondition
 from schemas.tables.rules import RuleTopic
-from schemas.verdict import Verdict
 
+SPEAKS_OF_THE_WHOLE = frozenset({RuleTopic.CONTACT, RuleTopic.MIXING})  # their silence is a gap
 RULE_NOT_MET = "rule-not-met"  # says when a rule would begin to speak; decides nothing by itself
 
 _COMPARE: Mapping[Operator, Callable[[float, float], bool]] = MappingProxyType(
@@ -60,7 +62,7 @@ def rule_findings(
     """Return one finding per topic on which a rule speaks about a pair.
 
     Inside a topic the most specific rule whose conditions hold wins. A rule whose condition cannot be decided stays
-    in play beside the next one that holds, as `unknown` at most, and the more severe of the two counts.
+    in play beside the next one that holds, as a gap or a note, and the more severe of the two counts.
 
     Args:
         snapshot: the knowledge.
@@ -72,7 +74,7 @@ def rule_findings(
     written = written_rules(snapshot, keys)
     if written.asks and (conditions or usual):
         return _resolved(snapshot, written.hits, place, conditions, usual)
-    return [Finding(one.code, one.verdict, place, one.evidence) for one in written.settled]
+    return [one._replace(place=place) for one in written.settled]
 
 
 def written_rules(snapshot: Snapshot, keys: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
@@ -129,40 +131,61 @@ def _resolved(
                 checks = tuple([_check(snapshot, row, conditions, usual) for row in entry.conditions])
                 hit = RuleHit(hit.rule, hit.subject_id, hit.object_id, checks)  # noqa: PLW2901 - the same, stated
             if False in [check.holds for check in hit.conditions]:
-                not_met.append(Finding(RULE_NOT_MET, Verdict.COMPATIBLE, place, (hit,)))
+                not_met.append(Finding(RULE_NOT_MET, Judgement.PASS, place, (hit,)))
                 continue
         best.setdefault(entry.rule.topic, []).append((entry, hit))
-    return _decided(best, place) + not_met
+    return [_decide(snapshot, topic, hits, place) for topic, hits in sorted(best.items())] + not_met
 
 
-def _decided(best: Mapping[RuleTopic, list[_Hit]], place: str) -> list[Finding]:
-    return [_decide(topic, hits, place) for topic, hits in sorted(best.items())]
-
-
-def _decide(topic: RuleTopic, hits: list[_Hit], place: str) -> Finding:
+def _decide(snapshot: Snapshot, topic: RuleTopic, hits: list[_Hit], place: str) -> Finding:
     if len(hits) == 1 and _is_sure(hits[0][1]):
-        return Finding(f"rule-{topic}", hits[0][1].rule.verdict, place, (hits[0][1],))
+        return _said(topic, hits[0][1], place)
     hits.sort(key=lambda hit: hit[0].specificity, reverse=True)  # equals stay in order: a part's own families first
     in_play: list[RuleHit] = []
     for _, hit in hits:
         in_play.append(hit)
         if _is_sure(hit):
             break
-    decisive = max(in_play, key=lambda hit: _weighed(hit).severity)
-    verdict = _weighed(decisive)
-    if len(in_play) == len(hits) and not _is_sure(in_play[-1]):
-        verdict = max(verdict, Verdict.UNKNOWN, key=lambda one: one.severity)
-    return Finding(f"rule-{topic.value}", verdict, place, (decisive,))
+    needs_one = topic in SPEAKS_OF_THE_WHOLE and not _is_sure(in_play[-1])
+    found = [_said(topic, hit, place) if _is_sure(hit) else _unsure(snapshot, topic, hit, place) for hit in in_play]
+    decisive = max(found, key=lambda finding: finding.weight)
+    if needs_one and decisive.judgement is not Judgement.GAP:
+        return decisive._replace(judgement=Judgement.GAP, decides=True)
+    return decisive
 
 
 def _is_sure(hit: RuleHit) -> bool:
     return not hit.conditions or all(check.holds for check in hit.conditions)
 
 
-def _weighed(hit: RuleHit) -> Verdict:
-    """Return what a rule says; at most `unknown` while nobody knows whether its conditions hold."""
-    verdict = hit.rule.verdict
-    return verdict if _is_sure(hit) else min(verdict, Verdict.UNKNOWN, key=lambda one: one.severity)
+def _said(topic: RuleTopic, hit: RuleHit, place: str) -> Finding:
+    """Return what a rule says whose conditions hold."""
+    rule = hit.rule
+    named = RequirementCheck(rule.requirement_id) if rule.requirement_id else None
+    return Finding(f"rule-{topic}", rule.level, place, (hit,), requirement=named)
+
+
+def _unsure(snapshot: Snapshot, topic: RuleTopic, hit: RuleHit, place: str) -> Finding:
+    """Return what a rule says while nobody knows whether its conditions hold.
+
+    It is a gap if some value that the quantities can have would make it an error; what could only become a warning is
+    a note that shows when.
+    """
+    could_harm = hit.rule.level is Judgement.ERROR and all(_can_hold(snapshot, check) for check in hit.conditions)
+    return Finding(f"rule-{topic}", Judgement.GAP if could_harm else Judgement.NOTE, place, (hit,))
+
+
+def _can_hold(snapshot: Snapshot, check: ConditionCheck) -> bool:
+    """Return whether a condition holds, or does so at one end of what its quantity can be."""
+    if check.holds is not None:
+        return check.holds
+    quantity = snapshot.row(check.condition.quantity_id)
+    if not isinstance(quantity, Quantity):
+        return True  # no range is known
+    compare, value = _COMPARE[check.condition.operator], check.condition.value
+    return any(compare(end, value) for end in (quantity.least, quantity.most)) or (
+        check.condition.operator is Operator.EQUAL and quantity.least <= value <= quantity.most
+    )
 
 
 def _check(

@@ -7,14 +7,16 @@ below 100 microseconds.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import NamedTuple, TypeAlias
 
+from schemas.level import Judgement, RequirementState
 from schemas.tables.assumptions import Assumption
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.limits import Limit
 from schemas.tables.rule_conditions import RuleCondition
 from schemas.tables.rules import Rule
-from schemas.verdict import Verdict
+from schemas.verdict import Verdict, worst
 
 
 class Fact(NamedTuple):
@@ -111,22 +113,77 @@ class Rival(NamedTuple):
 Node: TypeAlias = Fact | Number | LimitCheck | RuleHit | Missing | Rival
 
 
+class RequirementCheck(NamedTuple):
+    """The requirement that a warning names, and how it stands.
+
+    Attributes:
+        id: row of requirements.csv.
+        state: open as long as nobody and nothing says more.
+        because: the facts that imply or contradict it, as the row writes them.
+    """
+
+    id: str
+    state: RequirementState = RequirementState.OPEN
+    because: str = ""
+
+
 class Finding(NamedTuple):
-    """One reason: a stable code, a verdict, where it applies and the evidence.
+    """One reason: a stable code, what it says, where it applies and the evidence.
 
     Attributes:
         code: the quantity or rule topic judged, or a structural code of `kb/report/sentences/findings.py`.
-        verdict: what this reason alone says.
+        judgement: its level, pass or gap.
         place: the joint or part it speaks of.
         evidence: the tree of typed facts.
         remedies: ids of parts that would make it right.
+        requirement: of a warning: what it asks for; `None` if it stands on a number alone.
+        decides: of a gap: whether what is not known could turn out an error.
     """
 
     code: str
-    verdict: Verdict
+    judgement: Judgement
     place: str
     evidence: tuple[Node, ...]
     remedies: tuple[str, ...] = ()
+    requirement: RequirementCheck | None = None
+    decides: bool = True
+
+    @property
+    def verdict(self) -> Verdict:
+        """What this reason alone says: a requirement that is met and a gap that does not decide say nothing."""
+        if self.requirement is not None and self.requirement.state in SETTLED_STATES:
+            return Verdict.COMPATIBLE
+        return self.judgement.verdict if self.decides else Verdict.COMPATIBLE
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is a warning whose requirement nobody and nothing meets."""
+        return self.judgement is Judgement.WARNING and self.verdict is Verdict.CONDITIONAL
+
+    @property
+    def weight(self) -> int:
+        """Larger is reported first; among reasons of one verdict a note comes before a pass [-]."""
+        return _WEIGHTS[self.verdict, self.judgement]
+
+
+SETTLED_STATES = frozenset({RequirementState.MET, RequirementState.IMPLIED})
+_WEIGHTS = {
+    (verdict, judgement): verdict.severity * len(Judgement) + judgement.severity
+    for verdict in Verdict
+    for judgement in Judgement
+}
+
+
+def verdict_of(findings: Iterable[Finding]) -> Verdict:
+    """Return the verdict of a set of findings, worst first.
+
+    Any error is `incompatible`; else any gap that decides `unknown`; else any open warning `conditional`; else
+    `compatible`. The verdict of a union is that of all findings together, so neither order nor grouping matters.
+
+    Args:
+        findings: reasons; none at all means that nothing is known.
+    """
+    return worst(finding.verdict for finding in findings)
 
 
 def cited_rows(findings: tuple[Finding, ...]) -> frozenset[str]:

@@ -16,9 +16,9 @@ from kb.evidence.tree import Finding, Missing, RuleHit
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.parts.part import Part
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.tables.tubes import Tube
 from schemas.tables.wetted_materials import WettedRole
-from schemas.verdict import Verdict
 
 PartKey: TypeAlias = tuple[str, tuple[tuple[str, str | None], ...]]
 
@@ -61,7 +61,7 @@ def judge_loop_chemistry(snapshot: Snapshot, loop: ResolvedLoop) -> LoopChemistr
 
 def fluid_missing(loop: str) -> Finding:
     """Return the finding that a loop names no fluid, so that nothing is said of its materials."""
-    return Finding(FLUID_MISSING, Verdict.UNKNOWN, loop, (Missing(loop, "fluid", "fluid"),))
+    return Finding(FLUID_MISSING, Judgement.GAP, loop, (Missing(loop, "fluid", "fluid"),))
 
 
 def _each_once(findings: list[Finding]) -> list[Finding]:
@@ -75,7 +75,13 @@ def _sameness(finding: Finding) -> tuple[str, ...]:
     """Return what makes two findings the same reason: one rule, in one light; anything else stands for itself."""
     lead = finding.evidence[0]
     if isinstance(lead, RuleHit) and len(finding.evidence) == 1:
-        return finding.code, finding.verdict.value, lead.rule.id, _near_and_far(finding.place)[1]
+        return (
+            finding.code,
+            finding.judgement.value,
+            finding.verdict.value,
+            lead.rule.id,
+            _near_and_far(finding.place)[1],
+        )
     return finding.code, finding.verdict.value, finding.place
 
 
@@ -89,7 +95,7 @@ def _joined(group: list[Finding]) -> Finding:
 
 def _near_and_far(place: str) -> tuple[str, str]:
     """Split the name of a pair before what all of its kind meet: `with fluid/...`, or `in fluid/...` of couples."""
-    link = " with " if place.split(" ")[1] == "with" else " in "
+    link = " with " if place.split(" ")[1:2] == ["with"] else " in "
     near, _, far = place.partition(link)
     return near, f"{link}{far}"
 
@@ -142,4 +148,4 @@ def _component(snapshot: Snapshot, part: LoopPart) -> tuple[Surface, ...]:
 
 
 def _gap(place: str) -> Finding:
-    return Finding(MATERIAL_MISSING, Verdict.UNKNOWN, place, (Missing(place, "material", "materials"),))
+    return Finding(MATERIAL_MISSING, Judgement.GAP, place, (Missing(place, "material", "materials"),))

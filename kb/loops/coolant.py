@@ -15,9 +15,9 @@ from kb.formulas.coolant.coolant import WATER_LIBRARY, Coolant, CoolantError, gl
 from kb.formulas.coolant.glycol import LIBRARY, share_by_mass_percent
 from kb.loops.loop import ResolvedLoop
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.messages import Gap
 from schemas.tables.fluids import Fluid, FluidBase, ShareBasis
-from schemas.verdict import Verdict
 
 PROPERTIES_MISSING = Gap.COOLANT_PROPERTIES_MISSING.value
 GLYCOL_SHARE = "quantity/glycol-share"
@@ -103,7 +103,7 @@ def loop_coolant(snapshot: Snapshot, loop: ResolvedLoop) -> LoopCoolant | Findin
 
 
 def _missing(subject: str, what: str, column: str) -> Finding:
-    return Finding(PROPERTIES_MISSING, Verdict.UNKNOWN, subject, (Missing(subject, what, column),))
+    return Finding(PROPERTIES_MISSING, Judgement.GAP, subject, (Missing(subject, what, column),))
 
 
 def _base_fact(row: Fluid) -> tuple[Fact, ...]:

@@ -94,12 +94,13 @@ def named(likeness: Likeness, one: Element, other: Element) -> Joint:
     place = place_for(first, second)
     names = {joint.place: place, joint.first.label: first.label, joint.second.label: second.label}
     findings = tuple(_renamed_finding(finding, place, names) for finding in joint.findings)
-    return Joint(first, second, joint.verdict, findings)
+    idle = tuple(_renamed_finding(finding, place, names) for finding in joint.idle)
+    return Joint(first, second, joint.verdict, findings, idle=idle)
 
 
 def _renamed_finding(finding: Finding, place: str, names: Mapping[str, str]) -> Finding:
     evidence = tuple([_renamed_node(node, names) for node in finding.evidence])
-    return Finding(finding.code, finding.verdict, place, evidence, finding.remedies)
+    return finding._replace(place=place, evidence=evidence)
 
 
 def _renamed_node(node: Node, names: Mapping[str, str]) -> Node:

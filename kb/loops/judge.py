@@ -12,13 +12,15 @@ from itertools import islice
 from typing import TYPE_CHECKING, NamedTuple
 
 from kb.compatibility.adapters import find_chains
-from kb.compatibility.joints.joint import Joint
+from kb.compatibility.joints.joint import Joint, with_facts, with_met
 from kb.compatibility.pair import decide_pair
 from kb.compatibility.partner_candidates import PartnerIndex
 from kb.evidence.limits import judge_number
+from kb.evidence.requirements import refuse_contradicted, settled_all, stated_met
 from kb.evidence.tree import Fact, Finding, Number
 from kb.formulas.fit.port_fit import collar_gap_mm
 from kb.loops.chemistry import LoopChemistry, fluid_missing, judge_loop_chemistry
+from kb.loops.facts import loop_facts
 from kb.loops.joint_cache import LoopJoints
 from kb.loops.loop import LoopRun, ResolvedLoop
 from kb.loops.run_path import RunPath, Station, best_path, part_station, port_station
@@ -112,7 +114,8 @@ class LoopJudge:
         if performance is not None:
             found |= {section: list(findings) for section, findings in performance.findings().items()}
         self._loop.budget.check("reporting")
-        return LoopDecision(self._loop, found, tuple(joints), (*runs, *plugs), chemistry, performance)
+        decided = LoopDecision(self._loop, found, tuple(joints), (*runs, *plugs), chemistry, performance)
+        return _settled(self._snapshot, decided)
 
     def _performance(self, sections: Collection[Section]) -> LoopPerformance | None:
         if PERFORMANCE.isdisjoint(sections):
@@ -216,6 +219,27 @@ class LoopJudge:
                 if widest is not None:
                     found[port] = widest
         return found
+
+
+def _settled(snapshot: Snapshot, decision: LoopDecision) -> LoopDecision:
+    """Return a decision with the requirements settled by facts of the loop and by what the asker states.
+
+    Raises:
+        QuestionError: if facts contradict what is stated to be met.
+    """
+    facts, met = loop_facts(decision.loop), decision.loop.met
+    found = {section: settled_all(snapshot, findings, facts) for section, findings in decision.findings.items()}
+    refuse_contradicted((finding for findings in found.values() for finding in findings), met)
+    chemistry = decision.chemistry
+    if chemistry is not None and met:
+        chemistry = chemistry._replace(
+            exposure=chemistry.exposure.with_met(met), findings=stated_met(chemistry.findings, met)
+        )
+    return decision._replace(
+        findings={section: stated_met(findings, met) for section, findings in found.items()},
+        joints=tuple((run, with_met(with_facts(snapshot, joint, facts), met)) for run, joint in decision.joints),
+        chemistry=chemistry,
+    )
 
 
 def _widest_collar(fitting: Part) -> Fact | None:

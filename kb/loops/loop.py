@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, TypeAlias
 
@@ -94,6 +94,7 @@ class ResolvedLoop:
         fluid: the coolant; `None` if the question names none.
         conditions: quantity id -> value the asker stated.
         budget: how long it may be thought about.
+        met: id of a requirement that the asker states to be met -> where the question says so.
     """
 
     question: LoopQuestion
@@ -104,6 +105,7 @@ class ResolvedLoop:
     fluid: Part | None
     conditions: Mapping[str, float]
     budget: Budget = UNLIMITED
+    met: Mapping[str, str] = field(default_factory=dict)
 
 
 def resolve_loop(
@@ -112,6 +114,7 @@ def resolve_loop(
     question: LoopQuestion,
     conditions: Mapping[str, float],
     budget: Budget = UNLIMITED,
+    met: Mapping[str, str] = MappingProxyType({}),
 ) -> ResolvedLoop:
     """Return a loop with everything found that it names.
 
@@ -121,6 +124,7 @@ def resolve_loop(
         question: the loop.
         conditions: quantity id -> value the asker stated.
         budget: how long the loop may be thought about.
+        met: id of a requirement that the asker states to be met -> where the question says so.
 
     Raises:
         QuestionError: if a part or port does not exist, or is of a kind that does not fit there, or a figure lies
@@ -141,6 +145,7 @@ def resolve_loop(
         fluid=_fluid(resolver, question),
         conditions=conditions,
         budget=budget,
+        met=met,
     )
 
 

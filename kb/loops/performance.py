@@ -23,9 +23,9 @@ from kb.loops.heat.judge import COOLANT_TEMPERATURE, HeatPerformance, judge_heat
 from kb.loops.loop import ResolvedLoop
 from kb.loops.space.judge import SpaceCheck, judge_space
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.messages import Gap
 from schemas.questions.choices import Section
-from schemas.verdict import Verdict
 
 NOTHING_SAID: Mapping[Section, str] = MappingProxyType(
     {
@@ -101,16 +101,16 @@ def judge_performance(snapshot: Snapshot, loop: ResolvedLoop, sections: Collecti
 
 def _gaps(loop: ResolvedLoop, section: Section, found: Sequence[Finding], computed: bool) -> tuple[Finding, ...]:
     """Return findings, never well for want of anything to judge."""
-    if computed or any(one.verdict is not Verdict.COMPATIBLE for one in found):
+    if computed or any(one.judgement is not Judgement.PASS for one in found):
         return tuple(found)
     name = loop.question.name
-    gap = Finding(NOTHING_SAID[section], Verdict.UNKNOWN, name, (Missing(name, section.value, "parts"),))
+    gap = Finding(NOTHING_SAID[section], Judgement.GAP, name, (Missing(name, section.value, "parts"),))
     return (*found, gap)
 
 
 def _no_flow_found(loop: ResolvedLoop) -> Finding:
     name = loop.question.name
-    return Finding(NO_FLOW_FOUND, Verdict.UNKNOWN, name, (Missing(name, "flow", "parts"),))
+    return Finding(NO_FLOW_FOUND, Judgement.GAP, name, (Missing(name, "flow", "parts"),))
 
 
 def _flow(

@@ -12,8 +12,8 @@ from kb.evidence.limits import judge_number
 from kb.evidence.tree import Finding, Number
 from kb.loops.loop import ResolvedLoop
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.questions.loop import LoopQuestion, PumpInLoop
-from schemas.verdict import Verdict
 
 LOOP_FAMILY = ("family/loop",)
 _MUST_FLOW = frozenset({"block", "pump", "radiator", "reservoir"})
@@ -37,7 +37,7 @@ def structure_findings(snapshot: Snapshot, loop: ResolvedLoop, closers: Mapping[
     findings.append(count_finding(snapshot, "separate-circuits", _circuits(question), question.name))
     pumps = sum(component.kind == "pump" for component in question.parts.values())
     findings.append(count_finding(snapshot, "pumps", pumps, question.name))
-    return [finding for finding in findings if finding.verdict is not Verdict.COMPATIBLE]
+    return [finding for finding in findings if finding.judgement is not Judgement.PASS]
 
 
 def count_finding(snapshot: Snapshot, quantity: str, count: int, place: str, remedies: tuple[str, ...] = ()) -> Finding:

@@ -9,15 +9,15 @@ from functools import partial
 from types import MappingProxyType
 from typing import NamedTuple
 
-from kb.evidence.tree import Fact, Finding, Missing, Rival
+from kb.evidence.tree import Fact, Finding, Missing, RequirementCheck, Rival
 from kb.parts.part import Element
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.messages import Gap
 from schemas.tables.column_words import column_words
 from schemas.tables.sources import Source
 from schemas.tables.tolerances import Tolerance, ToleranceDimension
 from schemas.tables.tubes import Tube
-from schemas.verdict import Verdict
 
 DIMENSION_MISSING = Gap.DIMENSION_MISSING.value
 TOLERANCE_MISSING = Gap.TOLERANCE_MISSING.value
@@ -125,9 +125,10 @@ def missing_findings(place: str, *toleranced: TolerancedDimension | Missing) -> 
     found = []
     for one in toleranced:
         if isinstance(one, Missing):
-            found.append(Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (one,)))
+            found.append(Finding(DIMENSION_MISSING, Judgement.GAP, place, (one,)))
         elif not one.has_tolerance:
             fact = one.facts[0]
             missing = Missing(fact.row_id, f"tolerance of the {column_words(fact.column)[0]}", "")
-            found.append(Finding(TOLERANCE_MISSING, Verdict.CONDITIONAL, place, (missing, fact)))
+            measured = RequirementCheck("requirement/tube-measured")
+            found.append(Finding(TOLERANCE_MISSING, Judgement.WARNING, place, (missing, fact), requirement=measured))
     return found

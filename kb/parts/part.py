@@ -69,6 +69,7 @@ class Element:
         gender: which side of a screwed joint it can be; `None` for elements without thread.
         seal: the O-ring of the element.
         stated_tolerances: dimension -> plus or minus [mm] that the asker gave.
+        additives: of a fluid: what was put into it.
         usual: of a fluid: quantity id -> what it usually is.
         stated: of a fluid: quantity id -> what the asker says it is.
         order: sorts the two sides of a joint: what enters first, what receives last; kind and id among equals.
@@ -85,6 +86,7 @@ class Element:
     gender: ThreadGender | None = None
     seal: Element | None = None
     stated_tolerances: tuple[tuple[str, float], ...] = ()
+    additives: tuple[Element, ...] = field(default=(), repr=False)
     usual: Mapping[str, FluidProperty] = field(default_factory=dict, repr=False)
     stated: Mapping[str, float] = field(default_factory=dict, repr=False)
     order: tuple[int, int, str] = field(init=False, repr=False)

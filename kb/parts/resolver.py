@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from kb.parts.near_ids import MeantBy, near_ids, nothing_meant
+from kb.parts.near_ids import MeantBy, ids_near, near_ids, nothing_meant
 from kb.parts.part import Element, ElementKind, Part, PartRow
 from kb.parts.ranges import check_figures, range_error
 from kb.parts.refused_ids import refused_id
@@ -29,6 +29,7 @@ from schemas.tables.materials import Material
 from schemas.tables.ports import Port
 from schemas.tables.quantities import Quantity
 from schemas.tables.renamed_ids import RenamedId
+from schemas.tables.requirements import Requirement
 from schemas.tables.seals import Seal
 from schemas.tables.threads import SealsOn, Thread, ThreadGender
 from schemas.tables.tubes import NominalMeans, Tube
@@ -369,6 +370,29 @@ class Resolver:
         errors = (range_error(quantities[name], value, places[name]) for name, value in stated.items())
         refuse_all([error for error in errors if error is not None])
         return {quantities[name].id: value for name, value in stated.items()}
+
+    def met(self, stated: Sequence[str], field: str) -> dict[str, str]:
+        """Return which requirements an asker states to be met: id -> the place in the question that says so.
+
+        Args:
+            stated: ids of requirements, with or without their prefix.
+            field: path of it in the question.
+
+        Raises:
+            QuestionError: if there is no such requirement; it names the nearest.
+        """
+        found: dict[str, str] = {}
+        errors: list[QuestionError] = []
+        for at, name in enumerate(stated):
+            row = self._snapshot.row(f"requirement/{name.removeprefix('requirement/')}")
+            if isinstance(row, Requirement) and row.withdrawn_on is None:
+                found.setdefault(row.id, f"{field}.{at}")
+                continue
+            near = ids_near(self._snapshot, (Requirement.table,)).to(f"requirement/{name.removeprefix('requirement/')}")
+            what = f"no requirement is called {name[:_MOST_SHOWN]!r}"
+            errors.append(QuestionError(f"{field}.{at}", what, "name one that an answer lists", near))
+        refuse_all(errors)
+        return found
 
     def _quantity(self, name: str, field: str) -> Quantity:
         quantity_id = f"quantity/{name.removeprefix('quantity/')}"

@@ -57,4 +57,6 @@ def dosed(fluid: Element, additives: Sequence[Element]) -> Element:
         additives: what was put into it.
     """
     brought = {quantity: row for additive in additives for quantity, row in additive.usual.items()}
-    return dataclasses.replace(fluid, usual={**fluid.usual, **brought}) if brought else fluid
+    if not additives:
+        return fluid
+    return dataclasses.replace(fluid, usual={**fluid.usual, **brought}, additives=(*fluid.additives, *additives))

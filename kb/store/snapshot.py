@@ -242,7 +242,7 @@ class Snapshot:
         chosen: dict[tuple[str, str], Limit] = {}
         for family in ancestors:
             for limit in self._limits.get((quantity_id, family), ()):
-                chosen.setdefault((limit.comparison, limit.verdict), limit)
+                chosen.setdefault((limit.comparison, limit.level), limit)
         at_least = [limit for limit in chosen.values() if limit.comparison is Comparison.AT_LEAST]
         at_most = [limit for limit in chosen.values() if limit.comparison is Comparison.AT_MOST]
         return LimitSet(

@@ -6,9 +6,10 @@ Owns: the form of answers. Does not own: deciding or wording (`kb/`).
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Annotated
+from typing import Annotated, Literal
 
 from schemas.answers.base import AnswerModel, Described
+from schemas.level import Judgement, RequirementState
 from schemas.verdict import Verdict
 
 
@@ -82,7 +83,8 @@ class CitedRule(AnswerModel):
     topic: str
     subject: str
     object: str
-    verdict: Verdict
+    level: Judgement
+    scope: Annotated[str, Described("couple, fluid or circumstance.")]
     reason: str
     conditions: tuple[CitedCondition, ...] = ()
     applies: Annotated[bool, Described("False if the rule would speak only under other circumstances.")]
@@ -120,7 +122,11 @@ class Finding(AnswerModel):
     """One reason."""
 
     code: Annotated[str, Described("Stable code.", examples=["o-ring-compression-min"])]
-    verdict: Verdict
+    verdict: Annotated[Verdict, Described("What this reason alone says; a requirement that is met says nothing.")]
+    judgement: Annotated[Judgement, Described("Its level (error, warning, note), pass or gap.")]
+    requirement: Annotated[str | None, Described("Of a warning: what must be met so that it is settled.")] = None
+    state: Annotated[RequirementState | None, Described("How that requirement stands.")] = None
+    decides: Annotated[bool, Described("Of a gap: whether what is not known could be an error.")] = False
     place: Annotated[str, Described("The joint or part it speaks of.")]
     sentence: str
     quantities: tuple[QuantityValue, ...] = ()
@@ -170,12 +176,41 @@ class Answer(AnswerModel):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CitedRequirement(AnswerModel):
+    """Something that must be so, and how it stands."""
+
+    id: str
+    state: Annotated[RequirementState, Described("open, implied, met, contradicted, or idle if nothing asks for it.")]
+    priority: Annotated[int, Described("1 harm or a leak soon, 2 shorter life, 3 comfort.")]
+    sentence: str
+    how_it_is_met: str
+    how_it_is_checked: str
+    because: Annotated[str | None, Described("The facts that imply or contradict it.")] = None
+    rows: Annotated[tuple[str, ...], Described("Rules and limits that name it.")] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strength(AnswerModel):
+    """How far the evidence carries that decides; it never changes the verdict."""
+
+    level: Literal["high", "medium", "low"]
+    why: str
+    rows: Annotated[tuple[str, ...], Described("The weakest rows among those that decide.")] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reasoned(Answer):
     """An answer with a verdict and reasons."""
 
     verdict: Verdict
     summary: str
     findings: tuple[Finding, ...]
+    requirements: Annotated[
+        tuple[CitedRequirement, ...], Described("What must be so: what is left to do first, by priority.")
+    ] = ()
+    strength: Strength
+    unused: Annotated[tuple[str, ...], Described("Conditions that were given and that nothing asks for.")] = ()
     cautions: tuple[CitedCaution, ...]
     sources: tuple[CitedSource, ...]
 

@@ -72,6 +72,7 @@ class ChemistrySection(AnswerModel):
     couples: tuple[SubstancePair, ...]
     mixture: tuple[SubstancePair, ...]
     platings: tuple[SubstancePair, ...]
+    whole: Annotated[tuple[SubstancePair, ...], Described("The fluid as a whole, told once.")] = ()
     change_after_months: Annotated[float | None, Described("When the fluid is usually changed.")]
 
 

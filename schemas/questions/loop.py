@@ -34,6 +34,7 @@ from schemas.questions.questions import (
     Asked,
     Conditions,
     Materials,
+    Met,
     Millimetres,
     PartId,
     PartRef,
@@ -308,6 +309,7 @@ class LoopQuestion(Asked):
     air_c: AirTemperature | None = Field(default=None, description="Air of the room; by default that of a warm room.")
     target: Target = Field(default_factory=Target)
     conditions: Conditions = Field(default_factory=dict)
+    met: Met = ()
     sections: tuple[Section, ...] | None = Field(
         default=None,
         min_length=1,

@@ -38,23 +38,29 @@ class TwoParts(NamedTuple):
     a: str | AnyInlinePart
     b: str | AnyInlinePart
     conditions: Mapping[str, float]
+    met: tuple[str, ...] = ()
 
 
-def two_parts(a: PartLike, b: PartLike, conditions: Mapping[str, float] | None) -> TwoParts:
+def two_parts(
+    a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None, met: Iterable[str] = ()
+) -> TwoParts:
     """Return valid arguments of a pair; two ids leave nothing to validate, and no model is loaded for them.
 
     >>> two_parts("thread/g-1-4", {"is": "thread/npt-1-4"}, {"coolant-temperature": 45.0}).b.is_
     'thread/npt-1-4'
     """
-    if not conditions and all(isinstance(one, str) and 0 < len(one) <= LONGEST_ID for one in (a, b)):
+    if not conditions and not met and all(isinstance(one, str) and 0 < len(one) <= LONGEST_ID for one in (a, b)):
         return TwoParts(a, b, {})  # type: ignore[arg-type]
-    question = pair(a, b, conditions)
-    return TwoParts(question.a, question.b, question.conditions)
+    question = pair(a, b, conditions, met)
+    return TwoParts(question.a, question.b, question.conditions, question.met)
 
 
-def pair(a: PartLike, b: PartLike, conditions: Mapping[str, float] | None) -> PairQuestion:
+def pair(
+    a: PartLike, b: PartLike, conditions: Mapping[str, float] | None = None, met: Iterable[str] = ()
+) -> PairQuestion:
     """Ask whether two parts are compatible."""
-    return schemas.PairQuestion.model_validate(_given(a=a, b=b, conditions=conditions))
+    listed = met if isinstance(met, str) else tuple(met)
+    return schemas.PairQuestion.model_validate(_given(a=a, b=b, conditions=conditions, met=listed))
 
 
 def partners(part: PartLike, kind: str, verdicts: Iterable[str], limit: int) -> PartnersQuestion:

@@ -62,6 +62,16 @@ Conditions = dict[
     Annotated[str, Field(max_length=LONGEST_ID, examples=["coolant-temperature"])],
     Annotated[float, Field(allow_inf_nan=False, strict=True)],
 ]
+MOST_MET = 100
+Met = Annotated[
+    tuple[Annotated[str, Field(min_length=1, max_length=LONGEST_ID)], ...],
+    Field(
+        default=(),
+        max_length=MOST_MET,
+        description="Requirements that you state to be met; the prefix requirement/ may be left out.",
+        examples=[["requirement/hose-clamp"]],
+    ),
+]
 Materials = dict[WettedRole, PartId | None]
 
 
@@ -249,6 +259,7 @@ class PairQuestion(Asked):
         description="Circumstances that rules ask for, by quantity, in the quantity's unit.",
         examples=[{"coolant-temperature": 45}],
     )
+    met: Met = ()
 
 
 class PartnersQuestion(Asked):

@@ -35,6 +35,7 @@ from schemas.tables.pumps import Pump
 from schemas.tables.quantities import Quantity
 from schemas.tables.radiators import Radiator
 from schemas.tables.renamed_ids import RenamedId
+from schemas.tables.requirements import Requirement
 from schemas.tables.reservoirs import Reservoir
 from schemas.tables.resistances import Resistance
 from schemas.tables.rule_conditions import RuleCondition
@@ -52,6 +53,7 @@ _ROW_CLASSES: tuple[type[Any], ...] = (
     Formula,
     Quantity,
     Caution,
+    Requirement,
     Family,
     Thread,
     ThreadTolerance,

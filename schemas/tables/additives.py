@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from schemas.columns.columns import Column
-from schemas.columns.provenance import Sourced, id_column
+from schemas.columns.provenance import id_column
+from schemas.tables.roles import WithRoles
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Additive(Sourced):
+class Additive(WithRoles):
     """Additives: inhibitors, biocides, dyes and helpers."""
 
     table: ClassVar[str] = "additives"

@@ -10,7 +10,8 @@ from enum import StrEnum
 from typing import Annotated, ClassVar
 
 from schemas.columns.columns import Column
-from schemas.columns.provenance import Sourced, id_column
+from schemas.columns.provenance import id_column
+from schemas.tables.roles import WithRoles
 
 
 class FluidBase(StrEnum):
@@ -39,8 +40,20 @@ class Stated(StrEnum):
     UNKNOWN = "unknown"
 
 
+class FluidUse(StrEnum):
+    """What a fluid is for."""
+
+    COOLANT = "coolant"
+    ENGINE_COOLANT = "engine-coolant"
+    BASE_WATER = "base-water"
+    CONCENTRATE = "concentrate"
+    DIELECTRIC = "dielectric"
+    CLEANER = "cleaner"
+    NEVER = "never"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fluid(Sourced):
+class Fluid(WithRoles):
     """Fluids: coolants, waters and what else may touch the parts."""
 
     table: ClassVar[str] = "fluids"
@@ -104,5 +117,13 @@ class Fluid(Sourced):
             quantity="months-in-service",
             above=0.0,
             at_most=120.0,
+        ),
+    ]
+    use: Annotated[
+        FluidUse,
+        Column(
+            title="use",
+            description="What it is for; what is no coolant ranks behind those that are.",
+            example="coolant",
         ),
     ]

@@ -1,4 +1,4 @@
-"""Limits: what turns a computed quantity into a verdict.
+"""Limits: what turns a computed quantity into a finding.
 
 Owns: the columns of `kb/tables/limits.csv`. Does not own: reading, checking across tables, or using the rows.
 """
@@ -11,7 +11,7 @@ from typing import Annotated, ClassVar
 
 from schemas.columns.columns import Column
 from schemas.columns.provenance import Sourced, id_column
-from schemas.verdict import Verdict
+from schemas.level import Level, Scope
 
 
 class Comparison(StrEnum):
@@ -23,7 +23,7 @@ class Comparison(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit(Sourced):
-    """Limits: what turns a computed quantity into a verdict."""
+    """Limits: what turns a computed quantity into a finding."""
 
     table: ClassVar[str] = "limits"
 
@@ -61,9 +61,38 @@ class Limit(Sourced):
         ),
     ]
     unit: Annotated[str, Column(title="unit", description="Unit of the value; the unit of the quantity.", example="%")]
-    verdict: Annotated[
-        Verdict,
-        Column(title="verdict outside", description="The verdict if the limit is broken.", example="conditional"),
+    level: Annotated[
+        Level,
+        Column(
+            title="level",
+            description="What follows if the limit is broken.",
+            example="warning",
+        ),
+    ]
+    requirement_id: Annotated[
+        str | None,
+        Column(
+            title="requirement",
+            description="Of a warning: what must be met so that it no longer counts.",
+            example="requirement/hose-clamp",
+            refers_to=("requirements",),
+        ),
+    ]
+    scope: Annotated[
+        Scope,
+        Column(
+            title="scope",
+            description="Told of two things that meet, of the fluid as a whole, or where a circumstance bites.",
+            example="couple",
+        ),
+    ]
+    level_reason: Annotated[
+        str | None,
+        Column(
+            title="reason of the level",
+            description="Why it has this level, in one sentence.",
+            example="A tube that slips off leaks at once; a clamp settles it and can be seen.",
+        ),
     ]
     consequence: Annotated[
         str,

@@ -11,7 +11,7 @@ from typing import Annotated, ClassVar
 
 from schemas.columns.columns import Column
 from schemas.columns.provenance import Sourced, id_column
-from schemas.verdict import Verdict
+from schemas.level import Judgement, Scope
 
 RULE_PARTIES = (
     "families",
@@ -99,7 +99,39 @@ class Rule(Sourced):
             example="no",
         ),
     ]
-    verdict: Annotated[Verdict, Column(title="verdict", description="How the two get on.", example="incompatible")]
+    level: Annotated[
+        Judgement,
+        Column(
+            title="level",
+            description="What it says: error, warning, note, pass (nothing against it) or gap (no evidence exists).",
+            example="error",
+        ),
+    ]
+    requirement_id: Annotated[
+        str | None,
+        Column(
+            title="requirement",
+            description="Of a warning: what must be met so that it no longer counts.",
+            example="requirement/hose-clamp",
+            refers_to=("requirements",),
+        ),
+    ]
+    scope: Annotated[
+        Scope,
+        Column(
+            title="scope",
+            description="Told of two things that meet, of the fluid as a whole, or where a circumstance bites.",
+            example="couple",
+        ),
+    ]
+    level_reason: Annotated[
+        str | None,
+        Column(
+            title="reason of the level",
+            description="Why it has this level, in one sentence.",
+            example="A tube that slips off leaks at once; a clamp settles it and can be seen.",
+        ),
+    ]
     reason: Annotated[
         str,
         Column(

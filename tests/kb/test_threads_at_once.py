@@ -10,7 +10,9 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
+import kb.compatibility.fitting_index
 import kb.store.cache
+import kb.store.snapshot
 from kb.knowledge_base import KnowledgeBase, load
 from kb.store.examples import read_example
 from schemas.questions.loop import LoopQuestion

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from schemas.answers.answers import PairAnswer
 
 
-def ask_pair(a: str, b: str, conditions: Sequence[str], as_json: bool) -> ExitCode:
+def ask_pair(a: str, b: str, conditions: Sequence[str], met: Sequence[str], as_json: bool) -> ExitCode:
     """Print how two parts get on.
 
     Raises:
@@ -28,21 +28,25 @@ def ask_pair(a: str, b: str, conditions: Sequence[str], as_json: bool) -> ExitCo
     stated = read_conditions(conditions)
     knowledge = load()
     parts = {"a": part_reference(knowledge, a, "a"), "b": part_reference(knowledge, b, "b")}
-    answer = _answer_pair(knowledge, parts["a"], parts["b"], stated)
+    answer = _answer_pair(knowledge, parts["a"], parts["b"], stated, met)
     render(knowledge, answer, as_json)
     return exit_code_of(answer.verdict)
 
 
 def _answer_pair(
-    knowledge: KnowledgeBase, a: str | dict[str, Any], b: str | dict[str, Any], stated: dict[str, float]
+    knowledge: KnowledgeBase,
+    a: str | dict[str, Any],
+    b: str | dict[str, Any],
+    stated: dict[str, float],
+    met: Sequence[str],
 ) -> PairAnswer:
     """Answer about two parts; bare ids leave nothing to validate, so they go without models of questions."""
-    if isinstance(a, str) and isinstance(b, str) and not stated:
+    if isinstance(a, str) and isinstance(b, str) and not stated and not met:
         return knowledge.pair(a, b)
     from api.http.requests.questions import read_question
     from schemas.questions.questions import PairQuestion
 
-    return knowledge.pair(**dict(read_question(PairQuestion, {"a": a, "b": b, "conditions": stated})))
+    return knowledge.pair(**dict(read_question(PairQuestion, {"a": a, "b": b, "conditions": stated, "met": list(met)})))
 
 
 def ask_partners(part: str, kind: str, limit: int, as_json: bool) -> ExitCode:
@@ -90,12 +94,13 @@ def ask_find(words: str, limit: int, as_json: bool) -> ExitCode:
     return ExitCode.DONE
 
 
-def ask_loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
+def ask_loop(file: str, sections: tuple[str, ...], met: tuple[str, ...], as_json: bool) -> ExitCode:
     """Print whether the loop in a file can be assembled and does its work.
 
     Args:
         file: file with the question, `-` for standard input.
         sections: sections to judge in place of those the file asks for; none leaves it as it is.
+        met: requirements stated as met, beside those of the file.
         as_json: whether to print JSON.
 
     Raises:
@@ -107,6 +112,8 @@ def ask_loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
     asked = read_json_file(file, "file")
     if sections and isinstance(asked, dict):
         asked = {**asked, "sections": list(sections)}
+    if met and isinstance(asked, dict):
+        asked = {**asked, "met": [*asked.get("met", []), *met]}
     question = read_question(LoopQuestion, asked)
     knowledge = load()
     answer = knowledge.loop(question)

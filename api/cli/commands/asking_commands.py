@@ -28,6 +28,15 @@ conditions_option: Callable[[Any], Any] = click.option(
 )
 
 
+met_option: Callable[[Any], Any] = click.option(
+    "--met",
+    "met",
+    multiple=True,
+    metavar="REQUIREMENT",
+    help="A requirement that you state to be met, such as hose-clamp. May be given several times.",
+)
+
+
 def limit_option(default: int) -> Callable[[Any], Any]:
     """Return the option for the most results to show."""
     return click.option("--limit", type=WholeNumber(), default=default, show_default=True, help="Most results to show.")
@@ -37,15 +46,16 @@ def limit_option(default: int) -> Callable[[Any], Any]:
 @click.argument("a", metavar="A")
 @click.argument("b", metavar="B")
 @conditions_option
+@met_option
 @as_json_option
-def pair(a: str, b: str, conditions: tuple[str, ...], as_json: bool) -> ExitCode:
+def pair(a: str, b: str, conditions: tuple[str, ...], met: tuple[str, ...], as_json: bool) -> ExitCode:
     """Are these two parts compatible?
 
     A and B are ids, JSON, @FILE or the words of a spec sheet.
     """
     from api.cli.commands import asking  # noqa: PLC0415
 
-    return asking.ask_pair(a, b, conditions, as_json)
+    return asking.ask_pair(a, b, conditions, met, as_json)
 
 
 @click.command(epilog=exit_codes_help())
@@ -98,8 +108,9 @@ def find(words: tuple[str, ...], limit: int, as_json: bool) -> ExitCode:
     multiple=True,
     help="Judge this section alone; may be given several times. By default all that the file gives figures for.",
 )
+@met_option
 @as_json_option
-def loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
+def loop(file: str, sections: tuple[str, ...], met: tuple[str, ...], as_json: bool) -> ExitCode:
     """Can this loop be assembled and do its work, and what is missing?
 
     FILE holds the loop as JSON: parts, runs between them, coolant, heat, fans, places; - reads it from standard input,
@@ -107,7 +118,7 @@ def loop(file: str, sections: tuple[str, ...], as_json: bool) -> ExitCode:
     """
     from api.cli.commands import asking  # noqa: PLC0415
 
-    return asking.ask_loop(file, sections, as_json)
+    return asking.ask_loop(file, sections, met, as_json)
 
 
 ASKING_COMMANDS: tuple[click.Command, ...] = (pair, partners, between, find, loop)

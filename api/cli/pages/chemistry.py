@@ -40,6 +40,7 @@ def chemistry_section(
         lead.append(f"; this coolant is usually changed after {chemistry.change_after_months:g} months")
     yield section(f"Chemistry: {names.title(chemistry.fluid)}", lead)
     groups = (
+        ("The coolant as a whole", chemistry.whole, _contacts),
         ("Galvanic couples", chemistry.couples, _couples),
         ("Materials in the coolant", chemistry.contacts, _contacts),
         ("Additives", chemistry.mixture, _contacts),
@@ -54,7 +55,7 @@ def chemistry_section(
 
 
 def _pairs(chemistry: ChemistrySection) -> tuple[SubstancePair, ...]:
-    return (*chemistry.contacts, *chemistry.couples, *chemistry.mixture, *chemistry.platings)
+    return (*chemistry.whole, *chemistry.contacts, *chemistry.couples, *chemistry.mixture, *chemistry.platings)
 
 
 def _subsection(title: str, *blocks: RenderableType) -> Group:

@@ -57,6 +57,8 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
     brief = len(answer.sections) > MOST_SECTIONS_IN_FULL
     if len(answer.sections) > 1:
         yield section("In short", _sections(answer))
+    yield reasons.strength(answer)
+    yield from reasons.left_to_do(answer.requirements)
     if mechanical:
         heading = partial(_place, runs=_runs_by_place(answer.joints))
         yield section("What is wrong or open", reasons.by_place(_each_once(mechanical), names, heading))
@@ -76,10 +78,14 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
         yield section("Joints", *_joints(answer.joints))
     if answer.parts_list:
         yield section("Parts list", _parts_list(answer.parts_list))
+    yield from reasons.settled(answer.requirements)
+    noted = reasons.notes(found)
+    yield from reasons.noted(noted, names, with_places=True)
+    yield from reasons.in_vain(answer.unused)
     circumstances = reasons.elsewhere(found, answer.verdict)
     if circumstances:
         yield section("Under other circumstances", reasons.in_circumstances(circumstances, names))
-    yield from reasons.cautions_and_sources(answer, wrong)
+    yield from reasons.cautions_and_sources(answer, (*wrong, *noted))
     yield foot(answer.kb_version, "; every number with its row and source: --json")
 
 

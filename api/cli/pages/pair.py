@@ -26,15 +26,20 @@ def pair_page(answer: PairAnswer, names: Names) -> Iterator[RenderableType]:
     decides, also = reasons.deciding(found, answer.verdict), reasons.lesser(found, answer.verdict)
     shown: set[str] = set()
     with_places = _is_of_substances(answer) and len({one.place for one in found}) > 1
+    yield reasons.strength(answer)
+    yield from reasons.left_to_do(answer.requirements)
     if decides:
         yield section("What decides", reasons.in_full(decides, names, shown, with_places))
     if also:
         yield section("What else to know", reasons.in_full(also, names, shown, with_places))
     yield from reasons.remedies((*decides, *also))
     yield from reasons.suggestions(found)
-    well = reasons.fitting(found)
+    well, noted = reasons.fitting(found), reasons.notes(found)
+    yield from reasons.settled(answer.requirements)
+    yield from reasons.noted(noted, names, with_places)
+    yield from reasons.in_vain(answer.unused)
     yield from _rest(answer, well, names, with_places)
-    yield from reasons.cautions_and_sources(answer, (*decides, *also, *well))
+    yield from reasons.cautions_and_sources(answer, (*decides, *also, *noted, *well))
     yield foot(answer.kb_version, "; every number with its row and source: --json")
 
 

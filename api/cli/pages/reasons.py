@@ -17,7 +17,8 @@ from api.cli.pages.layout import QUIET, STRONG, bullets, columns, section, sign
 from api.cli.pages.names import Names
 from kb.evidence.rules import RULE_NOT_MET
 from kb.report.sentences.findings import number_text
-from schemas.answers.answers import CitedCaution, CitedRule, CitedSource, Finding, MixAnswer, Reasoned
+from schemas.answers.answers import CitedCaution, CitedRequirement, CitedRule, CitedSource, Finding, MixAnswer, Reasoned
+from schemas.level import Judgement, RequirementState
 from schemas.tables.rules import RuleTopic
 from schemas.tables.sources import HowSeen
 from schemas.verdict import Verdict
@@ -49,15 +50,92 @@ def lesser(findings: Sequence[Finding], verdict: Verdict) -> tuple[Finding, ...]
 
 def fitting(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     """Return the findings that are well."""
-    return _pair_first(one for one in findings if one.verdict is Verdict.COMPATIBLE and one.code != RULE_NOT_MET)
+    return _pair_first(
+        one for one in findings if one.verdict is Verdict.COMPATIBLE and one.code != RULE_NOT_MET and not _is_note(one)
+    )
+
+
+def notes(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Return the findings that are only to be known: notes, and gaps that cannot decide."""
+    return _pair_first(one for one in findings if one.code != RULE_NOT_MET and _is_note(one))
+
+
+def _is_note(finding: Finding) -> bool:
+    is_idle_gap = finding.judgement is Judgement.GAP and not finding.decides
+    return finding.judgement is Judgement.NOTE or is_idle_gap
+
+
+def noted(findings: Iterable[Finding], names: Names, with_places: bool = False) -> Iterator[RenderableType]:
+    """Yield notes, one line each, with what other sources say.
+
+    Args:
+        findings: what to show.
+        names: words for ids.
+        with_places: whether to say what each of them speaks of.
+    """
+    items: dict[str, tuple[Text, RenderableType]] = {}
+    for one in findings:
+        place = f"{names.pair(one.place)}: " if with_places else ""
+        words = Group(Text(f"{place}{names.within(one.sentence)}"), *other_sources(one))
+        items.setdefault(one.sentence, (Text("-", style=QUIET), words))
+    if items:
+        yield section("Notes", bullets(items.values()))
+
+
+def left_to_do(requirements: Sequence[CitedRequirement]) -> Iterator[RenderableType]:
+    """Yield what is left to do, most important first, with how to meet and how to check it."""
+    left = [one for one in requirements if one.state in (RequirementState.OPEN, RequirementState.CONTRADICTED)]
+    if left:
+        yield section("To do before filling", bullets(_to_do(number, one) for number, one in enumerate(left, 1)))
+
+
+def _to_do(number: int, one: CitedRequirement) -> tuple[Text, Group]:
+    lines = [Text(one.sentence, style=STRONG), Text(f"How: {one.how_it_is_met}")]
+    lines.append(Text(f"Check: {one.how_it_is_checked}"))
+    if one.state is RequirementState.CONTRADICTED:
+        lines.append(Text(f"The question says otherwise: {one.because}", style=QUIET))
+    lines.append(Text(f"Done? Ask again with --met {one.id.removeprefix('requirement/')}", style=QUIET))
+    return Text(f"{number}."), Group(*lines)
+
+
+def settled(requirements: Sequence[CitedRequirement]) -> Iterator[RenderableType]:
+    """Yield what is met or implied and by what, and what was stated in vain."""
+    done = [one for one in requirements if one.state in _SETTLED]
+    if done:
+        yield section("Met or implied", bullets((Text("-"), _done(one)) for one in done))
+
+
+_SETTLED = {
+    RequirementState.MET: "stated by you",
+    RequirementState.IMPLIED: "implied by",
+    RequirementState.IDLE: "stated by you; nothing here asks for it",
+}
+
+
+def _done(one: CitedRequirement) -> Text:
+    because = f" {one.because}" if one.state is RequirementState.IMPLIED else ""
+    return Text.assemble(one.sentence, (f" ({_SETTLED[one.state]}{because})", QUIET))
+
+
+def in_vain(unused: Sequence[str]) -> Iterator[RenderableType]:
+    """Yield the conditions that were given and that nothing asks for."""
+    if unused:
+        names = ", ".join(one.removeprefix("quantity/") for one in unused)
+        yield Text()
+        yield Text(f"Given and used nowhere: {names}", style=QUIET)
+
+
+def strength(answer: Reasoned) -> Text:
+    """Return how far the evidence carries."""
+    return Text(f"Strength of evidence: {answer.strength.level}. {answer.strength.why}", style=QUIET)
 
 
 def elsewhere(findings: Sequence[Finding], verdict: Verdict) -> tuple[Finding, ...]:
     """Return what rules would say under other circumstances, worst first; if all is well, only what would be worse."""
     unmet = [one for one in findings if one.code == RULE_NOT_MET]
     if verdict is Verdict.COMPATIBLE:
-        unmet = [one for one in unmet if _unmet(one).verdict is not Verdict.COMPATIBLE]
-    return tuple(sorted(unmet, key=lambda one: -_unmet(one).verdict.severity))
+        unmet = [one for one in unmet if _unmet(one).level.verdict is not Verdict.COMPATIBLE]
+    return tuple(sorted(unmet, key=lambda one: -_unmet(one).level.severity))
 
 
 def in_full(findings: Iterable[Finding], names: Names, shown: set[str], with_places: bool = False) -> Table:
@@ -81,7 +159,9 @@ def in_full(findings: Iterable[Finding], names: Names, shown: set[str], with_pla
 
 def in_circumstances(findings: Iterable[Finding], names: Names) -> Table:
     """Return what rules would say under other circumstances, with what is the case now."""
-    reported = dict.fromkeys((rule.verdict, _if_words(rule, names), rule.reason) for rule in map(_unmet, findings))
+    reported = dict.fromkeys(
+        (rule.level.verdict, _if_words(rule, names), rule.reason) for rule in map(_unmet, findings)
+    )
     return bullets((sign(verdict), Text.assemble(words, (why, QUIET))) for verdict, words, why in reported)
 
 
@@ -212,7 +292,7 @@ def _unmet(finding: Finding) -> CitedRule:
 
 
 def _if_words(rule: CitedRule, names: Names) -> str:
-    return f"{rule.verdict.value} if {conditions_words(rule.conditions, names)}: "
+    return f"{rule.level.verdict.value} if {conditions_words(rule.conditions, names)}: "
 
 
 def _caution(caution: CitedCaution) -> tuple[Text, Text]:

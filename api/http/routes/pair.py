@@ -19,6 +19,8 @@ from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import PairAnswer
 from schemas.questions.questions import PairQuestion, PartId
 
+LONGEST_MET = 4_000  # characters of an address
+
 
 def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
     """Add the routes of the pair question to an application."""
@@ -27,13 +29,21 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
         request: Request,
         a: Annotated[PartId, ID_FORM, Query(description="Id of one part.")],
         b: Annotated[PartId, ID_FORM, Query(description="Id of the other part.")],
+        met: Annotated[
+            str,
+            Query(
+                max_length=LONGEST_MET,
+                description="Requirements that you state to be met, with commas between them.",
+                examples=["hose-clamp,thread-sealant"],
+            ),
+        ] = "",
     ) -> Response:
         """Judge two archetypes by their ids; circumstances are parameters named `condition.<quantity>`."""
         conditions = stated_conditions(request)
         try:
-            answer = base.pair(a, b, conditions)  # type: ignore[arg-type]
+            answer = base.pair(a, b, conditions, _listed(met))  # type: ignore[arg-type]
         except ValidationError:
-            question_from(PairQuestion, {"a": a, "b": b, "conditions": conditions})  # says what is wrong, by field
+            question_from(PairQuestion, {"a": a, "b": b, "conditions": conditions, "met": _listed(met)})  # says what is wrong, by field
             raise
         return cacheable(answer)
 
@@ -44,3 +54,7 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
     async def ask_pair(question: PairQuestion) -> Response:
         """Judge two parts with reasons, numbers and sources. A part is an id or described by its spec sheet."""
         return uncached(base.pair(**dict(question)))
+
+
+def _listed(met: str) -> list[str]:
+    return [one.strip() for one in met.split(",")] if met else []

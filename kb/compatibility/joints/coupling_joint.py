@@ -11,7 +11,7 @@ from kb.formulas.fit.counts import differing
 from kb.parts.dimensions import DIMENSION_MISSING
 from kb.parts.part import Element
 from kb.store.snapshot import Snapshot
-from schemas.verdict import Verdict
+from schemas.level import Judgement
 
 
 def judge_coupling(snapshot: Snapshot, plug: Element, socket: Element, place: str) -> list[Finding]:
@@ -30,7 +30,7 @@ def judge_coupling(snapshot: Snapshot, plug: Element, socket: Element, place: st
         if fact is None
     ]
     if missing:
-        return [Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (one,)) for one in missing]
+        return [Finding(DIMENSION_MISSING, Judgement.GAP, place, (one,)) for one in missing]
     known: tuple[Fact, ...] = tuple(fact for fact in facts if fact is not None)
     patterns = [str(fact.value) for fact in known]
     number = Number("quantity/coupling-patterns-differing", differing(*patterns), known)

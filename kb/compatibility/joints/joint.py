@@ -6,7 +6,7 @@ resolution (`kb/evidence/rules.py`) or choosing among the ends of a fitting (`kb
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from types import MappingProxyType
 from typing import NamedTuple, TypeAlias
 
@@ -14,13 +14,15 @@ from kb.compatibility.joints.coupling_joint import judge_coupling
 from kb.compatibility.joints.o_ring_joint import judge_in_o_ring_socket
 from kb.compatibility.joints.soft_tube_joint import judge_in_compression, judge_on_barb
 from kb.compatibility.joints.thread_joint import judge_screwed
+from kb.evidence.requirements import FactSource, settled_all, stated_met
 from kb.evidence.rules import RULE_NOT_MET, rule_findings
-from kb.evidence.tree import Finding, LimitCheck, Missing, RuleHit
+from kb.evidence.tree import Finding, LimitCheck, Missing, RuleHit, verdict_of
 from kb.parts.part import Element, ElementKind
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.messages import Gap
 from schemas.tables.threads import ThreadGender
-from schemas.verdict import Verdict, worst
+from schemas.verdict import Verdict
 
 NOTHING_KNOWN = Gap.NOTHING_KNOWN.value
 TUBE_KIND_MISSING = Gap.TUBE_KIND_MISSING.value
@@ -47,6 +49,7 @@ class Joint(NamedTuple):
         verdict: worst of the findings.
         findings: the reasons.
         reverse: the same two the other way round, where both ways are possible; the joint itself is the worse one.
+        idle: rules that do not apply now and would change nothing if they did.
     """
 
     first: Element
@@ -54,6 +57,7 @@ class Joint(NamedTuple):
     verdict: Verdict
     findings: tuple[Finding, ...]
     reverse: Joint | None = None
+    idle: tuple[Finding, ...] = ()
 
     @property
     def place(self) -> str:
@@ -134,7 +138,7 @@ def _tube_kind(tube: Element, place: str) -> list[Finding]:
     if len(tube.families) > 1:
         return []
     missing = Missing(tube.label, "kind of tube (soft, rigid plastic, copper ...)", "family")
-    return [Finding(TUBE_KIND_MISSING, Verdict.UNKNOWN, place, (missing,))]
+    return [Finding(TUBE_KIND_MISSING, Judgement.GAP, place, (missing,))]
 
 
 def make_joint(first: Element, second: Element, findings: list[Finding], place: str) -> Joint:
@@ -150,17 +154,62 @@ def make_joint(first: Element, second: Element, findings: list[Finding], place: 
     has_others = len(deciding) < len(findings)
     if not deciding:
         nothing = Missing(place, "a rule or a computation for this pair", "")
-        deciding = [Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place, (nothing,))]
-    verdict = worst([finding.verdict for finding in deciding]) if len(deciding) > 1 else deciding[0].verdict
+        deciding = [Finding(NOTHING_KNOWN, Judgement.GAP, place, (nothing,))]
+    if all(map(_is_unsure, deciding)):
+        deciding.append(Finding(NOTHING_KNOWN, Judgement.GAP, place, (Missing(place, "a rule that surely holds", ""),)))
+    verdict = verdict_of(deciding)
     if not has_others:
         return Joint(first, second, verdict, tuple(deciding))
     informative = [finding for finding in findings if finding.code == RULE_NOT_MET and _would_worsen(finding, verdict)]
-    return Joint(first, second, verdict, (*deciding, *informative))
+    idle = tuple([one for one in findings if one.code == RULE_NOT_MET and one not in informative])
+    return Joint(first, second, verdict, (*deciding, *informative), idle=idle)
+
+
+def _is_unsure(finding: Finding) -> bool:
+    """Return whether a finding is a note on a rule of which nobody knows whether it holds: alone it proves nothing."""
+    if finding.judgement is not Judgement.NOTE:
+        return False
+    lead = finding.evidence[0]
+    return isinstance(lead, RuleHit) and any(check.holds is None for check in lead.conditions)
+
+
+def with_facts(snapshot: Snapshot, joint: Joint, facts: FactSource) -> Joint:
+    """Return a joint with the states of its requirements as far as facts of its surroundings decide them.
+
+    Args:
+        snapshot: the knowledge.
+        joint: as judged by itself.
+        facts: what is known around it.
+    """
+    findings = tuple(settled_all(snapshot, joint.findings, facts))
+    verdict = verdict_of(finding for finding in findings if finding.code != RULE_NOT_MET)
+    reverse = with_facts(snapshot, joint.reverse, facts) if joint.reverse is not None else None
+    return joint._replace(findings=findings, verdict=verdict, reverse=reverse)
+
+
+def with_met(joint: Joint, met: Collection[str]) -> Joint:
+    """Return a joint with the requirements met that the asker states; of two directions the worse one counts again.
+
+    Args:
+        joint: as facts alone decide it.
+        met: ids of requirements.
+    """
+    if not met:
+        return joint
+    findings = tuple(stated_met(joint.findings, met))
+    verdict = verdict_of(finding for finding in findings if finding.code != RULE_NOT_MET)
+    stated = joint._replace(findings=findings, verdict=verdict, reverse=None)
+    if joint.reverse is None:
+        return stated
+    reverse = with_met(joint.reverse, met)
+    if reverse.verdict.severity > stated.verdict.severity:
+        return reverse._replace(reverse=stated)
+    return stated._replace(reverse=reverse)
 
 
 def deciding_finding(joint: Joint) -> Finding:
     """Return the reason that is reported first: the most severe one, and of several the first that was found."""
-    return max(joint.findings, key=lambda finding: (finding.verdict.severity, finding.code != RULE_NOT_MET))
+    return max(joint.findings, key=lambda finding: (finding.weight, finding.code != RULE_NOT_MET))
 
 
 def decided_by(joint: Joint) -> tuple[str, ...]:
@@ -180,7 +229,7 @@ def _rows_of(finding: Finding) -> Iterator[str]:
 def _would_worsen(finding: Finding, verdict: Verdict) -> bool:
     """Return whether a rule that does not apply now would make the verdict worse if it did."""
     hits = [node for node in finding.evidence if isinstance(node, RuleHit)]
-    return max([hit.rule.verdict.severity for hit in hits], default=0) > verdict.severity
+    return max([hit.rule.level.verdict.severity for hit in hits], default=0) > verdict.severity
 
 
 def _screwed(snapshot: Snapshot, first: Element, second: Element, conditions: Mapping[str, float]) -> Joint:

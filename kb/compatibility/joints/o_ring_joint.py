@@ -21,8 +21,8 @@ from kb.parts.dimensions import (
 )
 from kb.parts.part import Element
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.tables.column_words import column_words
-from schemas.verdict import Verdict
 
 
 class _ORing(NamedTuple):
@@ -45,7 +45,7 @@ def judge_in_o_ring_socket(snapshot: Snapshot, tube: Element, end: Element, plac
     o_ring = end.derive("O-ring", partial(_o_ring, end))
     findings = missing_findings(place, tube_od, socket, groove)
     if isinstance(o_ring, Missing):
-        findings.append(Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (o_ring,)))
+        findings.append(Finding(DIMENSION_MISSING, Judgement.GAP, place, (o_ring,)))
     else:
         findings += missing_findings(place, o_ring.inside, o_ring.section)
     if isinstance(tube_od, TolerancedDimension) and isinstance(socket, TolerancedDimension):

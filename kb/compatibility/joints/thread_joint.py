@@ -11,15 +11,15 @@ from typing import NamedTuple, TypeAlias
 
 from kb.compatibility.joints.thread_profile import ThreadProfile, thread_profile
 from kb.evidence.limits import judge_number
-from kb.evidence.tree import Fact, Finding, Missing, Node, Number
+from kb.evidence.tree import Fact, Finding, Missing, Node, Number, RequirementCheck
 from kb.formulas.fit import port_fit, thread_mating
 from kb.parts.dimensions import DIMENSION_MISSING, TOLERANCE_MISSING
 from kb.parts.part import Element, ElementKind
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.thread_tolerances import ThreadSide
 from schemas.tables.threads import SealsOn
-from schemas.verdict import Verdict
 
 
 class _Mating(NamedTuple):
@@ -44,7 +44,7 @@ def judge_screwed(snapshot: Snapshot, male: Element, female: Element, place: str
     internal = thread_profile(snapshot, inner, ThreadSide.INTERNAL)
     missing = [one for one in (external, internal) if isinstance(one, Missing)]
     if isinstance(external, Missing) or isinstance(internal, Missing):
-        return [Finding(DIMENSION_MISSING, Verdict.UNKNOWN, place, (one,)) for one in missing]
+        return [Finding(DIMENSION_MISSING, Judgement.GAP, place, (one,)) for one in missing]
     findings = _mating_findings(snapshot, _Mating(external, internal), outer.families, place)
     findings += _without_tolerance(place, (outer, external), (inner, internal))
     findings.append(_bore(snapshot, male, external, outer.families, place))
@@ -132,7 +132,13 @@ def _turns(mating: _Mating) -> Number | None:
 
 def _without_tolerance(place: str, *sides: tuple[Element, ThreadProfile]) -> list[Finding]:
     return [
-        Finding(TOLERANCE_MISSING, Verdict.CONDITIONAL, place, (Missing(thread.label, "thread tolerance", ""),))
+        Finding(
+            TOLERANCE_MISSING,
+            Judgement.WARNING,
+            place,
+            (Missing(thread.label, "thread tolerance", ""),),
+            requirement=RequirementCheck("requirement/thread-tried"),
+        )
         for thread, profile in sides
         if not profile.has_tolerance
     ]

@@ -6,21 +6,23 @@ Owns: what is asked of the rules for substances, and when their silence means un
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from kb.compatibility.joints.joint import NOTHING_KNOWN, Joint, make_joint
-from kb.compatibility.materials.galvanic_couples import is_metal, judge_couple
+from kb.compatibility.materials.facts import NO_SETTING, Setting, SubstanceFacts
+from kb.compatibility.materials.galvanic_couples import is_metal, judge_couple, less_noble
 from kb.evidence.limits import judge_number
+from kb.evidence.requirements import settled_all
 from kb.evidence.rules import rule_findings
-from kb.evidence.tree import Fact, Finding, Missing, Number
+from kb.evidence.tree import Fact, Finding, Missing, Number, RuleHit
 from kb.formulas.heat.temperatures import temperature_margin_k
 from kb.parts.part import Element, ElementKind
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement, Scope
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.fluids import Fluid, FluidBase
 from schemas.tables.material_properties import MaterialProperty, PropertyName
 from schemas.tables.rules import RuleTopic
-from schemas.verdict import Verdict
 
 COOLANT_TEMPERATURE = "quantity/coolant-temperature"
 GLYCOL_SHARE = "quantity/glycol-share"
@@ -32,7 +34,12 @@ _ORDER = {ElementKind.MATERIAL: 0, ElementKind.ADDITIVE: 1, ElementKind.FLUID: 2
 
 
 def judge_substances(
-    snapshot: Snapshot, one: Element, other: Element, conditions: Mapping[str, float], around: Element | None = None
+    snapshot: Snapshot,
+    one: Element,
+    other: Element,
+    conditions: Mapping[str, float],
+    around: Element | None = None,
+    setting: Setting = NO_SETTING,
 ) -> Joint:
     """Judge two substances; their order never matters.
 
@@ -45,9 +52,11 @@ def judge_substances(
         other: another.
         conditions: quantity id -> value the asker stated.
         around: the fluid in which the two meet, where neither of them is it: rules ask for its acidity and salts.
+        setting: of a material: the surfaces that are of it, and whether a loop runs with the fluid.
     """
     first, second = sorted((one, other), key=_place)
     place = f"{first.label} with {second.label}"
+    filling = around or (second if second.kind is ElementKind.FLUID else None)
     met = _water_last(first, second) if around is None else (around, second, first)
     usual: dict[str, FluidProperty] = {}
     stated: dict[str, float] = {}
@@ -59,12 +68,55 @@ def judge_substances(
         usual.pop(GLYCOL_SHARE, None)  # neither's share is that of the mixture
     if is_metal(first) and is_metal(second):
         couple = judge_couple(snapshot, (first, second), place, (stated, usual))
-        return make_joint(first, second, couple, place)
+        known = SubstanceFacts(filling, (first, second), stated, less_noble(snapshot, (first, second)))
+        return make_joint(first, second, settled_all(snapshot, couple, known), place)
     findings = rule_findings(snapshot, (first.rule_keys, second.rule_keys), place, stated, usual)
+    if first.kind is ElementKind.MATERIAL and filling is not None:
+        findings = [finding for finding in findings if not is_of_fluid(finding)]
     findings += _general_gap(first, second, place, findings)
     if second.kind is ElementKind.FLUID:
         findings += _temperature(snapshot, (first, second), place, stated, usual)
-    return make_joint(first, second, findings, place)
+    materials = tuple(one for one in (first, second) if one.kind is ElementKind.MATERIAL)
+    known = SubstanceFacts(filling, materials, stated, setting=setting)
+    return make_joint(first, second, settled_all(snapshot, findings, known), place)
+
+
+def fluid_findings(
+    snapshot: Snapshot, materials: Sequence[Element], fluid: Element, conditions: Mapping[str, float]
+) -> list[Finding]:
+    """Return what rules say of a fluid as a whole, whatever it touches: each rule once, at the fluid.
+
+    Args:
+        snapshot: the knowledge.
+        materials: what the fluid touches; rules may speak of the fluid only where some kind of material is there.
+        fluid: the fluid, with its additives.
+        conditions: quantity id -> value the asker stated.
+    """
+    stated = {**fluid.stated, **conditions}
+    sides = (fluid, *fluid.additives)
+    found = [
+        finding
+        for side in sides
+        for material in materials
+        for finding in rule_findings(
+            snapshot, (material.rule_keys, side.rule_keys), fluid.label, stated, {**fluid.usual, **side.usual}
+        )
+        if is_of_fluid(finding)
+    ]
+    once = {(finding.code, finding.judgement, rule_of(finding)): finding for finding in found}
+    return settled_all(snapshot, once.values(), SubstanceFacts(fluid, (), stated, setting=Setting(is_running=True)))
+
+
+def is_of_fluid(finding: Finding) -> bool:
+    """Return whether a finding speaks of the fluid as a whole."""
+    lead = finding.evidence[0]
+    return isinstance(lead, RuleHit) and lead.rule.scope is Scope.FLUID
+
+
+def rule_of(finding: Finding) -> str:
+    """Return the id of the rule that a finding leads with, empty if it leads with none."""
+    lead = finding.evidence[0]
+    return lead.rule.id if isinstance(lead, RuleHit) else ""
 
 
 def _place(element: Element) -> tuple[int, str]:
@@ -85,7 +137,7 @@ def _general_gap(first: Element, second: Element, place: str, findings: list[Fin
     if f"rule-{topic}" in [finding.code for finding in findings]:
         return []
     missing = Missing(place, "a rule for this pair", "")
-    return [Finding(NOTHING_KNOWN, Verdict.UNKNOWN, place, (missing,))]
+    return [Finding(NOTHING_KNOWN, Judgement.GAP, place, (missing,))]
 
 
 def _temperature(

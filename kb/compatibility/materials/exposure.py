@@ -8,18 +8,22 @@ touches forms a couple with every other.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import dataclasses
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import combinations, product
 from typing import NamedTuple
 
-from kb.compatibility.joints.joint import Joint, make_joint
-from kb.compatibility.materials.contact import judge_substances
-from kb.compatibility.materials.galvanic_couples import is_metal, judge_couple, judge_plating
+from kb.compatibility.joints.joint import Joint, make_joint, with_met
+from kb.compatibility.materials.contact import fluid_findings, judge_substances
+from kb.compatibility.materials.facts import Setting, SubstanceFacts
+from kb.compatibility.materials.galvanic_couples import is_metal, judge_couple, judge_plating, less_noble
 from kb.compatibility.materials.wetted_surfaces import Surface
+from kb.evidence.requirements import settled_all
 from kb.evidence.rules import RULE_NOT_MET
-from kb.evidence.tree import Finding, Missing
+from kb.evidence.tree import Finding, Missing, verdict_of
 from kb.parts.part import Element
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.messages import Gap
 from schemas.tables.fluids import Fluid, FluidBase
 from schemas.tables.wetted_materials import WettedRole
@@ -37,17 +41,27 @@ class Exposure(NamedTuple):
         couples: pairs of metals in the fluid.
         mixture: the fluid with its additives, and additives with one another.
         platings: platings with what lies under them.
+        fluid: the fluid as a whole, told once; none if no rule speaks of it.
     """
 
     contacts: tuple[Joint, ...]
     couples: tuple[Joint, ...]
     mixture: tuple[Joint, ...]
     platings: tuple[Joint, ...]
+    fluid: tuple[Joint, ...] = ()
 
     @property
     def joints(self) -> tuple[Joint, ...]:
         """All of them, in one row."""
-        return (*self.contacts, *self.couples, *self.mixture, *self.platings)
+        return (*self.contacts, *self.couples, *self.mixture, *self.platings, *self.fluid)
+
+    def with_met(self, met: Collection[str]) -> Exposure:
+        """Return the same with the requirements met that the asker states.
+
+        Args:
+            met: ids of requirements.
+        """
+        return Exposure(*(tuple(with_met(joint, met) for joint in group) for group in self))
 
 
 def judge_exposure(
@@ -67,13 +81,25 @@ def judge_exposure(
         conditions: quantity id -> value the asker stated.
     """
     stated = {**fluid.stated, **conditions}
+    fluid = fluid if fluid.additives or not additives else dataclasses.replace(fluid, additives=tuple(additives))
     wetted = _distinct(surface.material for surface in surfaces if not surface.is_plated)
-    contacts = [judge_substances(snapshot, material, fluid, stated) for material in wetted]
+    contacts = [
+        judge_substances(snapshot, material, fluid, stated, setting=Setting(_roles(material, surfaces), True))
+        for material in wetted
+    ]
     contacts += _with_additives(snapshot, wetted, fluid, additives, stated)
     mixture = judge_mixture(snapshot, fluid, additives, stated)
     couples = _couples(snapshot, surfaces, fluid, stated)
     platings = _platings(snapshot, surfaces, fluid, stated)
-    return Exposure(tuple(contacts), tuple(couples), tuple(mixture), tuple(platings))
+    whole = fluid_findings(snapshot, wetted, fluid, stated)
+    return Exposure(tuple(contacts), tuple(couples), tuple(mixture), tuple(platings), _about(fluid, whole))
+
+
+def _about(fluid: Element, findings: Sequence[Finding]) -> tuple[Joint, ...]:
+    """Return what is said of a fluid as a whole; what is only not met is kept aside, and silence is no gap."""
+    said = tuple(one for one in findings if one.code != RULE_NOT_MET)
+    idle = tuple(one for one in findings if one.code == RULE_NOT_MET)
+    return (Joint(fluid, fluid, verdict_of(said), said, idle=idle),) if said else ()
 
 
 def judge_mixture(
@@ -114,11 +140,14 @@ def judge_part_in_fluid(
     wetted = _distinct(surface.material for surface in surfaces if not surface.is_plated)
     if not wetted:
         missing = Missing(place, "material", "material")
-        return make_joint(fluid, fluid, [Finding(MATERIAL_MISSING, Verdict.UNKNOWN, where, (missing,))], where)
-    joints = [judge_substances(snapshot, material, fluid, conditions) for material in wetted]
+        return make_joint(fluid, fluid, [Finding(MATERIAL_MISSING, Judgement.GAP, where, (missing,))], where)
+    joints = [
+        judge_substances(snapshot, material, fluid, conditions, setting=Setting(_roles(material, surfaces)))
+        for material in wetted
+    ]
     joints += _with_additives(snapshot, wetted, fluid, additives, conditions)
     joints += judge_mixture(snapshot, fluid, additives, conditions)
-    return make_joint(wetted[0], fluid, [finding for joint in joints for finding in joint.findings], where)
+    return make_joint(wetted[0], fluid, [one for joint in joints for one in (*joint.findings, *joint.idle)], where)
 
 
 def _with_additives(
@@ -129,7 +158,22 @@ def _with_additives(
     conditions: Mapping[str, float],
 ) -> list[Joint]:
     pairs = product(additives, wetted)
-    return _known(judge_substances(snapshot, material, additive, conditions, fluid) for additive, material in pairs)
+    joints = (judge_substances(snapshot, material, additive, conditions, fluid) for additive, material in pairs)
+    return [_beside_the_fluid(joint) for joint in _known(joints)]
+
+
+def _beside_the_fluid(joint: Joint) -> Joint:
+    """Return what an additive does to a material in a fluid: what was never measured at its dose is only a note.
+
+    The material's own row in the fluid that bathes it decides whether anything is known of it.
+    """
+    findings = tuple(one._replace(decides=False) if one.judgement is Judgement.GAP else one for one in joint.findings)
+    return joint._replace(findings=findings, verdict=verdict_of(one for one in findings if one.code != RULE_NOT_MET))
+
+
+def _roles(material: Element, surfaces: Sequence[Surface]) -> frozenset[WettedRole]:
+    """Return which surfaces are of a material."""
+    return frozenset(one.role for one in surfaces if one.material.row.id == material.row.id)
 
 
 def _distinct(elements: Iterable[Element]) -> list[Element]:
@@ -166,7 +210,8 @@ def _couple(
     areas = _area(one, surfaces), _area(other, surfaces)
     known = (areas[0], areas[1]) if areas[0] is not None and areas[1] is not None else None
     findings = judge_couple(snapshot, (one, other), place, (conditions, fluid.usual), known)
-    return make_joint(one, other, findings, place)
+    facts = SubstanceFacts(fluid, (one, other), conditions, less_noble(snapshot, (one, other)))
+    return make_joint(one, other, settled_all(snapshot, findings, facts), place)
 
 
 def _area(metal: Element, surfaces: Sequence[Surface]) -> float | None:
@@ -183,6 +228,8 @@ def _platings(
     for over, under in _plated_pairs(surfaces):
         place = f"{over.label} over {under.label} in {fluid.label}"
         findings = judge_plating(snapshot, over, under, place, (conditions, fluid.usual))
+        facts = SubstanceFacts(fluid, (over, under), conditions, base=under)
+        findings = settled_all(snapshot, findings, facts)
         if any(finding.code != RULE_NOT_MET for finding in findings):
             joints.append(make_joint(over, under, findings, place))
     return joints

@@ -18,12 +18,12 @@ from kb.evidence.tree import Fact, Finding, Missing, Node, Number, RuleHit
 from kb.formulas.galvanic import anode_rate_factor, area_ratio, couple_voltage
 from kb.parts.part import Element
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.messages import Gap
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.material_properties import MaterialProperty, PropertyName
 from schemas.tables.materials import Material
 from schemas.tables.rules import RuleTopic
-from schemas.verdict import Verdict
 
 POTENTIAL_MISSING = Gap.POTENTIAL_MISSING.value
 METAL = "family/metal"
@@ -95,6 +95,11 @@ def place_couple(snapshot: Snapshot, one: Element, other: Element) -> Couple:
     return Couple((one, other), index, seawater, anode)
 
 
+def less_noble(snapshot: Snapshot, metals: tuple[Element, Element]) -> Element | None:
+    """Return the metal of a couple that corrodes; `None` if nobody knows or the series disagree."""
+    return place_couple(snapshot, *metals).anode
+
+
 def _placed(snapshot: Snapshot, one: Element, other: Element, series: PropertyName, sign: int) -> Placed | None:
     """Place two metals in a series; `sign` is 1 where larger values are less noble, -1 where smaller ones are."""
     first, second = (snapshot.material_property(metal.row.id, series) for metal in (one, other))
@@ -148,11 +153,11 @@ def _with_areas(findings: list[Finding], effect: Finding) -> list[Finding]:
     """Report the effect of areas: by itself where it makes things worse, else beside what says that a metal
     corrodes.
     """
-    if effect.verdict is not Verdict.COMPATIBLE:
+    if effect.judgement is not Judgement.PASS:
         return [*findings, effect]
     figures = tuple(node for node in effect.evidence if isinstance(node, Number))
     return [
-        finding if finding.verdict is Verdict.COMPATIBLE else finding._replace(evidence=finding.evidence + figures)
+        finding if finding.judgement is Judgement.PASS else finding._replace(evidence=finding.evidence + figures)
         for finding in findings
     ]
 
@@ -184,7 +189,7 @@ def _speaks_of_plating(finding: Finding) -> bool:
 
 def _beside(finding: Finding, couple: Couple) -> Finding:
     """Keep voltage and anode beside what a galvanic rule says of metals that corrode."""
-    if finding.code != _GALVANIC or finding.verdict is Verdict.COMPATIBLE:
+    if finding.code != _GALVANIC or finding.judgement is Judgement.PASS:
         return finding
     return finding._replace(evidence=(*finding.evidence, *_voltages(couple), *_anode(couple)))
 
@@ -226,14 +231,14 @@ def _screened(snapshot: Snapshot, couple: Couple, place: str, is_inhibited: bool
     else:
         names = " and ".join(metal.row.id for metal in couple.metals)
         missing = Missing(names, "place in a series of potentials that has both", "")
-        return Finding(POTENTIAL_MISSING, Verdict.UNKNOWN, place, (missing,))
+        return Finding(POTENTIAL_MISSING, Judgement.GAP, place, (missing,))
     number = Number(quantity, placed.voltage, placed.facts)
     return judge_number(snapshot, number, (METAL,), place, *_anode(couple))
 
 
 def _is_active(findings: list[Finding]) -> bool:
     """Return whether the couple is one that corrodes at all, so that areas matter."""
-    return any(finding.verdict is not Verdict.COMPATIBLE for finding in findings if finding.code != RULE_NOT_MET)
+    return any(finding.judgement is not Judgement.PASS for finding in findings if finding.code != RULE_NOT_MET)
 
 
 def _area_effect(snapshot: Snapshot, couple: Couple, place: str, areas: tuple[float, float]) -> Finding:

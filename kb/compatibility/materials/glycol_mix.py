@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from kb.compatibility.materials.contact import is_of_fluid
 from kb.evidence.limits import judge_number
+from kb.evidence.rules import RULE_NOT_MET, rule_findings
 from kb.evidence.tree import Fact, Finding, Number
 from kb.formulas.coolant.glycol import Mixture, mixture_properties, share_by_mass_percent, share_by_volume_percent
 from kb.store.snapshot import Snapshot
@@ -65,4 +67,14 @@ def _findings(snapshot: Snapshot, question: MixQuestion, volume: float, facts: t
     number = Number("quantity/glycol-share", volume, given + facts)
     families = snapshot.families(f"family/{question.glycol}-inhibited")
     place = f"{question.glycol} with water"
-    return [judge_number(snapshot, number, families, place)]
+    return [judge_number(snapshot, number, families, place), *_of_the_fluid(snapshot, families, place, volume)]
+
+
+def _of_the_fluid(snapshot: Snapshot, families: tuple[str, ...], place: str, volume: float) -> list[Finding]:
+    """Return what rules say of such a fluid as a whole at this share, whatever it touches."""
+    stated = {"quantity/glycol-share": volume}
+    found = rule_findings(snapshot, (_ANY_MATERIAL, families), place, stated, snapshot.usual_fluid(families))
+    return [one for one in found if is_of_fluid(one) and one.code != RULE_NOT_MET]
+
+
+_ANY_MATERIAL = ("family/metal", "family/material")

@@ -13,19 +13,23 @@ from kb.compatibility.joints.joint import Joint
 from kb.compatibility.materials.exposure import judge_exposure
 from kb.compatibility.materials.wetted_surfaces import Surface, surfaces_of
 from kb.compatibility.pair import decide_pair
-from kb.evidence.tree import Finding
+from kb.evidence.rules import RULE_NOT_MET
+from kb.evidence.tree import Finding, RuleHit, verdict_of
 from kb.parts.part import ElementKind, Part
 from kb.parts.resolver import Resolver
 from kb.parts.substances import dosed
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
+from schemas.columns.provenance import Confidence
+from schemas.level import Judgement
 from schemas.questions.questions import MatrixQuestion, SuitableFluidsQuestion, SuitableMaterialsQuestion
 from schemas.tables.additives import Additive
 from schemas.tables.families import Family
-from schemas.tables.fluids import Fluid
+from schemas.tables.fluids import Fluid, FluidBase, FluidUse
 from schemas.tables.materials import Material
+from schemas.tables.requirements import Requirement
 from schemas.tables.wetted_materials import WettedRole
-from schemas.verdict import Verdict, worst
+from schemas.verdict import Verdict
 
 MOST_CELLS = 10_000
 _CHEMICAL = "family/chemical"
@@ -50,12 +54,37 @@ class Ranked(NamedTuple):
     @property
     def verdict(self) -> Verdict:
         """The worst verdict of all meetings."""
-        return worst(joint.verdict for joint in self.joints)
+        return verdict_of(one for one in self.findings if one.code != RULE_NOT_MET)
 
     @property
     def faults(self) -> int:
         """How many findings are not well."""
         return sum(finding.verdict is not Verdict.COMPATIBLE for finding in self.findings)
+
+    @property
+    def errors(self) -> int:
+        """How many findings are errors."""
+        return sum(finding.judgement is Judgement.ERROR for finding in self.findings)
+
+    @property
+    def gaps(self) -> int:
+        """How many findings are gaps that decide."""
+        return sum(finding.judgement is Judgement.GAP and finding.decides for finding in self.findings)
+
+    @property
+    def notes(self) -> int:
+        """How many findings are notes."""
+        return sum(finding.judgement is Judgement.NOTE for finding in self.findings)
+
+    def open_of(self, snapshot: Snapshot, priority: int) -> int:
+        """Return how many requirements of a priority are open; one counts once, however many findings name it.
+
+        Args:
+            snapshot: the knowledge.
+            priority: 1 to 3.
+        """
+        left = {one.requirement.id for one in self.findings if one.is_open and one.requirement is not None}
+        return sum(snapshot.get(Requirement, one).priority == priority for one in left)
 
 
 class Ranking(NamedTuple):
@@ -102,7 +131,7 @@ def rank_fluids(
         element = dosed(resolver.archetype(fluid.id, "fluid").elements[0], additives)
         joints = judge_exposure(snapshot, surfaces, element, additives, conditions).joints
         found.append(Ranked(fluid.id, tuple(joints)))
-    return Ranking(tuple(part.id for part in parts), _ranked(found))
+    return Ranking(tuple(part.id for part in parts), _ranked(snapshot, found))
 
 
 def rank_materials(
@@ -126,7 +155,7 @@ def rank_materials(
         if family in snapshot.families(material.family_id):
             decision = decide_pair(snapshot, resolver.archetype(material.id, "material"), fluid, conditions)
             found.append(Ranked(material.id, (decision.joint,)))
-    return Ranking((fluid.id,), _ranked(found))
+    return Ranking((fluid.id,), _ranked(snapshot, found))
 
 
 def judge_matrix(
@@ -176,5 +205,48 @@ def _members(snapshot: Snapshot, resolver: Resolver, family: str, field: str) ->
     return members
 
 
-def _ranked(found: Iterable[Ranked]) -> tuple[Ranked, ...]:
-    return tuple(sorted(found, key=lambda one: (one.verdict.severity, one.faults, one.id)))
+def _ranked(snapshot: Snapshot, found: Iterable[Ranked]) -> tuple[Ranked, ...]:
+    """Put what suits best first: no error, meant as a coolant, little to do, strong evidence; never few findings."""
+    return tuple(sorted(found, key=lambda one: _rank(snapshot, one)))
+
+
+def _rank(snapshot: Snapshot, one: Ranked) -> tuple[int | bool | str, ...]:
+    return (
+        one.errors > 0,
+        not _is_coolant(snapshot, one.id),
+        one.errors,
+        one.open_of(snapshot, 1),
+        one.open_of(snapshot, 2) + one.gaps,
+        one.open_of(snapshot, 3),
+        _hazards(snapshot, one.id),
+        _weakness(one),
+        one.notes,
+        one.id,
+    )
+
+
+def _is_coolant(snapshot: Snapshot, substance_id: str) -> bool:
+    """Return whether a fluid is meant to run in a loop; materials all are."""
+    row = snapshot.row(substance_id)
+    return not isinstance(row, Fluid) or row.use in (FluidUse.COOLANT, FluidUse.ENGINE_COOLANT)
+
+
+def _hazards(snapshot: Snapshot, substance_id: str) -> int:
+    """Return 1 for a fluid that is a poison by its base, so that propylene glycol comes before ethylene glycol."""
+    row = snapshot.row(substance_id)
+    return int(isinstance(row, Fluid) and row.base is FluidBase.ETHYLENE_GLYCOL)
+
+
+def _weakness(one: Ranked) -> int:
+    """Return how weak the weakest row is that rules a contact; 0 is high confidence."""
+    order = list(Confidence)
+    return max(
+        (
+            order.index(node.rule.confidence)
+            for finding in one.findings
+            if finding.code != RULE_NOT_MET
+            for node in finding.evidence
+            if isinstance(node, RuleHit)
+        ),
+        default=0,
+    )

@@ -21,6 +21,9 @@ from kb.store.frozen import BuiltTables
 from kb.store.snapshot import PART_TABLES
 from schemas.columns.columns import fields_of
 from schemas.tables.assumptions import Assumption
+from schemas.tables.limits import Limit
+from schemas.tables.quantities import Quantity
+from schemas.tables.requirements import Requirement
 from schemas.tables.rule_conditions import RuleCondition
 from schemas.tables.rules import Rule
 from schemas.tables.sources import Source
@@ -41,6 +44,9 @@ class Filing:
         self._rules = {row.id: row for row in tables.rows[Rule.table]}
         self._conditions = tables.rows[RuleCondition.table]
         self._by_source: dict[str, list[Any]] = defaultdict(list)
+        self._by_requirement: dict[str, list[Any]] = defaultdict(list)
+        for row in (*tables.rows[Rule.table], *tables.rows[Limit.table]):
+            self._by_requirement[row.requirement_id or ""].append(row)
         for row in (row for rows in tables.rows.values() for row in rows):
             self._by_source[getattr(row, "source_id", "")].append(row)
 
@@ -54,6 +60,10 @@ class Filing:
             return self.spots_of_quantity(row.quantity_id)
         if isinstance(row, Source):  # its rank says which of several rows is read
             return frozenset(spot for one in self._by_source[row.id] for spot in self.spots_of(one))
+        if isinstance(row, Requirement):  # its facts say whether a warning counts
+            return frozenset(spot for one in self._by_requirement[row.id] for spot in self.spots_of(one))
+        if isinstance(row, Quantity):  # its range says whether an open condition could be an error
+            return self.spots_of_quantity(row.id) | {frozenset({row.id})}
         if isinstance(row, RuleCondition):
             rule = self._rules.get(row.rule_id)
             return self.spots_of(rule) if rule is not None else frozenset()

@@ -35,6 +35,7 @@ _NAMING_COLUMNS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "rules": ("subject_id", "object_id"),
         "rule_conditions": ("rule_id", "quantity_id"),
         "disputes": ("rule_id",),
+        "requirements": ("sentence",),
         "limits": ("quantity_id", "family_id"),
         "assumptions": ("quantity_id",),
         "aliases": ("words",),

@@ -24,11 +24,11 @@ from kb.loops.fill.subjects import LOOP, subjects_of
 from kb.loops.fill.volumes import LoopVolume, loop_volume
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.messages import Gap
 from schemas.tables.assumptions import Assumption
 from schemas.tables.procedures import Procedure
 from schemas.tables.reservoirs import Reservoir
-from schemas.verdict import Verdict
 
 VOLUME_MISSING = Gap.VOLUME_MISSING.value
 EXPANSION_SPACE_MISSING = Gap.EXPANSION_SPACE_MISSING.value
@@ -109,7 +109,7 @@ def judge_fill(snapshot: Snapshot, loop: ResolvedLoop, hottest_c: float | None =
     mix = mix_for(snapshot, loop, volume.likely)
     temperatures = _temperatures(snapshot, loop, hottest_c)
     gaps = [
-        Finding(VOLUME_MISSING, Verdict.UNKNOWN, place, (Missing(place, "contents", "volume_ml"),))
+        Finding(VOLUME_MISSING, Judgement.GAP, place, (Missing(place, "contents", "volume_ml"),))
         for place in volume.unknown
     ]
     expansion, findings = _judge_expansion(snapshot, loop, volume, mix, temperatures)
@@ -164,7 +164,7 @@ def _judge_expansion(
         densities = [coolant.at(one.value).density_kg_per_m3 for one in (filled, hot)]
     except CoolantError as error:
         missing = Missing(coolant.title, f"density at {error.temperature_c:g} degC", "conditions")
-        return None, [Finding(PROPERTIES_MISSING, Verdict.UNKNOWN, coolant.title, (missing,))]
+        return None, [Finding(PROPERTIES_MISSING, Judgement.GAP, coolant.title, (missing,))]
     expanded = expansion_ml(volume.high, densities[0], densities[1])
     air = _air(loop)
     space = sum(float(fact.value) for fact in air) if air is not None else None
@@ -178,7 +178,7 @@ def _expansion_finding(
 ) -> Finding:
     place = loop.question.name
     if expansion.expansion_space_ml is None:
-        return Finding(EXPANSION_SPACE_MISSING, Verdict.UNKNOWN, place, (Missing(place, "expansion space", "air_ml"),))
+        return Finding(EXPANSION_SPACE_MISSING, Judgement.GAP, place, (Missing(place, "expansion space", "air_ml"),))
     contents = Number("quantity/loop-contents", volume.high, _stated(volume))
     expanded = Number("quantity/coolant-expansion", expansion.expansion_ml, (contents, *facts))
     space = expansion_room_ml(expansion.expansion_space_ml, expansion.expansion_ml)

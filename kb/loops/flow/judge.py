@@ -35,8 +35,8 @@ from kb.loops.flow.pump_inlet import feed_findings
 from kb.loops.loop import LoopRun, ResolvedLoop
 from kb.parts.part import Element
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.tables.pumps import Pump
-from schemas.verdict import Verdict
 
 LOOP_FAMILY = ("family/loop",)
 
@@ -96,7 +96,7 @@ def judge_flow(
         fluid = coolant.at(temperature_c)
     except CoolantError as error:
         missing = Missing(coolant.title, f"property at {error.temperature_c:g} degC", "conditions")
-        gap = Finding(PROPERTIES_MISSING, Verdict.UNKNOWN, coolant.title, (missing,))
+        gap = Finding(PROPERTIES_MISSING, Judgement.GAP, coolant.title, (missing,))
         return FlowPerformance(loop, coolant, None, network, MappingProxyType({}), (gap, *network.gaps), None)
     if network.gaps:
         return FlowPerformance(loop, coolant, fluid, network, MappingProxyType({}), network.gaps, None)

@@ -35,10 +35,10 @@ from kb.loops.flow.pumps import pump_flow_path
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.parts.dimensions import DIMENSION_MISSING
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.messages import Gap
 from schemas.questions.loop import BranchingFitting, PumpInLoop
 from schemas.tables.assumptions import Assumption
-from schemas.verdict import Verdict
 
 CURVE_MISSING = Gap.PUMP_CURVE_MISSING.value
 SIDE_MISSING = Gap.PORT_SIDE_MISSING.value
@@ -352,7 +352,7 @@ class _Builder:
                 self._gap(DIMENSION_MISSING, known.id, "inside diameter", "id_mm")
 
     def _gap(self, code: str, subject: str, what: str, column: str) -> None:
-        self._gaps.append(Finding(code, Verdict.UNKNOWN, subject, (Missing(subject, what, column),)))
+        self._gaps.append(Finding(code, Judgement.GAP, subject, (Missing(subject, what, column),)))
 
     def _circuits(self, branches: Mapping[str, LoopBranch]) -> Iterator[LoopCircuit]:
         for group in connected(

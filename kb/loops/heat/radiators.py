@@ -22,6 +22,7 @@ from kb.formulas.heat.radiator_performance import RadiatorModel, prepare_radiato
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.messages import Gap
 from schemas.questions.loop import Fans, Obstacle, RadiatorInLoop
 from schemas.tables.fan_points import FanPoint
@@ -29,7 +30,6 @@ from schemas.tables.fans import Fan
 from schemas.tables.material_properties import PropertyName
 from schemas.tables.radiators import Radiator
 from schemas.tables.wetted_materials import WettedRole
-from schemas.verdict import Verdict
 
 RADIATOR_UNKNOWN = Gap.RADIATOR_UNKNOWN.value
 RADIATOR_OUT_OF_RANGE = Gap.RADIATOR_OUT_OF_RANGE.value
@@ -195,7 +195,7 @@ def _core(
 
 
 def _gap(code: str, name: str, what: str, column: str) -> Finding:
-    return Finding(code, Verdict.UNKNOWN, name, (Missing(name, what, column),))
+    return Finding(code, Judgement.GAP, name, (Missing(name, what, column),))
 
 
 def _overridden(name: str, row: Radiator, asked: RadiatorInLoop) -> Radiator:

@@ -18,11 +18,11 @@ from kb.formulas.heat.fan_laws import power_at_speed
 from kb.formulas.heat.temperatures import resistance_at_flow
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.messages import Gap
 from schemas.questions.loop import Block, PumpInLoop
 from schemas.tables.blocks import Block as BlockRow
 from schemas.tables.pumps import Pump
-from schemas.verdict import Verdict
 
 HEAT_UNKNOWN = Gap.HEAT_UNKNOWN.value
 THERMAL_RESISTANCE_UNKNOWN = Gap.THERMAL_RESISTANCE_UNKNOWN.value
@@ -110,7 +110,7 @@ def heat_sources(loop: ResolvedLoop) -> tuple[tuple[HeatSource, ...], tuple[Find
 
 
 def _gap(code: str, name: str, what: str, field: str) -> Finding:
-    return Finding(code, Verdict.UNKNOWN, name, (Missing(name, what, f"parts.{name}.{field}"),))
+    return Finding(code, Judgement.GAP, name, (Missing(name, what, f"parts.{name}.{field}"),))
 
 
 def _source(part: LoopPart, asked: Block, heat_w: float) -> HeatSource:

@@ -28,6 +28,7 @@ from kb.loops.loop import ResolvedLoop
 from kb.loops.space.radiator_place import RadiatorPlace
 from kb.parts.dimensions import DIMENSION_MISSING
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.messages import Gap
 from schemas.questions.loop import Screws
 from schemas.tables.assumptions import Assumption
@@ -106,7 +107,7 @@ def screws_of(
     if thread is None or placed.fan_thickness is None:
         what = ("thread", "screws.thread") if thread is None else ("thickness of the fans", "fans")
         missing = Missing(placed.name, what[0], f"parts.{placed.name}.{what[1]}")
-        return None, (Finding(DIMENSION_MISSING, Verdict.UNKNOWN, placed.name, (missing,)),)
+        return None, (Finding(DIMENSION_MISSING, Judgement.GAP, placed.name, (missing,)),)
     inputs = _inputs(snapshot, loop, placed, placed.screws, thread, placed.fan_thickness)
     free = _free(placed)
     findings = [*_thread_findings(snapshot, placed, own), _engagement(snapshot, placed, inputs)]
@@ -179,9 +180,9 @@ def _gap(snapshot: Snapshot, placed: RadiatorPlace, inputs: _Inputs, free: Free,
             return found
     missing = Missing(placed.name, "free depth behind the plate", f"parts.{placed.name}.screws.behind_plate_mm")
     if longest is None:
-        return Finding(FREE_DEPTH_MISSING, Verdict.UNKNOWN, place, (missing,))
+        return Finding(FREE_DEPTH_MISSING, Judgement.GAP, place, (missing,))
     safe = Number("quantity/screw-length-safe", longest, (*inputs.facts, *free.facts))
-    return Finding(FREE_DEPTH_MISSING, Verdict.UNKNOWN, place, (missing, safe))
+    return Finding(FREE_DEPTH_MISSING, Judgement.GAP, place, (missing, safe))
 
 
 def _shortest(snapshot: Snapshot, placed: RadiatorPlace, inputs: _Inputs) -> float:

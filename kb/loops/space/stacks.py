@@ -16,7 +16,7 @@ from kb.formulas.fit.radiator_stack import fans_depth_mm, stack_room_mm
 from kb.loops.space.radiator_place import RadiatorPlace
 from kb.parts.dimensions import DIMENSION_MISSING
 from kb.store.snapshot import Snapshot
-from schemas.verdict import Verdict
+from schemas.level import Judgement
 
 HoleMatchOf: TypeAlias = Literal["hole spacing", "fan size"]
 _HOLE_MATCHES: tuple[tuple[HoleMatchOf, str], ...] = (
@@ -84,7 +84,7 @@ def stacks_of(snapshot: Snapshot, placed: RadiatorPlace) -> tuple[tuple[Stack, .
         available = placed.asked(f"{direction}_mm")
         missing = _missing(placed, direction, own)
         if missing is not None and available is not None:
-            gaps.append(Finding(DIMENSION_MISSING, Verdict.UNKNOWN, placed.name, (missing,)))
+            gaps.append(Finding(DIMENSION_MISSING, Judgement.GAP, placed.name, (missing,)))
         elif missing is None and own is not None and (available is not None or direction == "depth"):
             stacks.append(_stack(snapshot, placed, direction, own, available))
     return tuple(stacks), tuple(gaps)

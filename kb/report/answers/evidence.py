@@ -33,6 +33,7 @@ from schemas.answers.answers import (
     Finding as FindingAnswer,
 )
 from schemas.answers.assumed import AssumedValue
+from schemas.level import Judgement
 from schemas.tables.assumptions import Assumption
 from schemas.tables.cautions import Caution
 from schemas.tables.disputes import Dispute
@@ -56,8 +57,8 @@ def in_report_order(findings: Iterable[Ordered]) -> list[Ordered]:
     return found
 
 
-def _weight(finding: Finding | FindingAnswer) -> tuple[int, bool]:
-    return finding.verdict.severity, finding.code != RULE_NOT_MET
+def _weight(finding: Finding | FindingAnswer) -> tuple[int, int, bool]:
+    return finding.verdict.severity, finding.judgement.severity, finding.code != RULE_NOT_MET
 
 
 def without_idle_remedies(findings: tuple[FindingAnswer, ...], verdict: Verdict) -> tuple[FindingAnswer, ...]:
@@ -97,6 +98,10 @@ def _report_finding(snapshot: Snapshot, finding: Finding) -> FindingAnswer:
     return FindingAnswer(
         code=finding.code,
         verdict=finding.verdict,
+        judgement=finding.judgement,
+        requirement=finding.requirement.id if finding.requirement else None,
+        state=finding.requirement.state if finding.requirement else None,
+        decides=finding.decides and finding.judgement is Judgement.GAP,
         place=finding.place,
         sentence=finding_sentence(snapshot, finding),
         remedy=finding_remedy(snapshot, finding),
@@ -247,7 +252,8 @@ def report_rule(hit: RuleHit) -> CitedRule:
         topic=rule.topic.value,
         subject=hit.subject_id,
         object=hit.object_id,
-        verdict=rule.verdict,
+        level=rule.level,
+        scope=rule.scope.value,
         reason=rule.reason,
         conditions=tuple(_report_condition(check) for check in hit.conditions),
         applies=all(check.holds is not False for check in hit.conditions),

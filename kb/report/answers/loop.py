@@ -11,18 +11,19 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from kb.evidence.tree import Finding
+from kb.evidence.tree import Finding, verdict_of
 from kb.loops.judge import LoopDecision
 from kb.report.answers.evidence import in_report_order, report_cautions, report_findings, report_sources
+from kb.report.answers.requirements import report_requirements, report_strength, unused_conditions
 from kb.report.sections.chemistry import report_chemistry
-from kb.report.sentences.findings import joint_sentence, loop_summary, row_name
+from kb.report.sentences.findings import joint_sentence, loop_summary, row_name, stated_summary
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import CitedCaution
 from schemas.answers.answers import Finding as FindingAnswer
 from schemas.answers.fill import FillSection
 from schemas.answers.loop import LoopAnswer, LoopJoint, PartsListLine, SectionVerdict
+from schemas.level import Judgement
 from schemas.questions.choices import Section
-from schemas.verdict import Verdict, worst
 
 
 def answer_loop(snapshot: Snapshot, decision: LoopDecision) -> LoopAnswer:
@@ -34,19 +35,23 @@ def answer_loop(snapshot: Snapshot, decision: LoopDecision) -> LoopAnswer:
     """
     question, found = decision.loop.question, decision.findings
     sections = tuple(
-        SectionVerdict(section=section, verdict=worst(one.verdict for one in findings))
-        for section, findings in found.items()
+        SectionVerdict(section=section, verdict=verdict_of(findings)) for section, findings in found.items()
     )
-    verdict = worst(one.verdict for one in sections)
+    verdict = verdict_of(finding for findings in found.values() for finding in findings)
     shown = {section: _shown(findings, question.detail) for section, findings in found.items()}
     faults = [finding for findings in shown.values() for finding in findings]
     reported = _reported_findings(snapshot, shown)
-    results = _duties(snapshot, decision)
+    results = _with_verdicts(_duties(snapshot, decision), sections)
+    every = [finding for findings in found.values() for finding in findings]
+    summary = loop_summary(snapshot, verdict, question.name, [*found], len(decision.joints), faults)
     return LoopAnswer(
         kb_version=snapshot.version,
         verdict=verdict,
-        summary=loop_summary(snapshot, verdict, question.name, [*found], len(decision.joints), faults),
+        summary=stated_summary(snapshot, every, summary),
         findings=reported,
+        requirements=report_requirements(snapshot, every, decision.loop.met),
+        strength=report_strength(every),
+        unused=_unused(decision, every),
         cautions=_with_cautions_of_filling(report_cautions(snapshot, reported), results.get("fill")),
         sources=report_sources(snapshot, reported),
         name=question.name,
@@ -58,8 +63,29 @@ def answer_loop(snapshot: Snapshot, decision: LoopDecision) -> LoopAnswer:
     )
 
 
+def _with_verdicts(results: dict[str, Any], sections: Sequence[SectionVerdict]) -> dict[str, Any]:
+    """Return the computed sections with the verdicts that they have once requirements are settled."""
+    verdicts = {one.section.value: one.verdict for one in sections}
+    return {
+        name: result if result is None else replace(result, verdict=verdicts.get(name, result.verdict))
+        for name, result in results.items()
+    }
+
+
+def _unused(decision: LoopDecision, findings: Sequence[Finding]) -> tuple[str, ...]:
+    """Return the stated quantities that nothing in the loop looks at."""
+    joints = [joint for _, joint in decision.joints]
+    joints += decision.chemistry.exposure.joints if decision.chemistry is not None else ()
+    idle = [finding for joint in joints for finding in (*joint.findings, *joint.idle)]
+    stated = (one for one in decision.loop.conditions if one not in _ALWAYS_USED)
+    return unused_conditions((*findings, *idle), stated)
+
+
+_ALWAYS_USED = frozenset({"quantity/coolant-temperature", "quantity/inhibited", "quantity/glycol-share"})
+
+
 def _shown(findings: Iterable[Finding], detail: str) -> list[Finding]:
-    return [one for one in findings if detail == "all" or one.verdict is not Verdict.COMPATIBLE]
+    return [one for one in findings if detail == "all" or one.judgement is not Judgement.PASS]
 
 
 def _reported_findings(snapshot: Snapshot, shown: Mapping[Section, Sequence[Finding]]) -> tuple[FindingAnswer, ...]:

@@ -9,12 +9,12 @@ from collections.abc import Iterable, Sequence
 
 from kb.compatibility.joints.joint import Joint
 from kb.compatibility.materials.wetted_surfaces import Surface
+from kb.evidence.tree import verdict_of
 from kb.loops.chemistry import LoopChemistry
 from kb.report.sentences.findings import joint_sentence, row_name
 from kb.store.snapshot import Snapshot
 from schemas.answers.loop import ChemistrySection, SubstancePair, WettedSurface
 from schemas.tables.fluids import Fluid
-from schemas.verdict import worst
 
 
 def report_chemistry(snapshot: Snapshot, chemistry: LoopChemistry) -> ChemistrySection:
@@ -23,12 +23,13 @@ def report_chemistry(snapshot: Snapshot, chemistry: LoopChemistry) -> ChemistryS
     exposure = chemistry.exposure
     return ChemistrySection(
         fluid=chemistry.fluid.base_id or chemistry.fluid.id,
-        verdict=worst(finding.verdict for finding in chemistry.findings),
+        verdict=verdict_of(chemistry.findings),
         surfaces=tuple(_report_surface(snapshot, surface) for surface in chemistry.surfaces),
         contacts=_report_pairs(snapshot, exposure.contacts),
         couples=_report_pairs(snapshot, exposure.couples),
         mixture=_report_pairs(snapshot, exposure.mixture),
         platings=_report_pairs(snapshot, exposure.platings),
+        whole=_report_pairs(snapshot, exposure.fluid),
         change_after_months=row.service_interval_months if isinstance(row, Fluid) else None,
     )
 

@@ -5,6 +5,7 @@ Owns: that step. Does not own: judging (`kb/loops/fill/judge.py`) or words (`kb/
 
 from __future__ import annotations
 
+from kb.evidence.tree import verdict_of
 from kb.loops.coolant import LoopCoolant
 from kb.loops.fill.glycol_dose import Dose, Mix
 from kb.loops.fill.judge import Expansion, FillPlan
@@ -45,7 +46,7 @@ def report_fill(snapshot: Snapshot, plan: FillPlan) -> FillSection:
     drains = [ServicePoint(place=one.name, reason=drain_reason(snapshot, one)) for one in plan.drains]
     drains += [ServicePoint(place=name, reason=lowest_part_reason(snapshot)) for name in plan.lowest]
     return FillSection(
-        verdict=worst(finding.verdict for finding in plan.findings),
+        verdict=verdict_of(plan.findings),
         volumes=tuple(_volume(one) for one in volume.contents),
         total_ml=UncertaintyRange(low=volume.low, likely=volume.likely, high=volume.high),
         unknown_volumes=volume.unknown,

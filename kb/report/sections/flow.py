@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from kb.evidence.tree import verdict_of
 from kb.formulas.flow.flow_path import Restriction
 from kb.formulas.flow.pump_curve import hydraulic_power_w
 from kb.formulas.flow.tube_flow import column_pressure_kpa, reynolds_number, velocity_m_per_s
@@ -31,7 +32,6 @@ from schemas.answers.flow import (
     WorstPressure,
 )
 from schemas.answers.uncertainty_range import UncertaintyRange
-from schemas.verdict import worst
 
 _DEVICES = frozenset({"block", "radiator", "filter", "sensor"})
 _BRANCHES_OF_A_SPLIT = 2
@@ -49,7 +49,7 @@ def report_flow(snapshot: Snapshot, performance: FlowPerformance) -> FlowSection
     assumed = (*performance.network.assumed, *(case.assumed for case in cases if case.assumed is not None))
     place = performance.worst_pressure
     return FlowSection(
-        verdict=worst(finding.verdict for finding in performance.findings),
+        verdict=verdict_of(performance.findings),
         coolant=_reported_coolant(performance),
         pumps=tuple(reporter.pumps()),
         parts=tuple(reporter.parts()),

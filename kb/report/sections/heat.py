@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
+from kb.evidence.tree import verdict_of
 from kb.formulas.flow.flow_paths import Link
 from kb.formulas.heat.louver_fin import LOWEST_HEAT_REYNOLDS
 from kb.formulas.heat.radiator_performance import RadiatorState
@@ -57,7 +58,6 @@ from schemas.answers.heat import (
     CoolingOption as CoolingOptionAnswer,
 )
 from schemas.answers.uncertainty_range import UncertaintyRange
-from schemas.verdict import worst
 
 _PERCENT = 100.0
 
@@ -74,7 +74,7 @@ def report_heat(snapshot: Snapshot, performance: HeatPerformance) -> HeatSection
     heat = sum(source.heat_w for source in performance.sources)
     short = performance.is_short and performance.heat_at_target_w is not None
     return HeatSection(
-        verdict=worst(finding.verdict for finding in performance.findings),
+        verdict=verdict_of(performance.findings),
         air_c=performance.air_c,
         heat_w=heat + performance.pumps_w,
         pumps_w=performance.pumps_w,

@@ -5,6 +5,7 @@ Owns: that step. Does not own: judging (`kb/loops/space/judge.py`) or words.
 
 from __future__ import annotations
 
+from kb.evidence.tree import verdict_of
 from kb.formulas.fit.fan_screws import least_engagement_mm, least_gap_mm, thread_diameter_mm
 from kb.loops.space.judge import SpaceCheck, Weight
 from kb.loops.space.port_clearance import PortClearance
@@ -13,7 +14,6 @@ from kb.loops.space.stacks import HoleMatch, Stack
 from kb.report.answers.evidence import report_assumed
 from kb.store.snapshot import Snapshot
 from schemas.answers.space import AddedWeight, HoleFit, PortClearanceFit, ScrewFit, SpaceSection, StackFit
-from schemas.verdict import worst
 
 
 def report_space(snapshot: Snapshot, check: SpaceCheck) -> SpaceSection:
@@ -24,7 +24,7 @@ def report_space(snapshot: Snapshot, check: SpaceCheck) -> SpaceSection:
         check: what was found.
     """
     return SpaceSection(
-        verdict=worst(finding.verdict for finding in check.findings),
+        verdict=verdict_of(check.findings),
         stacks=tuple(_stack(one) for one in check.stacks),
         holes=tuple(_holes(one) for one in check.holes),
         screws=tuple(_screws(one) for one in check.screws),
@@ -74,7 +74,7 @@ def _screws(one: JudgedScrews) -> ScrewFit:
         margin_mm=least_gap_mm(one.length_mm, one.clamped, free) if free is not None else None,
         safe_length_low_mm=one.shortest_mm,
         safe_length_high_mm=one.longest_mm,
-        verdict=worst(finding.verdict for finding in one.findings),
+        verdict=verdict_of(one.findings),
     )
 
 

@@ -6,8 +6,7 @@ or the words of messages (`kb/tables/messages.csv`).
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
 from types import MappingProxyType
 from typing import Any, NamedTuple
@@ -17,6 +16,7 @@ from kb.evidence.tree import ConditionCheck, Fact, Finding, LimitCheck, Missing,
 from kb.parts.part import Part
 from kb.report.sentences.words import words
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement, RequirementState
 from schemas.messages import Gap, Text
 from schemas.questions.choices import Section
 from schemas.tables.assumptions import Assumption
@@ -25,6 +25,7 @@ from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.limits import Comparison, Limit
 from schemas.tables.messages import Message
 from schemas.tables.quantities import Quantity
+from schemas.tables.requirements import Requirement
 from schemas.verdict import Verdict
 
 _DECIMALS = {
@@ -97,8 +98,8 @@ def finding_sentence(snapshot: Snapshot, finding: Finding) -> str:
 
 def joint_sentence(snapshot: Snapshot, findings: Sequence[Finding]) -> str:
     """Return the one sentence that says most about a joint: its worst finding, or its key figure if all is well."""
-    worst = max(findings, key=lambda finding: (finding.verdict.severity, finding.code != RULE_NOT_MET))
-    if worst.verdict is Verdict.COMPATIBLE:
+    worst = max(findings, key=lambda finding: (finding.weight, finding.code != RULE_NOT_MET))
+    if worst.judgement is Judgement.PASS:
         by_code = {finding.code: finding for finding in findings}
         worst = next((by_code[code] for code in _KEY_FIGURES if code in by_code), worst)
     return finding_sentence(snapshot, worst)
@@ -106,7 +107,7 @@ def joint_sentence(snapshot: Snapshot, findings: Sequence[Finding]) -> str:
 
 def finding_remedy(snapshot: Snapshot, finding: Finding) -> str | None:
     """Return what would make a finding right, `None` if nothing needs to or nobody knows."""
-    if finding.verdict is Verdict.COMPATIBLE:
+    if finding.judgement is Judgement.PASS:
         return None
     for node in finding.evidence:
         if isinstance(node, LimitCheck):
@@ -135,6 +136,41 @@ def pair_summary(snapshot: Snapshot, verdict: Verdict, a: str, b: str) -> str:
     return sentence.replace("your ", "Your ", 1) if sentence.startswith("your ") else sentence
 
 
+def stated_summary(snapshot: Snapshot, findings: Iterable[Finding], summary: str) -> str:
+    """Return a summary that opens with what the asker states, where a statement settles something.
+
+    Args:
+        snapshot: the knowledge.
+        findings: everything that was found.
+        summary: the one-line answer.
+    """
+    checks = (one.requirement for one in findings if one.requirement is not None)
+    ids = dict.fromkeys(one.id for one in checks if one.state is RequirementState.MET)
+    if not ids:
+        return summary
+    words = "; ".join(snapshot.get(Requirement, one).sentence.removesuffix(".") for one in ids)
+    return f"Because you state ({words}): {summary}"
+
+
+def counts_text(findings: Iterable[Finding]) -> str:
+    """Return how many reasons of which kind there are, such as `2 to do, 1 unknown, 3 notes`; empty if there are none.
+
+    A requirement counts once, however many reasons name it.
+    """
+    found = list(dict.fromkeys((one.code, one.place, one) for one in findings if one.code != RULE_NOT_MET))
+    errors = sum(one.judgement is Judgement.ERROR for _, _, one in found)
+    to_do = {one.requirement.id if one.requirement else f"{code} {place}" for code, place, one in found if one.is_open}
+    gaps = sum(one.judgement is Judgement.GAP and one.decides for _, _, one in found)
+    notes = sum(one.judgement is Judgement.NOTE for _, _, one in found)
+    words = (
+        (errors, "error" if errors == 1 else "errors"),
+        (len(to_do), "to do"),
+        (gaps, "unknown"),
+        (notes, "note" if notes == 1 else "notes"),
+    )
+    return ", ".join(f"{count} {word}" for count, word in words if count)
+
+
 def loop_summary(
     snapshot: Snapshot,
     verdict: Verdict,
@@ -154,10 +190,8 @@ def loop_summary(
         faults: findings that are not well, among others.
     """
     name = name[0].upper() + name[1:]
-    counts = Counter(finding.verdict for finding in faults if finding.verdict is not Verdict.COMPATIBLE)
-    ordered = sorted(counts.items(), key=lambda item: -item[0].severity)
-    parts = ", ".join(f"{count} {one.value}" for one, count in ordered)
-    reported = f"; {words(snapshot, Text.LOOP_FAULTS, counts=parts)}" if parts else ""
+    counts = counts_text(faults)
+    reported = f": {counts}" if counts else ""
     if Section.JOINTS not in sections:
         return words(snapshot, Text.LOOP_SECTIONS, name=name, sections=" and ".join(sections), faults=reported)
     return words(snapshot, _LOOP_SUMMARIES[verdict], name=name, joints=str(joints), faults=reported)
@@ -271,11 +305,14 @@ def _worded_limit(limit: Limit) -> str:
 def _rule_sentence(snapshot: Snapshot, finding: Finding, hit: RuleHit) -> str:
     if finding.code == RULE_NOT_MET:
         conditions = " and ".join(_condition_text(snapshot, check) for check in hit.conditions)
-        verdict = hit.rule.verdict.value
+        verdict = hit.rule.level.verdict.value
         return words(snapshot, Text.RULE_NOT_MET, verdict=verdict, conditions=conditions, reason=hit.rule.reason)
     open_conditions = [check for check in hit.conditions if check.holds is None]
     if open_conditions:
-        conditions = " and ".join(_condition_text(snapshot, check) for check in open_conditions)
+        conditions = " and ".join(
+            f"{_condition_text(snapshot, check)} (it may be {_range_text(snapshot, check)})"
+            for check in open_conditions
+        )
         return words(snapshot, Text.RULE_OPEN, conditions=conditions, reason=hit.rule.reason)
     return f"{hit.rule.reason}{_beside_rule(snapshot, finding)}"
 
@@ -289,6 +326,10 @@ def _beside_rule(snapshot: Snapshot, finding: Finding) -> str:
         elif isinstance(node, Fact):
             texts.append(f"{node.column}: {node.value}")
     return f" ({'; '.join(texts)})" if texts else ""
+
+
+def _range_text(snapshot: Snapshot, check: ConditionCheck) -> str:
+    return snapshot.get(Quantity, check.condition.quantity_id).range_in_words
 
 
 def _condition_text(snapshot: Snapshot, check: ConditionCheck) -> str:

@@ -22,7 +22,14 @@ def test_two_verdicts_at_one_value(spoil: Any) -> None:
 
 
 def test_an_upper_limit_that_grows_milder_outwards(spoil: Any) -> None:
-    spoil.add("limits", "limit/wall-thinning-barb", id="limit/wall-thinning-harsh", value="30", verdict="incompatible")
+    spoil.add(
+        "limits",
+        "limit/wall-thinning-barb",
+        id="limit/wall-thinning-harsh",
+        value="30",
+        level="error",
+        requirement_id="",
+    )
     assert spoil.places() == [spoil.place("LIM-002", "limits", "limit/wall-thinning-harsh", "value")]
 
 
@@ -33,14 +40,22 @@ def test_a_limit_that_contradicts_the_one_of_its_wider_family(spoil: Any) -> Non
         id="limit/wall-thinning-inherited",
         family_id="family/end-tube",
         value="30",
-        verdict="incompatible",
+        level="error",
+        requirement_id="",
     )
     spoil.withdraw("limits", "limit/wall-thinning-soft-compression")
     assert spoil.places() == [spoil.place("LIM-002", "limits", "limit/wall-thinning-inherited", "value")]
 
 
 def test_an_incompatible_limit_further_out(spoil: Any) -> None:
-    spoil.add("limits", "limit/wall-thinning-barb", id="limit/wall-thinning-harsh", value="60", verdict="incompatible")
+    spoil.add(
+        "limits",
+        "limit/wall-thinning-barb",
+        id="limit/wall-thinning-harsh",
+        value="60",
+        level="error",
+        requirement_id="",
+    )
     assert spoil.places() == []
 
 
@@ -50,7 +65,8 @@ def test_withdrawn_limits_stand_on_no_ladder(spoil: Any) -> None:
         "limit/wall-thinning-barb",
         id="limit/wall-thinning-harsh",
         value="30",
-        verdict="incompatible",
+        level="error",
+        requirement_id="",
         withdrawn_on="2026-11-26",
         withdrawn_reason="misprint",
     )

@@ -13,7 +13,7 @@ def test_todays_tables_keep_the_promise(sound: Any) -> None:
 
 def test_two_limits_of_which_one_is_never_heard(spoil: Any) -> None:
     spoil.add("limits", "limit/collar-gap-none", id="limit/collar-gap-zero", value="-1")
-    assert spoil.places() == [spoil.place("LIM-003", "limits", "limit/collar-gap-zero", "verdict")]
+    assert spoil.places() == [spoil.place("LIM-003", "limits", "limit/collar-gap-zero", "level")]
 
 
 def test_the_same_verdict_on_both_sides(spoil: Any) -> None:

@@ -16,14 +16,21 @@ def test_two_rules_of_one_pair_that_contradict(spoil: Any) -> None:
         "rules",
         "rule/soft-tube-in-rigid-compression",
         id="rule/soft-tube-in-rigid-compression-too",
-        verdict="compatible",
+        level="pass",
+        requirement_id="",
     )
-    assert spoil.places() == [spoil.place("RUL-001", "rules", "rule/soft-tube-in-rigid-compression", "verdict")]
+    assert spoil.places() == [spoil.place("RUL-001", "rules", "rule/soft-tube-in-rigid-compression", "level")]
 
 
 def test_two_rules_that_meet_the_other_way_round(spoil: Any) -> None:
-    spoil.add("rules", "rule/plug-on-plug", id="rule/plug-on-plug-too", verdict="conditional")
-    assert spoil.places() == [spoil.place("RUL-001", "rules", "rule/plug-on-plug", "verdict")]
+    spoil.add(
+        "rules",
+        "rule/plug-on-plug",
+        id="rule/plug-on-plug-too",
+        level="warning",
+        requirement_id="requirement/thread-tried",
+    )
+    assert spoil.places() == [spoil.place("RUL-001", "rules", "rule/plug-on-plug", "level")]
 
 
 def test_a_withdrawn_rule_contradicts_nobody(spoil: Any) -> None:
@@ -31,7 +38,8 @@ def test_a_withdrawn_rule_contradicts_nobody(spoil: Any) -> None:
         "rules",
         "rule/soft-tube-in-rigid-compression",
         id="rule/soft-tube-in-rigid-compression-too",
-        verdict="compatible",
+        level="pass",
+        requirement_id="",
         withdrawn_on="2026-11-26",
         withdrawn_reason="misprint",
     )
@@ -39,7 +47,7 @@ def test_a_withdrawn_rule_contradicts_nobody(spoil: Any) -> None:
 
 
 def test_rules_with_conditions_that_exclude_each_other(spoil: Any) -> None:
-    spoil.add("rules", "rule/petg-warm", id="rule/petg-warm-cool", verdict="compatible")
+    spoil.add("rules", "rule/petg-warm", id="rule/petg-warm-cool", level="pass", requirement_id="")
     spoil.add(
         "rule_conditions",
         "condition/petg-warm-temperature",
@@ -52,7 +60,7 @@ def test_rules_with_conditions_that_exclude_each_other(spoil: Any) -> None:
 
 
 def test_a_withdrawn_condition_excludes_nothing(spoil: Any) -> None:
-    spoil.add("rules", "rule/petg-warm", id="rule/petg-warm-cool", verdict="compatible")
+    spoil.add("rules", "rule/petg-warm", id="rule/petg-warm-cool", level="pass", requirement_id="")
     spoil.add(
         "rule_conditions",
         "condition/petg-warm-temperature",
@@ -70,4 +78,4 @@ def test_a_withdrawn_condition_excludes_nothing(spoil: Any) -> None:
         value="60",
     )
     spoil.withdraw("rule_conditions", "condition/petg-warm-cool")
-    assert spoil.places() == [spoil.place("RUL-001", "rules", "rule/petg-warm", "verdict")]
+    assert spoil.places() == [spoil.place("RUL-001", "rules", "rule/petg-warm", "level")]

@@ -10,6 +10,7 @@ from typing import Any
 
 from kb.store.digest import tables_digest
 from kb.store.frozen import BuiltTables
+from schemas.level import Judgement, Level
 from schemas.tables.families import Family
 from schemas.tables.sources import Source
 from schemas.verdict import Verdict
@@ -71,6 +72,9 @@ def _otherwise(tables: BuiltTables, row: Any, chance: random.Random) -> dict[str
         return {"rank": row.rank + chance.choice((-1, 1, 9))}
     if isinstance(row, Family):
         return {"parent_id": chance.choice(tables.rows["families"]).id} if row.parent_id else {}
+    level = getattr(row, "level", None)
+    if isinstance(level, Judgement | Level):
+        return {"level": chance.choice([one for one in type(level) if one is not level]), "requirement_id": None}
     verdict = getattr(row, "verdict", None)
     if isinstance(verdict, Verdict):
         return {"verdict": chance.choice([one for one in Verdict if one is not verdict])}

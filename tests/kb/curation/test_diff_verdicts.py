@@ -15,9 +15,10 @@ from kb.curation.diff.report import diff_markdown, diff_text
 from kb.curation.diff.revisions import Revision
 from kb.store.frozen import BuiltTables
 from schemas.answers.changes import DiffAnswer
+from schemas.level import Judgement, Scope
 from schemas.verdict import Verdict
 
-LIMIT = "limit/o-ring-compression-large-rigid-compression"
+LIMIT = "limit/o-ring-compression-small-rigid-compression"
 JOINT = ("tube/acrylic-10x8", "fitting/rigid-10-g-1-4")
 
 
@@ -29,7 +30,7 @@ def diff(before: BuiltTables, after: BuiltTables, loops: tuple[ExampleLoop, ...]
 def tightened(tables: BuiltTables) -> DiffAnswer:
     """Return what follows from allowing less compression of the O-ring of a rigid tube."""
     limit = row_of(tables, "limits", LIMIT)
-    return diff(tables, replaced(tables, limit, value=25.0), read_loops())
+    return diff(tables, replaced(tables, limit, value=15.0), read_loops())
 
 
 def test_a_tightened_limit_changes_verdicts_and_is_named_as_their_cause(tightened: DiffAnswer) -> None:
@@ -50,13 +51,13 @@ def test_loops_that_meet_the_limit_change_for_the_same_cause(tightened: DiffAnsw
     assert tightened.loops_judged >= 12
     found = [finding for loop in changed.values() for finding in loop.findings]
     assert found
-    assert {finding.code for finding in found} == {"o-ring-compression-max"}
+    assert {finding.code for finding in found} == {"o-ring-compression-min"}
     assert {finding.causes for finding in found} == {(LIMIT,)}
 
 
 def test_text_says_from_what_to_what_because_of_which_row(tightened: DiffAnswer) -> None:
     text = diff_text(tightened)
-    assert f"{LIMIT} changed: value 30 -> 25" in text
+    assert f"{LIMIT} changed: value 10 -> 15" in text
     assert f"{len(tightened.verdicts)} because of {LIMIT}" in text
     assert "x compatible -> conditional: tube/acrylic-10x8 with fitting/rigid-10-g-1-4" in text
 
@@ -94,7 +95,10 @@ def test_a_new_rule_is_the_cause_where_nothing_was_known(tables: BuiltTables) ->
         id="rule/invented",
         subject_id="plastic/petg",
         object_id="fluid/alcohol-mix",
-        verdict=Verdict.INCOMPATIBLE,
+        level=Judgement.ERROR,
+        requirement_id=None,
+        scope=Scope.COUPLE,
+        level_reason=None,
     )
     found = {(one.a, one.b): one for one in diff(tables, added(tables, new)).verdicts}
     change = found["plastic/petg", "fluid/alcohol-mix"]
@@ -138,4 +142,4 @@ def test_two_processes_find_what_one_finds(
 ) -> None:
     monkeypatch.setattr("kb.curation.diff.verdicts.WORTH_A_PROCESS", 1)
     limit = row_of(tables, "limits", LIMIT)
-    assert diff(tables, replaced(tables, limit, value=25.0)).verdicts == tightened.verdicts
+    assert diff(tables, replaced(tables, limit, value=15.0)).verdicts == tightened.verdicts

@@ -13,7 +13,7 @@ from api.cli.main import main
 from kb.curation.diff.kind_pairs import KindPair
 from kb.load import TABLES_FOLDER
 
-LIMIT = "limit/o-ring-compression-large-rigid-compression"
+LIMIT = "limit/o-ring-compression-small-rigid-compression"
 
 
 class Outcome(NamedTuple):
@@ -42,9 +42,9 @@ def before(tmp_path_factory: pytest.TempPathFactory) -> str:
         (folder / file.name).write_bytes(file.read_bytes())
     limits = folder / "limits.csv"
     text = limits.read_text(encoding="utf-8")
-    old = f"{LIMIT},quantity/o-ring-compression-max,family/end-rigid-compression,at-most,30,"
+    old = f"{LIMIT},quantity/o-ring-compression-min,family/end-rigid-compression,at-least,10,"
     assert old in text
-    limits.write_text(text.replace(old, old.replace(",30,", ",25,")), encoding="utf-8")
+    limits.write_text(text.replace(old, old.replace(",10,", ",15,")), encoding="utf-8")
     return str(folder)
 
 

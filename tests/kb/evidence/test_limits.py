@@ -20,6 +20,7 @@ from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import Finding as FindingAnswer
 from schemas.columns.provenance import Basis, Confidence
+from schemas.level import Level, Scope
 from schemas.questions.questions import MixQuestion, PartRef
 from schemas.tables import ROW_CLASSES
 from schemas.tables.limits import Comparison, Limit
@@ -37,6 +38,9 @@ LOOP_LIMITS = {
 }
 
 
+LEVELS = {Verdict.INCOMPATIBLE: Level.ERROR, Verdict.CONDITIONAL: Level.WARNING}
+
+
 def limit(name: str, comparison: Comparison, value: float, verdict: Verdict) -> Limit:
     return Limit(
         id=f"limit/{name}",
@@ -45,7 +49,10 @@ def limit(name: str, comparison: Comparison, value: float, verdict: Verdict) -> 
         comparison=comparison,
         value=value,
         unit="%",
-        verdict=verdict,
+        level=LEVELS[verdict],
+        requirement_id=None,
+        scope=Scope.COUPLE,
+        level_reason=None,
         consequence=name,
         remedy=name,
         caution_ids=(),

@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
-from kb.compatibility.joints.joint import NOTHING_KNOWN, judge_joint
-from kb.compatibility.materials.contact import judge_substances
+from kb.compatibility.joints.joint import NOTHING_KNOWN, judge_joint, make_joint
+from kb.compatibility.materials.contact import fluid_findings, judge_substances
 from kb.compatibility.materials.galvanic_couples import judge_plating
 from kb.evidence.rules import RULE_NOT_MET, rule_findings
 from kb.evidence.tree import Finding, RuleHit
@@ -23,6 +23,7 @@ from kb.parts.resolver import Resolver
 from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 from schemas.columns.provenance import Basis, Confidence
+from schemas.level import Judgement, Scope
 from schemas.questions.questions import PartRef
 from schemas.tables import ROW_CLASSES
 from schemas.tables.families import Family
@@ -40,6 +41,7 @@ SOURCED: dict[str, Any] = {
     "withdrawn_on": None,
     "withdrawn_reason": None,
 }
+LEVELS = {judgement.verdict: judgement for judgement in Judgement if judgement is not Judgement.NOTE}
 WARMTH = "quantity/coolant-temperature"
 
 
@@ -55,7 +57,10 @@ def rule(name: str, subject: str, other: str, verdict: Verdict, *, directed: boo
         subject_id=f"family/{subject}",
         object_id=f"family/{other}",
         is_directed=directed,
-        verdict=verdict,
+        level=LEVELS[verdict],
+        requirement_id=None,
+        scope=Scope.COUPLE,
+        level_reason=None,
         reason=name,
         remedy=None,
         caution_ids=(),
@@ -137,9 +142,13 @@ class TestIgnorance:
         )
         assert verdict_of(world) is Verdict.INCOMPATIBLE
 
-    def test_open_condition_of_a_mild_rule_alone_is_unknown(self) -> None:
-        world = knowing(rule("warm", "pipe", "cup", Verdict.COMPATIBLE), when_warm("warm", 60))
-        assert verdict_of(world) is Verdict.UNKNOWN
+    @pytest.mark.parametrize("mild", [Verdict.COMPATIBLE, Verdict.CONDITIONAL])
+    def test_open_condition_of_a_mild_rule_alone_is_a_note_and_proves_nothing(self, mild: Verdict) -> None:
+        world = knowing(rule("warm", "pipe", "cup", mild), when_warm("warm", 60))
+        (found,) = rule_findings(world, (COPPER, CUP), "place", {})
+        assert found.judgement is Judgement.NOTE
+        side: Any = None
+        assert make_joint(side, side, [found], "place").verdict is Verdict.UNKNOWN
 
     def test_condition_is_met_exactly_at_its_value(self) -> None:
         world = knowing(rule("warm", "pipe", "cup", Verdict.INCOMPATIBLE), when_warm("warm", 60))
@@ -207,6 +216,7 @@ def findings_of(snapshot: Snapshot, one: Element, other: Element, conditions: Ma
     if one.kind not in SUBSTANCES or other.kind not in SUBSTANCES:
         return list(judge_joint(snapshot, one, other, conditions).findings)
     found = list(judge_substances(snapshot, one, other, conditions).findings)
+    found += fluid_findings(snapshot, [one], other, conditions)
     return found + judge_plating(snapshot, one, other, "place", (conditions, {}))
 
 
@@ -241,13 +251,12 @@ def pair(base: KnowledgeBase) -> dict[str, dict[str, float]]:
     }
 
 
-def test_a_rule_that_would_worsen_is_reported_even_where_nothing_else_is_known(base: KnowledgeBase) -> None:
-    resolver = Resolver(base.snapshot)
-    names = ("additive/isothiazolinone", "fluid/citric-acid")
-    one, other = (resolver.archetype(name, "a").elements[0] for name in names)
-    joint = judge_substances(base.snapshot, one, other, {"quantity/coolant-temperature": 55.0})
+def test_a_rule_that_would_worsen_is_reported_even_where_nothing_else_is_known() -> None:
+    world = knowing(rule("warm", "pipe", "cup", Verdict.INCOMPATIBLE), when_warm("warm", 60))
+    found = rule_findings(world, (COPPER, CUP), "place", {WARMTH: 20.0})
+    side: Any = None
+    joint = make_joint(side, side, found, "place")
     assert [finding.code for finding in joint.findings] == [NOTHING_KNOWN, RULE_NOT_MET]
-    assert joint.verdict is Verdict.UNKNOWN
 
 
 def test_every_rule_speaks_about_some_pair(

@@ -40,7 +40,7 @@ def test_the_style_of_a_number_does_not_matter(one: str, other: str) -> None:
     for text in (one, other):
         files = files_of_the_project()
         name = "limits.csv" if float(text) == 0 else "tubes.csv"
-        old = b",at-least,0,%,incompatible," if float(text) == 0 else b",,10,,13,,,"
+        old = b",at-least,0,%,error," if float(text) == 0 else b",,10,,13,,,"
         new = old.replace(b"0,%" if float(text) == 0 else b"13", text.encode() + (b",%" if float(text) == 0 else b""))
         assert old in files[name]
         files[name] = files[name].replace(old, new, 1)

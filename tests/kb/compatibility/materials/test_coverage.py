@@ -16,6 +16,7 @@ from kb.compatibility.pair import PairDecision
 from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import Finding, Missing, RuleHit
 from kb.knowledge_base import KnowledgeBase
+from schemas.level import Judgement
 from schemas.tables.additives import Additive
 from schemas.tables.fluids import Fluid
 from schemas.tables.materials import Material
@@ -39,7 +40,7 @@ def is_explicit(finding: Finding) -> bool:
         isinstance(node, Missing)
         or (
             isinstance(node, RuleHit)
-            and (node.rule.verdict is Verdict.UNKNOWN or any(check.holds is None for check in node.conditions))
+            and (node.rule.level is Judgement.GAP or any(check.holds is None for check in node.conditions))
         )
         for node in finding.evidence
     )

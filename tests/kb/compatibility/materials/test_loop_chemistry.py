@@ -9,6 +9,7 @@ import pytest
 
 from schemas.answers.answers import Finding
 from schemas.answers.loop import ChemistrySection, LoopAnswer
+from schemas.level import Judgement
 from schemas.verdict import Verdict
 
 AskLoop = Callable[..., LoopAnswer]
@@ -115,7 +116,7 @@ class TestAreas:
         reported = couple_finding(answer, "aluminium-6061", "copper", "area-ratio")
         values = {one.name: one.value for one in reported.quantities}
         assert values["quantity/area-ratio"] == pytest.approx(3.0)
-        assert reported.verdict is Verdict.CONDITIONAL
+        assert reported.judgement is Judgement.NOTE
         assert any(value == pytest.approx(4.0) for value in values.values())  # 1 + 300 / 100 times as fast
 
     def test_large_anode_is_reported_beside_the_couple_and_is_no_fault_of_its_own(self, ask_loop: AskLoop) -> None:
@@ -209,26 +210,31 @@ class TestSurfaces:
 
 
 class TestReasonsReportedOnce:
-    def test_one_rule_on_several_metals_is_one_finding_that_names_them_all(self, ask_loop: AskLoop) -> None:
+    def test_what_is_said_of_the_fluid_is_said_once_and_of_no_material(self, ask_loop: AskLoop) -> None:
         answer = ask_loop(COPPER_LOOP, DISTILLED)
         (growth,) = [reported for reported in answer.findings if reported.code == "rule-growth"]
-        for material in ("metal/copper", "metal/brass-yellow", "elastomer/epdm", "plastic/pom-copolymer"):
-            assert material in growth.place
-        assert growth.place.count(DISTILLED) == 1
+        assert growth.place == DISTILLED
+        (whole,) = chemistry_of(answer).whole
+        assert whole.place == DISTILLED
+
+    def test_one_rule_on_several_metals_is_one_finding_that_names_them_all(self, ask_loop: AskLoop) -> None:
+        radiator = {**COPPER_RADIATOR, "core": "metal/copper", "tank": "metal/bronze-tin"}
+        answer = ask_loop({"block": COPPER_BLOCK, "radiator": radiator}, "fluid/tap-water-medium")
+        (chloride,) = [reported for reported in answer.findings if reported.code == "rule-chloride"]
+        for material in ("metal/copper", "metal/bronze-tin"):
+            assert material in chloride.place
+        assert chloride.place.count("fluid/tap-water-medium") == 1
 
     def test_couples_under_one_rule_name_the_fluid_once(self, ask_loop: AskLoop) -> None:
         devices = {**COPPER_LOOP, "radiator-2": ALUMINIUM_RADIATOR}
         for reported in ask_loop(devices, PREMIX).findings:
             assert reported.place.count(PREMIX) <= 1, reported.place
 
-    def test_two_additives_under_one_rule_are_two_findings(self, ask_loop: AskLoop) -> None:
+    def test_what_additives_do_to_every_metal_is_said_of_the_fluid(self, ask_loop: AskLoop) -> None:
         fluid = {"kind": "fluid", "is": DISTILLED, "additives": ["additive/silver-ion", "additive/silver-coil"]}
         answer = ask_loop({"block": COPPER_BLOCK, "radiator": COPPER_RADIATOR}, fluid)
-        places = {reported.place for reported in answer.findings if reported.code == "rule-plating"}
-        assert places == {
-            f"metal/copper, metal/brass-yellow with {additive}"
-            for additive in ("additive/silver-ion", "additive/silver-coil")
-        }
+        assert any(reported.code == "rule-plating" for reported in answer.findings)
+        assert all("additive/" not in reported.place for reported in answer.findings if reported.code == "rule-plating")
 
 
 def additives(fluid: str, *names: str, **properties: float) -> dict[str, Any]:
@@ -251,7 +257,7 @@ class TestAdditivesInALoop:
         mixture = {pair.place: pair.verdict for pair in chemistry_of(answer).mixture}
         assert mixture["additive/benzotriazole with additive/copper-sulfate"] is Verdict.INCOMPATIBLE
 
-    @pytest.mark.parametrize(("ph", "expected"), [(8.3, Verdict.INCOMPATIBLE), (9.5, None)])
+    @pytest.mark.parametrize(("ph", "expected"), [(8.3, Verdict.CONDITIONAL), (9.5, None)])
     def test_acidity_of_the_fluid_counts_for_its_additives(
         self, ask_loop: AskLoop, ph: float, expected: Verdict | None
     ) -> None:

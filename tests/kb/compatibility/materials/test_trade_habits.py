@@ -13,10 +13,12 @@ import pytest
 
 from kb.knowledge_base import KnowledgeBase
 from schemas.answers.answers import Finding, PairAnswer, SuitableAnswer
+from schemas.answers.loop import LoopAnswer
 from schemas.questions.questions import MixQuestion
 from schemas.verdict import Verdict
 
 Ask = Callable[..., PairAnswer]
+AskLoop = Callable[..., LoopAnswer]
 Reported = Callable[[Any, str], Finding]
 
 PREMIX, DISTILLED = "fluid/propylene-glycol-inhibited-premix", "fluid/distilled-water"
@@ -67,16 +69,18 @@ class TestFluids:
         verdicts = {one.id: one.verdict for one in usual.suitable}
         assert verdicts["fluid/propylene-glycol-uninhibited-25"] is Verdict.INCOMPATIBLE
 
-    def test_thin_glycol_is_worse_than_none(self, ask: Ask) -> None:
-        assert ask("metal/copper", "fluid/propylene-glycol-dilute").verdict is Verdict.INCOMPATIBLE
-        assert ask("metal/copper", DISTILLED).verdict is Verdict.CONDITIONAL
+    def test_thin_glycol_is_worse_than_none(self, usual: SuitableAnswer) -> None:
+        places = {one.id: place for place, one in enumerate(usual.suitable)}
+        assert places["fluid/propylene-glycol-dilute"] > places[PREMIX]
 
-    def test_opaque_coolant_settles(self, ask: Ask, reported: Reported) -> None:
-        assert reported(ask("metal/copper", "fluid/opaque-premix"), "rule-settling").verdict is Verdict.CONDITIONAL
+    def test_opaque_coolant_settles(self, ask_loop: AskLoop, reported: Reported) -> None:
+        block = {"base-plate": "metal/copper", "plating": None, "top": None, "seal": None}
+        settling = reported(ask_loop({"block": block}, "fluid/opaque-premix"), "rule-settling")
+        assert (settling.verdict, settling.place) == (Verdict.CONDITIONAL, "fluid/opaque-premix")
 
     def test_opaque_coolant_is_not_topped_up_with_anything(self, ask: Ask) -> None:
         for other in (DISTILLED, PREMIX, "fluid/ethylene-glycol-inhibited-premix", "fluid/dyed-premix"):
-            assert ask("fluid/opaque-premix", other).verdict is Verdict.INCOMPATIBLE
+            assert ask("fluid/opaque-premix", other).verdict is Verdict.CONDITIONAL
 
     def test_two_coolants_are_not_simply_mixed(self, ask: Ask) -> None:
         assert ask(PREMIX, "fluid/ethylene-glycol-inhibited-premix").verdict is Verdict.CONDITIONAL
