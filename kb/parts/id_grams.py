@@ -40,6 +40,7 @@ class IdGrams:
         self._places: Numbers = keys.astype(np.uint32)
         self._grams: Numbers = grams[first]
         self._ends = np.append(first, len(grams)).astype(np.uint32)
+        self._lengths: Numbers = np.fromiter(map(len, ids), dtype=np.uint32, count=len(ids))
 
     def sharing(self, word: str) -> list[int]:
         """Return the places of the ids that share most of a word's rarest grams, ascending.
@@ -54,7 +55,14 @@ class IdGrams:
             if found and read > _MOST_READ:
                 break
             found.append(self._places[self._ends[place] : self._ends[place + 1]])
-        return _commonest(np.concatenate(found)) if found else []
+        return self._commonest(np.concatenate(found)) if found else []
+
+    def _commonest(self, places: Numbers) -> list[int]:
+        """Return the places that stand there most often, ascending; of equals those of the shortest ids."""
+        ids, times = np.unique(places, return_counts=True)
+        best = np.lexsort((self._lengths[ids], -times))[:_MOST_CHOSEN]
+        chosen: list[int] = np.sort(ids[best]).tolist()
+        return chosen
 
     def _postings(self, word: str) -> Iterable[tuple[int, int]]:
         """Yield how many ids have a gram, and where it stands among all grams, for those of a word."""
@@ -85,14 +93,3 @@ def _keys(text: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint64]:
     keys |= np.cumsum(ends, dtype=np.uint64)[:-2]
     within: npt.NDArray[np.uint64] = keys[~(ends[:-2] | ends[1:-1] | ends[2:])]
     return within
-
-
-def _commonest(places: Numbers) -> list[int]:
-    """Return the places that stand there most often, ascending."""
-    places.sort()
-    first = np.flatnonzero(np.diff(places, prepend=np.uint32(2**32 - 1)))
-    if len(first) > _MOST_CHOSEN:
-        times = np.diff(first, append=len(places))
-        first = np.sort(first[np.argpartition(times, len(first) - _MOST_CHOSEN)[-_MOST_CHOSEN:]])
-    chosen: list[int] = places[first].tolist()
-    return chosen

@@ -89,6 +89,7 @@ class Postings:
         sizes: column -> every size in it, ascending [um].
         pairs: column -> first size -> second sizes, ascending [um].
         title_pieces: part number -> how many pieces its title has.
+        narrower: number of a tube -> the words that make its family narrower than another with tubes of its own.
         threads: nominal size [um] -> threads.
         aliases: one term of an alias -> the aliases it stands for.
         vocabulary: every word known, sorted.
@@ -100,6 +101,7 @@ class Postings:
     sizes: Mapping[str, list[int]]
     pairs: Mapping[str, Mapping[int, list[int]]]
     title_pieces: bytes
+    narrower: Mapping[int, frozenset[Key]]
     threads: Mapping[int, list[ThreadEntry]]
     aliases: Mapping[Key, list[AliasEntry]]
     vocabulary: tuple[str, ...]
@@ -204,11 +206,16 @@ class _Builder:
     def postings(self) -> Postings:
         ids: list[str] = []
         counts = bytearray()
+        narrower: dict[int, frozenset[Key]] = {}
         kinds: dict[str, tuple[int, int]] = {}
         self._family_words = self._words_of_families()
         for kind, row_class in _KINDS:
             start = len(ids)
+            with_parts = {row.family_id for row in self.snapshot.active(row_class) if isinstance(row, Tube)}
             for row in self.snapshot.active(row_class):
+                words = self._narrowing(row.family_id, with_parts)
+                if words:
+                    narrower[len(ids)] = words
                 counts.append(min(self._add(len(ids), row), _MOST_PIECES))
                 ids.append(row.id)
             kinds[kind] = start, len(ids)
@@ -221,6 +228,7 @@ class _Builder:
             {column: sorted(sizes) for column, sizes in self.sizes.items()},
             {column: {one: sorted(more) for one, more in seconds.items()} for column, seconds in self.pairs.items()},
             bytes(counts),
+            narrower,
             self._threads(),
             aliases,
             self._vocabulary(kinds, aliases),
@@ -244,6 +252,12 @@ class _Builder:
             self.by_key[key].append(number)
         self._add_dimensions(number, row, pieces)
         return len(pieces)
+
+    def _narrowing(self, family: str, with_parts: set[str]) -> frozenset[Key]:
+        """Return the words of a family that its nearest wider family with parts of its own does not have."""
+        wider = next((one for one in self.snapshot.families(family)[1:] if one in with_parts), None)
+        own = self._family_words[family] - self._family_words[wider] if wider else frozenset[str]()
+        return frozenset(("word", word) for word in own)
 
     def _add_dimensions(self, number: int, row: FindableRow, pieces: list[list[Reading]]) -> None:
         if isinstance(row, Tube):

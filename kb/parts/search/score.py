@@ -16,6 +16,7 @@ from kb.parts.search.matches import Option, Piece, nearest_options
 from kb.parts.search.readings import Note, Reading
 
 _PER_UNASKED_PIECE = 0.001  # of equal candidates the one with the shortest title is the plainest
+_NARROWER = 0.06  # taken off a part of a narrower family if no word of that family was written
 _SCORE_DIGITS = 4
 
 # How much of a long posting is looked at: keeps a find as quick with 300 000 parts as with 300.
@@ -38,6 +39,9 @@ class Scorer:
         self._nudges = nudges
         self._whole = whole
         self._all = sum(piece.importance for piece in pieces)
+        self._written = frozenset(
+            (reading.kind.value, reading.word) for piece in pieces for reading in piece.readings if reading.word
+        )
         self._short = [_short_options(piece) for piece in pieces]
         self._long = [[one for one in piece.options if len(one.posting) > _SHORT] for piece in pieces]
 
@@ -109,8 +113,9 @@ class Scorer:
                 yield from (number for number in option.posting[start : start + _SHORT] if number < high)
 
     def _score(self, number: int) -> float:
+        narrower = self._narrower(number)
         if number in self._whole:
-            return 1.0
+            return 1.0 - narrower
         found = self.answers(number)
         weighed = sum(
             piece.importance * option.weight
@@ -119,8 +124,13 @@ class Scorer:
         )
         unasked = max(0, self._built.title_pieces[number] - sum(option is not None for option in found))
         nudge = max((amount for posting, amount in self._nudges if _holds(posting, number)), default=0.0)
-        score = weighed / self._all + nudge - unasked * _PER_UNASKED_PIECE
+        score = weighed / self._all + nudge - unasked * _PER_UNASKED_PIECE - narrower
         return round(min(1.0, max(0.0, score)), _SCORE_DIGITS)
+
+    def _narrower(self, number: int) -> float:
+        """Return what is taken off a part whose family says more than was written: EPDM tube for `soft tube`."""
+        words = self._built.narrower.get(number)
+        return 0.0 if words is None or words & self._written else _NARROWER
 
     def _best(self, place: int, number: int) -> Option | None:
         best = self._short[place].get(number)
