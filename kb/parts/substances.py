@@ -49,6 +49,29 @@ def material_element(snapshot: Snapshot, material_id: str) -> Element:
     return snapshot.derive(("material-element", material_id), lambda: substance_element(snapshot, row, row.id))
 
 
+def contents(row: Fluid | Additive) -> frozenset[str]:
+    """Return what is surely in a substance, in words of the column `contains`; alternatives are left out."""
+    items = (item.strip() for item in (row.contains or "").split(";"))
+    return frozenset(item.replace(" ", "-") for item in items if item and " or " not in item and "," not in item)
+
+
+def content_families(snapshot: Snapshot, word: str) -> tuple[str, ...]:
+    """Return the families of a substance that stands in `contains`, nearest first: those of every additive that has it.
+
+    Args:
+        snapshot: the knowledge.
+        word: as `contents` writes it.
+    """
+    return snapshot.derive(("content", word), lambda: _content_families(snapshot, word))
+
+
+def _content_families(snapshot: Snapshot, word: str) -> tuple[str, ...]:
+    having = [(row.id, *snapshot.families(row.family_id)) for row in snapshot.active(Additive) if word in contents(row)]
+    is_named = [f"additive/{word}"] if any(ids[0] == f"additive/{word}" for ids in having) else []
+    shared = [one for one in having[0][1:] if all(one in ids for ids in having)] if having else []
+    return tuple(is_named + shared)
+
+
 def dosed(fluid: Element, additives: Sequence[Element]) -> Element:
     """Return a fluid with additives in it: what they usually bring (a biocide, for one) counts for the fluid.
 

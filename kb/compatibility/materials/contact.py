@@ -13,10 +13,11 @@ from kb.compatibility.materials.facts import NO_SETTING, Setting, SubstanceFacts
 from kb.compatibility.materials.galvanic_couples import is_metal, judge_couple, less_noble
 from kb.evidence.limits import judge_number
 from kb.evidence.requirements import settled_all
-from kb.evidence.rules import rule_findings
+from kb.evidence.rules import RULE_NOT_MET, rule_findings
 from kb.evidence.tree import Fact, Finding, Missing, Number, RuleHit
 from kb.formulas.heat.temperatures import temperature_margin_k
 from kb.parts.part import Element, ElementKind
+from kb.parts.substances import content_families, contents
 from kb.store.snapshot import Snapshot
 from schemas.level import Judgement, Scope
 from schemas.tables.fluid_properties import FluidProperty
@@ -73,6 +74,8 @@ def judge_substances(
     findings = rule_findings(snapshot, (first.rule_keys, second.rule_keys), place, stated, usual)
     if first.kind is ElementKind.MATERIAL and filling is not None:
         findings = [finding for finding in findings if not is_of_fluid(finding)]
+    if first.kind is ElementKind.ADDITIVE and second.kind is ElementKind.FLUID:
+        findings += _with_contents(snapshot, first, second, (stated, usual), findings)
     findings += _general_gap(first, second, place, findings)
     if second.kind is ElementKind.FLUID:
         findings += _temperature(snapshot, (first, second), place, stated, usual)
@@ -117,6 +120,27 @@ def rule_of(finding: Finding) -> str:
     """Return the id of the rule that a finding leads with, empty if it leads with none."""
     lead = finding.evidence[0]
     return lead.rule.id if isinstance(lead, RuleHit) else ""
+
+
+def _with_contents(
+    snapshot: Snapshot,
+    additive: Element,
+    fluid: Element,
+    values: tuple[Mapping[str, float], Mapping[str, FluidProperty]],
+    found: Sequence[Finding],
+) -> list[Finding]:
+    """Return what an additive meets in a fluid: its contents count as if they had been dosed; each rule once."""
+    own = frozenset(additive.families)
+    told = {rule_of(finding) for finding in found}
+    met: list[Finding] = []
+    for word in sorted(contents(fluid.row)) if isinstance(fluid.row, Fluid) else ():
+        keys = snapshot.rule_keys(tuple(one for one in content_families(snapshot, word) if one not in own))
+        place = f"{additive.label} with {word} in {fluid.label}"
+        for finding in rule_findings(snapshot, (additive.rule_keys, keys), place, *values):
+            if finding.code != RULE_NOT_MET and rule_of(finding) not in told:
+                told.add(rule_of(finding))
+                met.append(finding)
+    return met
 
 
 def _place(element: Element) -> tuple[int, str]:

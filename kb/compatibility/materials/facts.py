@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from kb.evidence.requirements import COMPARE
 from kb.parts.part import Element
+from kb.parts.substances import contents
 from schemas.columns.facts import FactKind, RequiredFact
 from schemas.tables.additives import Additive
 from schemas.tables.fluids import Fluid, FluidBase, FluidUse, Stated
@@ -135,12 +136,6 @@ class SubstanceFacts:
         base = self.filling.row.base if self.filling is not None and isinstance(self.filling.row, Fluid) else None
         has_glycol = base in (FluidBase.PROPYLENE_GLYCOL, FluidBase.ETHYLENE_GLYCOL)
         return has_glycol and share is not None and share < least
-
-
-def contents(row: Fluid | Additive) -> frozenset[str]:
-    """Return what is surely in a substance, in words of the column `contains`; alternatives are left out."""
-    items = (item.strip() for item in (row.contains or "").split(";"))
-    return frozenset(item.replace(" ", "-") for item in items if item and " or " not in item and "," not in item)
 
 
 def protection_of(facts: SubstanceFacts, material: Element) -> Protects:
