@@ -31,6 +31,7 @@ _GENERAL = {
     (ElementKind.MATERIAL, ElementKind.FLUID): RuleTopic.CONTACT,
     (ElementKind.FLUID, ElementKind.FLUID): RuleTopic.MIXING,
 }
+_ANY_MATERIAL = ("family/material",)  # so that no row about one couple hides what holds for any material
 _ORDER = {ElementKind.MATERIAL: 0, ElementKind.ADDITIVE: 1, ElementKind.FLUID: 2}
 
 
@@ -97,12 +98,13 @@ def fluid_findings(
     """
     stated = {**fluid.stated, **conditions}
     sides = (fluid, *fluid.additives)
+    met = dict.fromkeys((*(material.rule_keys for material in materials), _ANY_MATERIAL)) if materials else ()
     found = [
         finding
         for side in sides
-        for material in materials
+        for keys in met
         for finding in rule_findings(
-            snapshot, (material.rule_keys, side.rule_keys), fluid.label, stated, {**fluid.usual, **side.usual}
+            snapshot, (keys, side.rule_keys), fluid.label, stated, {**fluid.usual, **side.usual}
         )
         if is_of_fluid(finding)
     ]

@@ -14,7 +14,9 @@ from kb.evidence.rules import RULE_NOT_MET, rule_findings
 from kb.evidence.tree import Fact, Finding, Number
 from kb.formulas.coolant.glycol import Mixture, mixture_properties, share_by_mass_percent, share_by_volume_percent
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.questions.questions import MixQuestion
+from schemas.tables.rules import RuleTopic
 
 DENSITY = "quantity/pure-density"
 
@@ -74,7 +76,12 @@ def _of_the_fluid(snapshot: Snapshot, families: tuple[str, ...], place: str, vol
     """Return what rules say of such a fluid as a whole at this share, whatever it touches."""
     stated = {"quantity/glycol-share": volume}
     found = rule_findings(snapshot, (_ANY_MATERIAL, families), place, stated, snapshot.usual_fluid(families))
-    return [one for one in found if is_of_fluid(one) and one.code != RULE_NOT_MET]
+    return [one for one in found if is_of_fluid(one) and one.code != RULE_NOT_MET and not _bars_a_filling(one)]
+
+
+def _bars_a_filling(finding: Finding) -> bool:
+    """Return whether a finding only says that nobody may run a loop with this: a mixture may be kept as it is."""
+    return finding.code == f"rule-{RuleTopic.DOSING}" and finding.judgement is Judgement.ERROR
 
 
 _ANY_MATERIAL = ("family/metal", "family/material")
