@@ -191,6 +191,49 @@ def test_nothing_is_milder_than_unknown_while_an_error_hangs_on_an_open_conditio
     assert tried > 40
 
 
+# --- what is usual ----------------------------------------------------------------------------------------------------
+
+SETTLED_BY_KIND = {
+    "quantity/ph": "inhibited water at its usual pH of 9.5 counts as inside its window only while nobody states 9.5",
+    "quantity/chloride": "inhibited water counts as pure although the rule minds its usual 20 mg/l of chloride",
+    "quantity/hardness": "a premix counts as of pure water although the rule minds its usual 170 mg/l of hardness",
+}
+
+
+def usual_figures(decision: PairDecision) -> dict[str, float]:
+    """Return the figures that stand in for what nobody stated, as far as the reasons use them."""
+    hits = [node for one in decision.joint.findings for node in one.evidence if isinstance(node, RuleHit)]
+    checks = [check for hit in hits for check in hit.conditions if check.origin is not None and check.value is not None]
+    return {check.condition.quantity_id: check.value for check in checks if check.value is not None}
+
+
+@cache
+def moved_by_saying_the_usual() -> Mapping[str, list[tuple[str, str, float]]]:
+    """Return the pairs whose verdict changes when the asker states just what is taken as usual, by quantity."""
+    found: dict[str, list[tuple[str, str, float]]] = defaultdict(list)
+    for a, b in (*product(MATERIALS, FLUIDS), *product(MATERIALS, ADDITIVES), *product(FLUIDS, ADDITIVES)):
+        decision = BASE.decide(a, b)
+        for quantity, value in usual_figures(decision).items():
+            found.setdefault(quantity, [])
+            if BASE.decide(a, b, {quantity: value}).verdict is not decision.verdict:
+                found[quantity].append((a, b, value))
+    return found
+
+
+@pytest.mark.parametrize(
+    "quantity",
+    [pytest.param(one, marks=pytest.mark.xfail(strict=True, reason=reason)) for one, reason in SETTLED_BY_KIND.items()],
+)
+def test_stating_the_usual_figure_of_these_changes_no_verdict(quantity: str) -> None:
+    assert moved_by_saying_the_usual()[quantity] == []
+
+
+def test_stating_a_usual_figure_changes_no_verdict() -> None:
+    others = {one: pairs for one, pairs in moved_by_saying_the_usual().items() if one not in SETTLED_BY_KIND}
+    assert len(others) >= 5
+    assert {one: pairs for one, pairs in others.items() if pairs} == {}
+
+
 # --- what is cited --------------------------------------------------------------------------------------------------
 
 
