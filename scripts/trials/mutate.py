@@ -109,6 +109,8 @@ def judging_expressions(tree: ast.AST) -> Iterator[ast.expr]:
             children: list[ast.AST] = [node.value] if node.value is not None else []
         elif isinstance(node, ast.FunctionDef):
             children = [*node.body, *node.args.defaults, *(one for one in node.args.kw_defaults if one is not None)]
+        elif isinstance(node, ast.ClassDef):
+            children = list(node.body)
         elif isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             continue
         else:
