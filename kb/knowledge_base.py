@@ -101,7 +101,8 @@ class KnowledgeBase:
 
         yield from self._partners.precompute()
         parts = (self._resolver.archetype(one, "part") for one in self.snapshot.ids())
-        for step, keys in enumerate(rule_key_pairs(element for part in parts for element in part.elements)):
+        elements = [element for part in parts for element in part.elements]
+        for step, keys in enumerate(rule_key_pairs(self.snapshot, elements)):
             written_rules(self.snapshot, keys)
             if step % RULES_A_STEP == 0:
                 yield f"{step} pairs of rule keys"

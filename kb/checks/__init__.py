@@ -21,6 +21,7 @@ from kb.checks import (
     conditions_decide,
     conditions_narrow,
     contact_is_no_fluid_scope,
+    contents_name_substances,
     disputes_disagree,
     end_columns,
     end_dimensions,
@@ -186,6 +187,7 @@ CHECKS = (
     requirement_facts_exist,
     levels_are_reasoned,
     contact_is_no_fluid_scope,
+    contents_name_substances,
     wetted_known,
 )
 

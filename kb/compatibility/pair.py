@@ -6,16 +6,17 @@ Owns: choosing, among the ways two parts can be joined, the one meant. Does not 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
 
 from kb.compatibility.joints.joint import Joint, can_be_computed, judge_joint, make_joint, with_met
-from kb.compatibility.materials.contact import judge_substances
+from kb.compatibility.materials.contact import content_keys, judge_substances
 from kb.compatibility.materials.exposure import judge_mixture, judge_part_in_fluid
 from kb.compatibility.materials.wetted_surfaces import Surface, surfaces_of
 from kb.evidence.requirements import refuse_contradicted
-from kb.parts.part import SUBSTANCES, Element, Part
+from kb.evidence.rules import RuleKeys
+from kb.parts.part import SUBSTANCES, Element, ElementKind, Part
 from kb.store.snapshot import Snapshot
 from schemas.verdict import Verdict
 
@@ -80,13 +81,14 @@ def _with_met(decision: PairDecision, met: Mapping[str, str]) -> PairDecision:
     return PairDecision(best.verdict, best, tuple(others))
 
 
-def rule_key_pairs(elements: Iterable[Element]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+def rule_key_pairs(snapshot: Snapshot, elements: Sequence[Element]) -> Iterator[RuleKeys]:
     """Yield under which ids and families rules are sought when any of some elements meet, each once.
 
-    Parts meet parts and substances meet substances, because a part meets a substance with its surfaces. What enters
-    comes first; among equals the ids decide, so either may.
+    Parts meet parts and substances meet substances, because a part meets a substance with its surfaces; additives
+    meet what fluids contain, too. What enters comes first; among equals the ids decide, so either may.
 
     Args:
+        snapshot: the knowledge.
         elements: of archetypes.
     """
     found = {(element.kind in SUBSTANCES, element.order[:2], element.rule_keys) for element in elements}
@@ -95,6 +97,12 @@ def rule_key_pairs(elements: Iterable[Element]) -> Iterator[tuple[tuple[str, ...
         for is_substance, order, keys in found
         for other_is_substance, other_order, other_keys in found
         if is_substance is other_is_substance and (is_substance or order <= other_order)
+    } | {
+        keys
+        for additive in elements
+        if additive.kind is ElementKind.ADDITIVE
+        for fluid in elements
+        for _, keys in content_keys(snapshot, additive, fluid)
     }
 
 

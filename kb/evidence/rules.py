@@ -34,6 +34,7 @@ _COMPARE: Mapping[Operator, Callable[[float, float], bool]] = MappingProxyType(
 )
 
 
+RuleKeys: TypeAlias = tuple[tuple[str, ...], tuple[str, ...]]
 _Hit: TypeAlias = tuple[RuleEntry, RuleHit]
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
@@ -54,7 +55,7 @@ class Written(NamedTuple):
 
 def rule_findings(
     snapshot: Snapshot,
-    keys: tuple[tuple[str, ...], tuple[str, ...]],
+    keys: RuleKeys,
     place: str,
     conditions: Mapping[str, float],
     usual: Mapping[str, FluidProperty] = MappingProxyType({}),
@@ -77,7 +78,7 @@ def rule_findings(
     return [one._replace(place=place) for one in written.settled]
 
 
-def written_rules(snapshot: Snapshot, keys: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
+def written_rules(snapshot: Snapshot, keys: RuleKeys) -> Written:
     """Return the rules written about a pair, whatever anybody states; found once.
 
     Args:
@@ -89,7 +90,7 @@ def written_rules(snapshot: Snapshot, keys: tuple[tuple[str, ...], tuple[str, ..
     return found
 
 
-def _written(snapshot: Snapshot, keys: tuple[tuple[str, ...], tuple[str, ...]]) -> Written:
+def _written(snapshot: Snapshot, keys: RuleKeys) -> Written:
     """Find the rules written about a pair."""
     hits = tuple(
         _hit(snapshot, entry, first, second)

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from kb.parts.part import Element, ElementKind
 from kb.store.snapshot import Snapshot
 from schemas.tables.additives import Additive
+from schemas.tables.families import Family
 from schemas.tables.fluids import Fluid
 from schemas.tables.materials import Material
 
@@ -49,27 +50,18 @@ def material_element(snapshot: Snapshot, material_id: str) -> Element:
     return snapshot.derive(("material-element", material_id), lambda: substance_element(snapshot, row, row.id))
 
 
-def contents(row: Fluid | Additive) -> frozenset[str]:
-    """Return what is surely in a substance, in words of the column `contains`; alternatives are left out."""
-    items = (item.strip() for item in (row.contains or "").split(";"))
-    return frozenset(item.replace(" ", "-") for item in items if item and " or " not in item and "," not in item)
-
-
 def content_families(snapshot: Snapshot, word: str) -> tuple[str, ...]:
-    """Return the families of a substance that stands in `contains`, nearest first: those of every additive that has it.
+    """Return the additive or the family that a word of `contains` names, nearest first, with the families above it.
 
     Args:
         snapshot: the knowledge.
-        word: as `contents` writes it.
+        word: as `contents` of a row writes it; nothing is returned for one that names neither.
     """
-    return snapshot.derive(("content", word), lambda: _content_families(snapshot, word))
-
-
-def _content_families(snapshot: Snapshot, word: str) -> tuple[str, ...]:
-    having = [(row.id, *snapshot.families(row.family_id)) for row in snapshot.active(Additive) if word in contents(row)]
-    is_named = [f"additive/{word}"] if any(ids[0] == f"additive/{word}" for ids in having) else []
-    shared = [one for one in having[0][1:] if all(one in ids for ids in having)] if having else []
-    return tuple(is_named + shared)
+    additive = snapshot.row(f"additive/{word}")
+    if isinstance(additive, Additive):
+        return (additive.id, *snapshot.families(additive.family_id))
+    family = snapshot.row(f"family/{word}")
+    return snapshot.families(family.id) if isinstance(family, Family) else ()
 
 
 def dosed(fluid: Element, additives: Sequence[Element]) -> Element:

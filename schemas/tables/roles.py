@@ -84,7 +84,12 @@ class WithRoles(Sourced):
     ]
     contains: Annotated[
         str | None,
-        Column(title="contains", description="What is in it, `;` between substances.", example="azole; phosphate"),
+        Column(
+            title="contains",
+            description="What is in it, `;` between substances, each named as the end of an id of an additive or a "
+            "family; alternatives (`a or b`) and remarks in brackets are told and not used.",
+            example="azole; phosphate",
+        ),
     ]
     roles_note: Annotated[
         str | None,
@@ -94,3 +99,13 @@ class WithRoles(Sourced):
             example="dose and pH window are unverified estimates",
         ),
     ]
+
+    @property
+    def contents(self) -> frozenset[str]:
+        """What is surely in it, in words of the column `contains`: ends of ids of additives and families."""
+        items = (item.strip() for item in (self.contains or "").split(";"))
+        return frozenset(item.replace(" ", "-") for item in items if item and not _is_vague(item))
+
+
+def _is_vague(item: str) -> bool:
+    return item.startswith("(") or " or " in item or "," in item

@@ -31,7 +31,7 @@ def loop(metal: str, fluid: str, met: list[str], **conditions: float) -> dict[st
 AGAINST = {
     "chlorine over the limit": (loop("metal/copper", "fluid/tap-water-soft", ["no-chlorine"], free_chlorine=2.0), 0),
     "hard tap water": (
-        loop("metal/copper", "fluid/tap-water-hard", ["growth-control", "pure-fill-water"], hardness=350),
+        loop("metal/copper", "fluid/tap-water-hard", ["growth-control", "pure-fill-water"], hardness=230),
         1,
     ),
     "brass that loses zinc": (loop("metal/brass-yellow", "fluid/tap-water-soft", ["brass-resists-zinc-loss"]), 0),

@@ -39,7 +39,6 @@ USUAL_ROLES = {
 ORDER = {Verdict.COMPATIBLE: 0, Verdict.CONDITIONAL: 1, Verdict.INCOMPATIBLE: 2}  # unknown is red by itself
 RED_VERDICT = {
     "S12": "no row speaks of tin-lead solder in propylene glycol below 20 %, so that material is unknown",
-    "S16": "scale, zinc loss, chloride and growth are each warnings; no row makes bare hard water an error",
 }
 RED_REASON = {
     **RED_VERDICT,

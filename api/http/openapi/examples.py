@@ -135,7 +135,7 @@ def batch_example(word: str) -> tuple[Mapping[str, Any], ...]:
 def _asked() -> tuple[Example, ...]:
     return (
         Example("ask_pair", lambda base: base.pair(**_PAIR), body=_PAIR),
-        Example("read_pair", lambda base: base.pair(**_IDS), _IDS, beside=_WARM),
+        Example("read_pair", lambda base: base.pair(**_IDS), _IDS, beside={**_WARM, "met": "hose-clamp"}),
         Example("ask_partners", lambda base: base.partners(**_PARTNERS), body=_PARTNERS),
         Example("read_partners", lambda base: base.partners(**_PARTNERS), _PARTNERS, beside={"verdicts": "compatible"}),
         Example("ask_between", lambda base: base.between(**_BETWEEN), body=_BETWEEN),

@@ -34,7 +34,6 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
             Query(
                 max_length=LONGEST_MET,
                 description="Requirements that you state to be met, with commas between them.",
-                examples=["hose-clamp,thread-sealant"],
             ),
         ] = "",
     ) -> Response:
@@ -43,7 +42,9 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
         try:
             answer = base.pair(a, b, conditions, _listed(met))  # type: ignore[arg-type]
         except ValidationError:
-            question_from(PairQuestion, {"a": a, "b": b, "conditions": conditions, "met": _listed(met)})  # says what is wrong, by field
+            question_from(
+                PairQuestion, {"a": a, "b": b, "conditions": conditions, "met": _listed(met)}
+            )  # says what is wrong, by field
             raise
         return cacheable(answer)
 

@@ -6,18 +6,18 @@ Owns: what is asked of the rules for substances, and when their silence means un
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from kb.compatibility.joints.joint import NOTHING_KNOWN, Joint, make_joint
 from kb.compatibility.materials.facts import NO_SETTING, Setting, SubstanceFacts
 from kb.compatibility.materials.galvanic_couples import is_metal, judge_couple, less_noble
 from kb.evidence.limits import judge_number
 from kb.evidence.requirements import settled_all
-from kb.evidence.rules import RULE_NOT_MET, rule_findings
+from kb.evidence.rules import RULE_NOT_MET, RuleKeys, rule_findings
 from kb.evidence.tree import Fact, Finding, Missing, Number, RuleHit
 from kb.formulas.heat.temperatures import temperature_margin_k
 from kb.parts.part import Element, ElementKind
-from kb.parts.substances import content_families, contents
+from kb.parts.substances import content_families
 from kb.store.snapshot import Snapshot
 from schemas.level import Judgement, Scope
 from schemas.tables.fluid_properties import FluidProperty
@@ -124,6 +124,20 @@ def rule_of(finding: Finding) -> str:
     return lead.rule.id if isinstance(lead, RuleHit) else ""
 
 
+def content_keys(snapshot: Snapshot, additive: Element, fluid: Element) -> Iterator[tuple[str, RuleKeys]]:
+    """Yield what a fluid contains, and under which ids and families rules are sought between an additive and that.
+
+    Args:
+        snapshot: the knowledge.
+        additive: what is dosed; its own families are left out, as more of the same is no meeting.
+        fluid: the fluid.
+    """
+    own = frozenset(additive.families)
+    for word in sorted(fluid.row.contents) if isinstance(fluid.row, Fluid) else ():
+        families = (one for one in content_families(snapshot, word) if one not in own)
+        yield word, (additive.rule_keys, snapshot.rule_keys(families))
+
+
 def _with_contents(
     snapshot: Snapshot,
     additive: Element,
@@ -132,13 +146,11 @@ def _with_contents(
     found: Sequence[Finding],
 ) -> list[Finding]:
     """Return what an additive meets in a fluid: its contents count as if they had been dosed; each rule once."""
-    own = frozenset(additive.families)
     told = {rule_of(finding) for finding in found}
     met: list[Finding] = []
-    for word in sorted(contents(fluid.row)) if isinstance(fluid.row, Fluid) else ():
-        keys = snapshot.rule_keys(tuple(one for one in content_families(snapshot, word) if one not in own))
+    for word, keys in content_keys(snapshot, additive, fluid):
         place = f"{additive.label} with {word} in {fluid.label}"
-        for finding in rule_findings(snapshot, (additive.rule_keys, keys), place, *values):
+        for finding in rule_findings(snapshot, keys, place, *values):
             if finding.code != RULE_NOT_MET and rule_of(finding) not in told:
                 told.add(rule_of(finding))
                 met.append(finding)

@@ -14,7 +14,6 @@ from typing import NamedTuple
 
 from kb.evidence.requirements import COMPARE
 from kb.parts.part import Element
-from kb.parts.substances import contents
 from schemas.columns.facts import FactKind, RequiredFact
 from schemas.tables.additives import Additive
 from schemas.tables.fluids import Fluid, FluidBase, FluidUse, Stated
@@ -26,7 +25,7 @@ GLYCOL_SHARE = "quantity/glycol-share"
 PACKAGE_SHARE = 25.0  # % glycol from which a package protects; requirement/glycol-share-enough says who says so
 ENGINE_SHARE = 40.0  # % glycol from which engine coolant protects; as above
 _ENGINE = "family/automotive-coolant"
-_CHLORINE = "chlorine"
+_CHLORINE = "chlorine-biocide"
 _OXIDISED = frozenset({"azole", "nitrite"})  # what chlorine takes away
 
 ROLE_OF_FAMILY: Mapping[str, str] = MappingProxyType(
@@ -126,8 +125,8 @@ class SubstanceFacts:
 
     def _is_oxidised(self, row: Fluid | Additive) -> bool:
         """Return whether chlorine takes away what a substance works with."""
-        has_chlorine = any(_CHLORINE in contents(one) for one in self._substances())
-        return has_chlorine and not _OXIDISED.isdisjoint(contents(row))
+        has_chlorine = any(_CHLORINE in one.contents for one in self._substances())
+        return has_chlorine and not _OXIDISED.isdisjoint(row.contents)
 
     def _is_thin(self, metal: str) -> bool:
         share = self.stated.get(GLYCOL_SHARE)
@@ -275,7 +274,7 @@ def _content_fact(facts: SubstanceFacts, fact: RequiredFact) -> bool | None:
     row = _fluid_row(facts)
     if fact.name == "particles" and row is not None and row.particles is not Stated.UNKNOWN:
         return row.particles.value == fact.right
-    is_there = any(fact.name in contents(one) for one in facts._substances())
+    is_there = any(fact.name in one.contents for one in facts._substances())
     return fact.right == "yes" if is_there else None
 
 

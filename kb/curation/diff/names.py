@@ -13,9 +13,11 @@ from typing import Any, TypeAlias, TypeVar
 from kb.compatibility.materials.wetted_surfaces import surfaces_of
 from kb.parts.part import SUBSTANCES
 from kb.parts.resolver import Resolver
+from kb.parts.substances import content_families
 from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 from schemas.tables.fluid_properties import FluidProperty
+from schemas.tables.fluids import Fluid
 from schemas.tables.wetted_materials import WettedMaterial, WettedRole
 
 Row = TypeVar("Row")
@@ -74,6 +76,8 @@ def names_of_parts(tables: BuiltTables, parts: Iterable[str]) -> PartNames:
         for element in part.elements:
             snapshot.heard.update((element.row.id, *element.families))
             substances |= {part_id} if element.kind in SUBSTANCES else set()
+            if isinstance(element.row, Fluid):
+                snapshot.heard.update(one for word in element.row.contents for one in content_families(snapshot, word))
         dry[part_id] = frozenset(snapshot.heard)
         for surface in surfaces_of(snapshot, part.id, part.families, {}):
             snapshot.heard.update(surface.material.families)

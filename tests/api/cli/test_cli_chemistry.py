@@ -19,7 +19,7 @@ DEMO = "example/first-loop"
 WATER = "fluid/distilled-water"
 IN_WATER = ("metal/copper", WATER)
 FLUIDS = ("fluids", "metal/copper", "metal/brass-yellow", "metal/nickel-plate-electrolytic", "--limit", "100")
-MATRIX = ("matrix", "family/brass", "family/glycol-coolant")
+MATRIX = ("matrix", "family/brass", "family/propylene-glycol-inhibited")
 SIGNS = {"compatible": "✓", "conditional": "~", "unknown": "?", "incompatible": "✗"}
 
 

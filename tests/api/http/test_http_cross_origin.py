@@ -65,9 +65,9 @@ SOME, EVERYBODY, NOBODY = (PAGE, "https://second.example"), ("*",), ()
 def breaking(base: KnowledgeBase, monkeypatch: pytest.MonkeyPatch) -> None:
     judge = base.pair
 
-    def broken(a: Any, b: Any, conditions: Any = None) -> object:
+    def broken(a: Any, *more: Any, **named: Any) -> object:
         assert a != BROKEN["a"]
-        return judge(a, b, conditions)
+        return judge(a, *more, **named)
 
     monkeypatch.setattr(base, "pair", broken)
 

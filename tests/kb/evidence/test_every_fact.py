@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+
+import kb
 from kb.evidence.requirements import NO_FACTS, AnyOf, FactSource, KnownFacts, holding, parsed_requirement
 from schemas.columns.facts import RequiredFact, parse_facts
 from schemas.tables.requirements import Requirement
-
-import kb
 
 SNAPSHOT = kb.load().snapshot
 STEP = 1e-6

@@ -11,13 +11,13 @@ from functools import cache
 from itertools import product
 
 import pytest
-from schemas.level import Judgement
 
 import kb
 from kb.compatibility.pair import PairDecision, decide_pair
 from kb.parts.resolver import Resolver
 from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement
 from schemas.tables import ROW_CLASSES
 from schemas.tables.rule_conditions import Operator, RuleCondition
 from schemas.tables.rules import Rule, RuleTopic

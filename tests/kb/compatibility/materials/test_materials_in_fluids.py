@@ -177,7 +177,7 @@ class TestCopperAlloysInWater:
 
     def test_hard_tap_water_leaves_scale_whatever_it_touches(self, ask_loop: AskLoop, reported: Reported) -> None:
         hard, soft = (ask_loop(COPPER_ALONE, water) for water in (HARD_TAP, SOFT_TAP))
-        assert reported(hard, "rule-hardness").verdict is Verdict.CONDITIONAL
+        assert reported(hard, "rule-hardness").verdict is Verdict.INCOMPATIBLE
         assert "rule-hardness" not in {one.code for one in soft.findings if one.verdict is not Verdict.COMPATIBLE}
 
     def test_hard_tap_water_is_not_to_be_mixed_into_coolant(self, ask: Ask) -> None:

@@ -14,7 +14,6 @@ from itertools import pairwise, product
 from typing import Any
 
 import pytest
-from schemas.level import Judgement, RequirementState
 
 import kb
 from kb.compatibility.joints.joint import Joint
@@ -26,6 +25,7 @@ from kb.parts.resolver import Resolver
 from kb.store.faults import QuestionError
 from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
+from schemas.level import Judgement, RequirementState
 from schemas.tables import ROW_CLASSES
 from schemas.tables.fluids import Fluid
 from schemas.tables.quantities import Quantity

@@ -60,7 +60,7 @@ def test_a_strong_mixture_may_be_kept_though_no_loop_may_run_with_it(base: Knowl
 def test_aluminium_beside_iron_needs_an_inhibitor_for_both(
     base: KnowledgeBase, aluminium: str, iron: str, inhibited: float, expected: Verdict
 ) -> None:
-    """MIL-STD-889C Table I: I/I/I in all three environments; J. Electrochem. Soc.: in aerated chloride it pays fully."""
+    """MIL-STD-889C Table I: I/I/I in all three columns; J. Electrochem. Soc.: in aerated chloride it pays fully."""
     assert Verdict(base.pair(aluminium, iron, conditions={"inhibited": inhibited}).verdict) is expected
 
 
