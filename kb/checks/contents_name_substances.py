@@ -19,7 +19,8 @@ PROMISE = "What a substance contains is named as an additive or a family, or sta
 
 def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every word that names neither an additive nor a family."""
-    known = {row.id.split("/")[1] for row in (*tables.active(Additive), *tables.active(Family))}
+    named: list[Additive | Family] = [*tables.active(Additive), *tables.active(Family)]
+    known = {row.id.split("/")[1] for row in named}
     rows: list[Fluid | Additive] = [*tables.active(Fluid), *tables.active(Additive)]
     for row in rows:
         for word in sorted(row.contents - known):

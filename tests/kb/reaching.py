@@ -29,6 +29,7 @@ from kb.store.examples import EXAMPLES_FOLDER
 from kb.store.snapshot import Snapshot
 from schemas.columns.columns import fields_of
 from schemas.columns.figures import stated_figures
+from schemas.level import Scope
 from schemas.questions.choices import Section
 from schemas.questions.loop import LoopQuestion
 from schemas.questions.questions import MixQuestion, PairQuestion
@@ -52,6 +53,7 @@ from schemas.tables.rules import Rule
 from schemas.tables.seals import Seal
 
 WATER, PREMIX = "fluid/distilled-water", "fluid/propylene-glycol-inhibited-premix"
+THIN = "fluid/propylene-glycol-dilute"
 TUBE, FITTING, PORT = "tube/soft-10x16", "fitting/compression-10x16-g-1-4", "port/g-1-4-loop"
 PORTS = {"in": PORT, "out": PORT}
 TANK = {"kind": "reservoir", "is": "reservoir/tube-150"}
@@ -138,15 +140,26 @@ class Reached:
         conditions: dict[str, list[RuleCondition]] = {}
         for row in self.snapshot.active(RuleCondition):
             conditions.setdefault(row.rule_id, []).append(row)
-        for rule_id, rows in conditions.items():
-            if rule_id in self.rows and {row.id for row in rows} <= self.rows:
+        for rule in self.snapshot.active(Rule):
+            rows = conditions.get(rule.id, [])
+            if {rule.id, *(row.id for row in rows)} <= self.rows or not (rows or rule.scope is Scope.FLUID):
                 continue
-            rule = self.snapshot.get(Rule, rule_id)
             stated = {row.quantity_id: value_for(rows, row.quantity_id) for row in rows}
             for one, other in product(self._members(rule.subject_id), self._members(rule.object_id)):
                 self._decide(one, other, stated)
-                if rule_id in self.rows:
+                if rule.scope is Scope.FLUID:
+                    self._filled(one, other, stated=stated)
+                if rule.id in self.rows:
                     break
+
+    def _filled(self, *sides: Part, stated: dict[str, float]) -> None:
+        """Ask two sides of a rule as a loop: what is told of a fluid as a whole is told there."""
+        ids = {part.kind: part.id for part in sides}
+        body, fluid = ids.get("material", "metal/copper"), ids.get("fluid", WATER)
+        filling = {"is": fluid, "additives": [ids["additive"]] if "additive" in ids else []}
+        probe = {"kind": "sensor", "ports": {"in": PORT}, "materials": {"body": body}}
+        conditions = {name.removeprefix("quantity/"): value for name, value in stated.items()}
+        self._loop({"parts": {"probe": probe}, "fluid": filling, "conditions": conditions, "sections": ["chemistry"]})
 
     def _typed_parts(self) -> None:
         """Ask every ring in a fitting for a rigid tube, tubes of other sizes, and ends that no archetype has."""
@@ -183,8 +196,10 @@ class Reached:
             yield split(splitter.id)
         for fluid in s.active(Fluid):
             yield ring(fluid=fluid.id, sections=WET)
+            yield ring(fluid=fluid.id, conditions={"glycol-share": 15}, sections=WET)
         for additive in s.active(Additive):
             yield ring(fluid={"is": WATER, "additives": [additive.id]}, sections=WET)
+            yield ring(fluid={"is": THIN, "additives": [additive.id]}, conditions={"glycol-share": 15}, sections=WET)
         for material in s.active(Material):
             yield ring(cpu={**BLOCK, "materials": {"base-plate": material.id}}, sections=WET)
             core = {**COOLED, "materials": {"core": material.id}}
@@ -365,6 +380,7 @@ def broken_loops() -> Iterator[dict[str, Any]]:
     yield {**sound, "runs": [*sound["runs"], {**sound["runs"][1], "to": "rad.out"}]}
     yield {**sound, "runs": sound["runs"][:2]}
     yield ring(pump={**PUMP, "speed_percent": 0})
+    yield ring(pump={**PUMP, "height_mm": 50})
     yield ring(cpu={"kind": "block", "ports": {**PORTS, "in-2": PORT}, "heat_w": 100})
     yield ring(cpu={"kind": "block", "ports": {"in": PORT}, "heat_w": 100}, runs=[])
     yield ring(rad={**COOLED, "fans": {"is": "fan/balanced-120", "speed_rpm": 0}})
