@@ -283,8 +283,8 @@ def _use_fact(facts: SubstanceFacts, fact: RequiredFact) -> bool | None:
 
 
 def _part_fact(facts: SubstanceFacts, fact: RequiredFact) -> bool | None:
-    if fact.name != "radiator-core":
-        return None
+    if fact.name != "radiator-core" or not facts.setting.roles:
+        return None  # of a bare material nobody says what part it is of
     return (WettedRole.CORE in facts.setting.roles) is (fact.right != "no")
 
 
