@@ -11,7 +11,8 @@ topic, the verdict that the statement itself gives (not our rules), and the circ
 - `disputed`: sources disagree; ours follows another one and the answer must report this statement beside it;
 - `stricter` or `milder`: ours differs on purpose; the row says why. No other row may.
 
-What is told of a fluid as a whole is asked as a loop of one material and that fluid; all else as a pair.
+What is told of a fluid as a whole, or of one kind of `part`, is asked as a loop of one material and that fluid; all
+else as a pair.
 Statements about materials that we do not carry (nickel braze, stainless 347) are left out rather than carried over.
 """
 
@@ -45,6 +46,7 @@ class Statement(NamedTuple):
     topic: str
     verdict: str
     circumstances: str
+    part: str
     stands: str
     why: str
 
@@ -91,7 +93,7 @@ def ask(base: KnowledgeBase) -> Ask:
     def answer(statement: Statement) -> Answered:
         reported: PairAnswer | LoopAnswer = base.pair(statement.one, statement.other, statement.conditions)
         on_topic = [one for one in reported.findings if one.code == f"rule-{statement.topic}"]
-        if not on_topic:
+        if statement.part or not on_topic:
             reported = base.loop(as_loop(statement))
             on_topic = [one for one in reported.findings if one.code == f"rule-{statement.topic}"]
         assert len(on_topic) == 1, f"{statement} is not spoken of: {[one.code for one in reported.findings]}"
@@ -108,8 +110,9 @@ def as_loop(statement: Statement) -> dict[str, Any]:
         "is": ids.get("fluid", "fluid/distilled-water"),
         "additives": [ids[one] for one in ids if one == "additive"],
     }
-    probe = {"kind": "sensor", "ports": {"in": "port/g-1-4-loop"}, "materials": {"body": material}}
-    asked = {"parts": {"probe": probe}, "fluid": fluid, "conditions": statement.conditions}
+    kind, surface = (statement.part or "sensor body").split()
+    part = {"kind": kind, "ports": {"in": "port/g-1-4-loop"}, "materials": {surface: material}}
+    asked = {"parts": {"part": part}, "fluid": fluid, "conditions": statement.conditions}
     return {**asked, "sections": ["chemistry"], "detail": "all"}
 
 

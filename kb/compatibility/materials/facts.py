@@ -22,6 +22,7 @@ from schemas.tables.wetted_materials import WettedRole
 
 PH = "quantity/ph"
 GLYCOL_SHARE = "quantity/glycol-share"
+MONTHS_IN_SERVICE = "quantity/months-in-service"
 PACKAGE_SHARE = 25.0  # % glycol from which a package protects; requirement/glycol-share-enough says who says so
 ENGINE_SHARE = 40.0  # % glycol from which engine coolant protects; as above
 _ENGINE = "family/automotive-coolant"
@@ -222,9 +223,15 @@ def _condition_fact(facts: SubstanceFacts, fact: RequiredFact) -> bool | None:
 
 
 def _held_ph(facts: SubstanceFacts, fact: RequiredFact) -> bool | None:
-    """Return what a fluid that holds its pH says of it while nobody measured: it lies in the band of the fluid."""
+    """Return what a fresh fluid that holds its pH says of it while nobody measured: it lies in the band of the fluid."""
     row = _fluid_row(facts)
-    if row is None or row.holds_ph is not HoldsPh.YES or row.ph_low is None or row.ph_high is None:
+    if (
+        facts.stated.get(MONTHS_IN_SERVICE, 0.0) > 0.0
+        or row is None
+        or row.holds_ph is not HoldsPh.YES
+        or row.ph_low is None
+        or row.ph_high is None
+    ):
         return None
     if fact.right == "in-fluid-band":
         return True
@@ -283,8 +290,8 @@ def _use_fact(facts: SubstanceFacts, fact: RequiredFact) -> bool | None:
 
 
 def _part_fact(facts: SubstanceFacts, fact: RequiredFact) -> bool | None:
-    if fact.name != "radiator-core" or not facts.setting.roles:
-        return None  # of a bare material nobody says what part it is of
+    if fact.name != "radiator-core":
+        return None
     return (WettedRole.CORE in facts.setting.roles) is (fact.right != "no")
 
 
