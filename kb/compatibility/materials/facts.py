@@ -223,15 +223,10 @@ def _condition_fact(facts: SubstanceFacts, fact: RequiredFact) -> bool | None:
 
 
 def _held_ph(facts: SubstanceFacts, fact: RequiredFact) -> bool | None:
-    """Return what a fresh fluid that holds its pH says of it while nobody measured: it lies in the band of the fluid."""
+    """Return what a fresh fluid that holds its pH says of it while nobody measured: it lies in the fluid's band."""
     row = _fluid_row(facts)
-    if (
-        facts.stated.get(MONTHS_IN_SERVICE, 0.0) > 0.0
-        or row is None
-        or row.holds_ph is not HoldsPh.YES
-        or row.ph_low is None
-        or row.ph_high is None
-    ):
+    is_fresh = not facts.stated.get(MONTHS_IN_SERVICE)
+    if not is_fresh or row is None or row.holds_ph is not HoldsPh.YES or row.ph_low is None or row.ph_high is None:
         return None
     if fact.right == "in-fluid-band":
         return True
