@@ -19,7 +19,8 @@ DEMO = "example/first-loop"
 WATER = "fluid/distilled-water"
 IN_WATER = ("metal/copper", WATER)
 FLUIDS = ("fluids", "metal/copper", "metal/brass-yellow", "metal/nickel-plate-electrolytic", "--limit", "100")
-MATRIX = ("matrix", "family/brass", "family/propylene-glycol-inhibited")
+MATRIX = ("matrix", "family/brass", "family/ethylene-glycol")
+WIDE = ("matrix", "family/brass", "family/glycol-coolant")
 SIGNS = {"compatible": "✓", "conditional": "~", "unknown": "?", "incompatible": "✗"}
 
 
@@ -174,7 +175,7 @@ def test_a_matrix_too_wide_for_a_table_is_reported_by_row(
     wetted: Callable, knowledge: KnowledgeBase, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("COLUMNS", "60")
-    answer, page = json.loads(wetted(*MATRIX, "--json").out), flat(wetted(*MATRIX).out)
+    answer, page = json.loads(wetted(*WIDE, "--json").out), flat(wetted(*WIDE).out)
     rows = [title(knowledge, row) for row in answer["rows"]]
     places = [page.index(f"{row} {sign}") for row in rows for sign in SIGNS.values() if f"{row} {sign}" in page]
     assert len(places) == len(rows)
