@@ -38,18 +38,18 @@ class BoundedCache(Generic[Key, Value]):
     def __len__(self) -> int:
         return len(self._found)
 
-    def get(self, key: Key, make: Callable[[], Value]) -> Value:
+    def get(self, key: Key, make: Callable[..., Value], *given: Any) -> Value:
         """Return the result under a key, making it if it is not there.
 
         Args:
             key: names the result; the same key must always mean the same result.
             make: makes it.
+            given: what it is made of; quicker than a function that holds it.
         """
         found = self._found.get(key)
-        return self._make(key, make) if found is None else found
+        return self._keep(key, make(*given)) if found is None else found
 
-    def _make(self, key: Key, make: Callable[[], Value]) -> Value:
-        made = make()
+    def _keep(self, key: Key, made: Value) -> Value:
         with self._changing:
             cached = self._found.setdefault(key, made)
             if cached is made:

@@ -7,8 +7,6 @@ Owns: evidence -> `schemas.answers.answers`. Does not own: deciding, or the word
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
-from functools import partial
 from types import MappingProxyType
 from typing import Any, ClassVar, TypeVar
 
@@ -39,14 +37,13 @@ from schemas.tables.cautions import Caution
 from schemas.tables.disputes import Dispute
 from schemas.tables.quantities import Quantity
 from schemas.tables.sources import Source
-from schemas.verdict import Verdict
 
 Ordered = TypeVar("Ordered", Finding, FindingAnswer)
 
 
 def report_findings(snapshot: Snapshot, findings: Iterable[Finding]) -> tuple[FindingAnswer, ...]:
     """Return findings in the shape of answers, the most severe first, otherwise in the order they were found."""
-    return tuple(_report_finding(snapshot, finding) for finding in in_report_order(findings))
+    return tuple([report_finding(snapshot, finding) for finding in in_report_order(findings)])
 
 
 def in_report_order(findings: Iterable[Ordered]) -> list[Ordered]:
@@ -61,18 +58,10 @@ def _weight(finding: Finding | FindingAnswer) -> tuple[int, int, bool]:
     return finding.verdict.severity, finding.judgement.severity, finding.code != RULE_NOT_MET
 
 
-def without_idle_remedies(findings: tuple[FindingAnswer, ...], verdict: Verdict) -> tuple[FindingAnswer, ...]:
-    """Return the findings of an incompatible joint without remedies of lesser faults: those would fix nothing."""
-    if verdict is not Verdict.INCOMPATIBLE:
-        return findings
-    return tuple(one if one.verdict is Verdict.INCOMPATIBLE else replace(one, remedy=None) for one in findings)
-
-
 def report_cautions(snapshot: Snapshot, findings: Iterable[FindingAnswer]) -> tuple[CitedCaution, ...]:
     """Return every caution that the findings name, once each, in the order of their ids."""
-    ids = sorted({caution for finding in findings for caution in finding.cautions})
-    rows = (snapshot.get(Caution, caution) for caution in ids)
-    return tuple(map(report_caution, rows))
+    ids = {caution for finding in findings for caution in finding.cautions}
+    return tuple([report_caution(snapshot.get(Caution, one)) for one in sorted(ids)])
 
 
 def report_caution(row: Caution) -> CitedCaution:
@@ -82,10 +71,12 @@ def report_caution(row: Caution) -> CitedCaution:
 
 def report_sources(snapshot: Snapshot, findings: Iterable[FindingAnswer]) -> tuple[CitedSource, ...]:
     """Return every source that the findings cite, or that speaks against them, once each, by id."""
-    ids = sorted(
-        {source for one in findings for source in (*one.sources, *(dispute.source for dispute in one.disputes))}
-    )
-    return tuple(snapshot.memo.reported.get(source, partial(_report_source_by_id, snapshot, source)) for source in ids)
+    ids: set[str] = set()
+    for finding in findings:
+        ids.update(finding.sources)
+        ids.update([dispute.source for dispute in finding.disputes])
+    kept = snapshot.memo.reported
+    return tuple([kept.get(source, _report_source_by_id, snapshot, source) for source in sorted(ids)])
 
 
 def report_joint(joint: Joint) -> JointVerdict:
@@ -93,7 +84,14 @@ def report_joint(joint: Joint) -> JointVerdict:
     return JointVerdict(place=joint.place, verdict=joint.verdict)
 
 
-def _report_finding(snapshot: Snapshot, finding: Finding) -> FindingAnswer:
+def report_finding(snapshot: Snapshot, finding: Finding, has_remedy: bool = True) -> FindingAnswer:
+    """Return a finding in the shape of answers.
+
+    Args:
+        snapshot: the knowledge.
+        finding: what was found.
+        has_remedy: whether to say what would make it right.
+    """
     shown = _Shown(snapshot, finding)
     return FindingAnswer(
         code=finding.code,
@@ -104,17 +102,17 @@ def _report_finding(snapshot: Snapshot, finding: Finding) -> FindingAnswer:
         decides=finding.decides and finding.judgement is Judgement.GAP,
         place=finding.place,
         sentence=finding_sentence(snapshot, finding),
-        remedy=finding_remedy(snapshot, finding),
+        remedy=finding_remedy(snapshot, finding) if has_remedy else None,
         remedy_parts=finding.remedies,
         quantities=tuple(shown.quantities),
         limits=tuple(shown.limits),
         rules=tuple(shown.rules),
         facts=tuple(shown.facts),
         missing=tuple(shown.missing),
-        rivals=tuple(shown.rivals),
+        rivals=tuple(dict.fromkeys(shown.rivals)),
         disputes=tuple(shown.disputes),
-        cautions=tuple(shown.cautions),
-        sources=tuple(sorted(shown.sources)),
+        cautions=tuple(dict.fromkeys(shown.cautions)),
+        sources=tuple(sorted(set(shown.sources))),
     )
 
 
@@ -135,16 +133,14 @@ class _Shown:
         self.facts: list[CitedFact] = []
         self.missing: list[MissingValue] = []
         self.disputes: list[CitedDispute] = []
-        self.rivals: dict[str, None] = {}
-        self.cautions: dict[str, None] = {}
-        self.sources: set[str] = set()
+        self.rivals: list[str] = []
+        self.cautions: list[str] = []
+        self.sources: list[str] = []
         for node in finding.evidence:
             self._ADD[type(node)](self, node)
 
     def _number(self, number: Number) -> None:
         quantity = self._snapshot.get(Quantity, number.quantity_id)
-        inputs: dict[tuple[str, str, float | str], CitedFact] = {}
-        self._inputs(number, inputs)
         self.quantities.append(
             QuantityValue(
                 name=quantity.id,
@@ -152,54 +148,55 @@ class _Shown:
                 value=number.value,
                 unit=quantity.unit,
                 formula=quantity.formula_id,
-                inputs=tuple(inputs.values()),
+                inputs=tuple(map(self._cited, dict.fromkeys(_facts_in(number)))),
             )
         )
 
-    def _inputs(self, number: Number, found: dict[tuple[str, str, float | str], CitedFact]) -> None:
-        for node in number.inputs:
-            if type(node) is Number:
-                self._inputs(node, found)
-            elif type(node) is Fact:
-                found[node.row_id, node.column, node.value] = self._cited(node)
-
     def _cited(self, fact: Fact) -> CitedFact:
-        if fact.source_id:
-            self.sources.add(fact.source_id)
-        return _reported_fact(self._snapshot, fact)
+        if not fact.source_id:
+            return report_fact(fact)  # what askers give is not kept
+        self.sources.append(fact.source_id)
+        reported: CitedFact = self._snapshot.memo.reported.get(fact, report_fact, fact)
+        return reported
 
     def _fact(self, fact: Fact) -> None:
         self.facts.append(self._cited(fact))
 
     def _limit(self, check: LimitCheck) -> None:
         self.limits.append(_reported_limit(self._snapshot, check))
-        self.sources.add(check.limit.source_id)
+        self.sources.append(check.limit.source_id)
         if not check.holds:
-            self.cautions.update(dict.fromkeys(check.limit.caution_ids))
+            self.cautions += check.limit.caution_ids
 
     def _rule(self, hit: RuleHit) -> None:
         rule = hit.rule
         self.rules.append(_reported_rule(self._snapshot, hit))
-        self.sources.add(rule.source_id)
-        self.sources.update([one.origin.source_id for one in hit.conditions if one.origin is not None])
+        self.sources.append(rule.source_id)
+        self.sources += [one.origin.source_id for one in hit.conditions if one.origin is not None]
         if self._is_met:
-            self.cautions.update(dict.fromkeys(rule.caution_ids))
+            self.cautions += rule.caution_ids
             self.disputes += map(report_dispute, self._snapshot.disputes(rule.id))
 
     def _missing(self, missing: Missing) -> None:
         self.missing.append(report_missing(missing))
 
     def _rival(self, rival: Rival) -> None:
-        self.rivals.update(dict.fromkeys(rival.others))
+        self.rivals += rival.others
 
     _ADD: ClassVar[Mapping[type, Callable[[_Shown, Any], None]]] = MappingProxyType(
         {Number: _number, LimitCheck: _limit, RuleHit: _rule, Fact: _fact, Missing: _missing, Rival: _rival}
     )
 
 
-def _reported_fact(snapshot: Snapshot, fact: Fact) -> CitedFact:
-    """Return a fact in the shape of answers; what askers give is not kept."""
-    return snapshot.memo.reported.get(fact, partial(report_fact, fact)) if fact.source_id else report_fact(fact)
+def _facts_in(number: Number) -> list[Fact]:
+    """Return the facts that went into a number, through all numbers between."""
+    facts: list[Fact] = []
+    for node in number.inputs:
+        if type(node) is Fact:
+            facts.append(node)
+        elif type(node) is Number:
+            facts += _facts_in(node)
+    return facts
 
 
 def report_fact(fact: Fact) -> CitedFact:
@@ -215,7 +212,7 @@ def report_fact(fact: Fact) -> CitedFact:
 
 
 def _reported_limit(snapshot: Snapshot, check: LimitCheck) -> CitedLimit:
-    reported: CitedLimit = snapshot.memo.reported.get((check.limit.id, check.holds), partial(report_limit, check))
+    reported: CitedLimit = snapshot.memo.reported.get((check.limit.id, check.holds), report_limit, check)
     return reported
 
 
@@ -224,7 +221,7 @@ def _reported_rule(snapshot: Snapshot, hit: RuleHit) -> CitedRule:
     if hit.conditions:
         return report_rule(hit)
     key = hit.rule.id, hit.subject_id, hit.object_id
-    reported: CitedRule = snapshot.memo.reported.get(key, partial(report_rule, hit))
+    reported: CitedRule = snapshot.memo.reported.get(key, report_rule, hit)
     return reported
 
 

@@ -5,17 +5,15 @@ Owns: a decision -> `PairAnswer`. Does not own: deciding (`kb/compatibility/pair
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from kb.compatibility.joints.joint import Joint
 from kb.compatibility.pair import PairDecision
 from kb.parts.part import Part
 from kb.report.answers.evidence import (
+    in_report_order,
     report_cautions,
-    report_findings,
+    report_finding,
     report_joint,
     report_sources,
-    without_idle_remedies,
 )
 from kb.report.answers.requirements import (
     NOTHING_STATED,
@@ -27,6 +25,7 @@ from kb.report.answers.requirements import (
 from kb.report.sentences.findings import pair_summary, part_name, stated_summary
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import PairAnswer
+from schemas.verdict import Verdict
 
 
 def answer_pair(
@@ -47,9 +46,13 @@ def answer_pair(
     """
     a, b = parts
     summary = pair_summary(snapshot, decision.verdict, part_name(snapshot, a), part_name(snapshot, b))
-    findings = without_idle_remedies(report_findings(snapshot, decision.joint.findings), decision.verdict)
+    found = in_report_order(decision.joint.findings)
     if remedies:
-        findings = (replace(findings[0], remedy_parts=remedies), *findings[1:])
+        found[0] = found[0]._replace(remedies=remedies)
+    is_lost = decision.verdict is Verdict.INCOMPATIBLE  # then the remedies of lesser faults would mend nothing
+    findings = tuple(
+        [report_finding(snapshot, one, not is_lost or one.verdict is Verdict.INCOMPATIBLE) for one in found]
+    )
     return PairAnswer(
         kb_version=snapshot.version,
         verdict=decision.verdict,
@@ -63,7 +66,7 @@ def answer_pair(
         a=a.id,
         b=b.id,
         joint=decision.joint.place,
-        others=tuple(report_joint(joint) for joint in other_ways(decision)),
+        others=tuple(map(report_joint, other_ways(decision))),
     )
 
 

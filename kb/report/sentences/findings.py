@@ -7,7 +7,6 @@ or the words of messages (`kb/tables/messages.csv`).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from functools import partial
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
@@ -214,7 +213,7 @@ class _NumberWords(NamedTuple):
 def _number_sentence(snapshot: Snapshot, finding: Finding, number: Number) -> str:
     checks = [node for node in finding.evidence if type(node) is LimitCheck]
     key = ("in words", number.quantity_id, *[(check.limit.id, check.holds) for check in checks])
-    kept: _NumberWords = snapshot.memo.reported.get(key, partial(_number_words, snapshot, number.quantity_id, checks))
+    kept: _NumberWords = snapshot.memo.reported.get(key, _number_words, snapshot, number.quantity_id, checks)
     value = number_text(number.value, kept.unit)
     if value == kept.broken:
         value = f"{number.value:.2g} {kept.unit}"
@@ -270,7 +269,7 @@ def _fact_text(snapshot: Snapshot, fact: Fact) -> str:
     """Return a fact as `G 1/4: major diameter 13.157 mm`."""
     if not fact.source_id:
         return _worded_fact(snapshot, fact)
-    text: str = snapshot.memo.reported.get(("in words", fact), partial(_worded_fact, snapshot, fact))
+    text: str = snapshot.memo.reported.get(("in words", fact), _worded_fact, snapshot, fact)
     return text
 
 
@@ -288,7 +287,7 @@ def row_name(snapshot: Snapshot, row_id: str) -> str:
         row = snapshot.row(row_id)
         if row is None:
             return row_id  # an asker's: not kept
-        name = str(snapshot.memo.reported.get(key, lambda: _named(row)))
+        name = str(snapshot.memo.reported.get(key, _named, row))
     return name
 
 
