@@ -9,7 +9,7 @@ arguments make no question.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias, TypeGuard
 
 import schemas
 from schemas.questions.choices import LONGEST_ID
@@ -49,10 +49,14 @@ def two_parts(
     >>> two_parts("thread/g-1-4", {"is": "thread/npt-1-4"}, {"coolant-temperature": 45.0}).b.is_
     'thread/npt-1-4'
     """
-    if not conditions and not met and all(isinstance(one, str) and 0 < len(one) <= LONGEST_ID for one in (a, b)):
-        return TwoParts(a, b, {})  # type: ignore[arg-type]
+    if not conditions and not met and _is_id(a) and _is_id(b):
+        return TwoParts(a, b, {})
     question = pair(a, b, conditions, met)
     return TwoParts(question.a, question.b, question.conditions, question.met)
+
+
+def _is_id(part: PartLike) -> TypeGuard[str]:
+    return isinstance(part, str) and 0 < len(part) <= LONGEST_ID
 
 
 def pair(

@@ -83,8 +83,8 @@ class TextRoute(ConditionRoute):
         async def app(scope: Scope, receive: Receive, send: Send) -> None:
             given = scope[_PARAMETERS] = read_query(scope["query_string"])
             refuse_unknown(given, known, self.open_prefix)
-            if known <= given.keys():
-                asked = {name: given[name] for name in known}
+            asked = {name: given[name] for name in known if name in given}
+            if len(asked) == len(known):
                 response = await answer(Request(scope, receive, send), **asked)
                 await response(scope, receive, send)
             else:

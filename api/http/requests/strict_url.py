@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
-from itertools import islice
 from urllib.parse import unquote_to_bytes
 
 from pydantic import BeforeValidator
@@ -93,10 +92,9 @@ def refuse_unknown(given: Mapping[str, str], known: Collection[str], open_prefix
     Raises:
         ProblemError: if there is any other parameter; the first ones are named.
     """
-    unknown = (name for name in given if name not in known and not (open_prefix and name.startswith(open_prefix)))
-    errors = [_unknown(name, known) for name in islice(unknown, MOST_PROBLEMS)]
-    if errors:
-        raise ProblemError(UNKNOWN_PARAMETER, errors=errors)
+    unknown = [name for name in given if name not in known and not (open_prefix and name.startswith(open_prefix))]
+    if unknown:
+        raise ProblemError(UNKNOWN_PARAMETER, errors=[_unknown(name, known) for name in unknown[:MOST_PROBLEMS]])
 
 
 def _unknown(name: str, known: Collection[str]) -> FieldProblem:

@@ -7,7 +7,7 @@ Owns: writing an answer once, and how long it may be kept. Does not own: the ans
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 from pydantic import BaseModel
 from starlette.responses import Response
@@ -21,12 +21,17 @@ MAY_BE_CACHED = "public"  # the middleware adds for how long, and the tag to ask
 NO_STORE = "no-store"
 JSON = "application/json"
 
+RawHeaders: TypeAlias = tuple[tuple[bytes, bytes], ...]
+_TYPE = b"content-type", JSON.encode()
+_CACHEABLE: RawHeaders = ((b"cache-control", MAY_BE_CACHED.encode()), _TYPE)
+_UNCACHED: RawHeaders = ((b"cache-control", NO_STORE.encode()), _TYPE)
+
 Question = TypeVar("Question", bound=BaseModel)
 
 
 def uncached(answer: AnswerModel) -> Response:
     """Return an answer that nobody keeps, as POST and changing states need it."""
-    return Response(answer.to_json_bytes(), headers={"Cache-Control": NO_STORE}, media_type=JSON)
+    return _json(answer, _UNCACHED)
 
 
 def cacheable(answer: AnswerModel, link: str | None = None) -> Response:
@@ -36,10 +41,17 @@ def cacheable(answer: AnswerModel, link: str | None = None) -> Response:
         answer: the answer; it depends on nothing but the address and the tables.
         link: value of the Link header.
     """
-    headers = {"Cache-Control": MAY_BE_CACHED}
+    response = _json(answer, _CACHEABLE)
     if link is not None:
-        headers["Link"] = link
-    return Response(answer.to_json_bytes(), headers=headers, media_type=JSON)
+        response.headers["Link"] = link
+    return response
+
+
+def _json(answer: AnswerModel, headers: RawHeaders) -> Response:
+    """Return an answer with headers that are ready to be sent, beside that of its length."""
+    response = Response(answer.to_json_bytes())
+    response.raw_headers += headers
+    return response
 
 
 def question_from(model: type[Question], values: dict[str, Any]) -> Question:

@@ -44,6 +44,7 @@ PIN = VERSION_HEADER.lower().encode()
 CLIENT_LEFT = 499  # in counts and log only: the client hung up before any answer
 _ALLOWED_ANYWHERE = b"GET, HEAD, OPTIONS, POST"
 _ONLY_WITH_A_BODY = frozenset({b"content-type", b"content-length", b"content-disposition"})
+_SAID_ANEW = frozenset({b"cache-control", b"vary"})
 _LOOKED_AT = frozenset(
     {
         *(b"accept", b"content-type", b"content-encoding", b"content-length"),
@@ -136,7 +137,7 @@ class ServiceMiddleware:
         tag = b""
         if said.get(b"cache-control") == _CACHED:
             tag = self._tags.tag(path, query, said.get(b"content-type", b""))
-            cached = [one for one in headers if one[0] not in (b"cache-control", b"vary")]
+            cached = [one for one in headers if one[0] not in _SAID_ANEW]
             headers = [*cached, *self._keepable, (b"etag", tag)]
         return [*headers, *self._common, *self._deprecated.get(route, ())], tag
 
@@ -235,7 +236,7 @@ class _Reply:
 
     async def __call__(self, message: Message) -> None:
         if message["type"] == "http.response.start":
-            await self._start(message)
+            await self._send(self._started(message))
         elif message["type"] == "http.response.body" and not self._unchanged:
             body, more = message.get("body", b""), message.get("more_body", False)
             self.is_whole = not more
@@ -247,36 +248,36 @@ class _Reply:
         else:
             await self._send({"type": "http.response.body", "body": b""} if self._unchanged else message)
 
-    async def _start(self, message: Message) -> None:
+    def _started(self, message: Message) -> Message:
+        """Return the head of an answer with what the middleware adds."""
         scope, status = self.scope, message["status"]
         self.route = getattr(scope.get("route"), "path_format", "")
         route = scope["method"], self.route
         headers, tag = self._edge.finished(message["headers"], scope["raw_path"], scope["query_string"], route)
-        is_whole = any(name == b"content-length" for name, _ in headers)
-        if status == HTTPStatus.OK and is_whole and (tag or scope["method"] == "POST"):
+        is_keepable = status == HTTPStatus.OK and (tag or scope["method"] == "POST")
+        if is_keepable and b"content-length" in dict(headers):
             self._cached = headers, tag
-        await self._send_start(status, headers, tag)
+        return self._head(status, headers, tag)
 
     async def send_cached(self, cached: CachedResponse) -> None:
         """Send an answer that was made for an earlier request."""
         self.route, self.from_memory = cached.route, True
-        await self._send_start(HTTPStatus.OK, cached.headers, cached.tag)
+        await self._send(self._head(HTTPStatus.OK, cached.headers, cached.tag))
         body = b"" if self._bodiless or self._unchanged else cached.body
         await self._send({"type": "http.response.body", "body": body})
 
     async def send_empty(self, status: int, headers: HeaderList) -> None:
         """Send an answer without a body."""
-        self.status = status
-        await self._send({"type": "http.response.start", "status": status, "headers": [*headers, self._own]})
+        await self._send(self._head(status, headers, b""))
         await self._send({"type": "http.response.body", "body": b""})
 
-    async def _send_start(self, status: int, headers: HeaderList, tag: bytes) -> None:
-        """Send the head; an answer that the asker has already is told to be unchanged (RFC 9110, section 15.4.5)."""
+    def _head(self, status: int, headers: HeaderList, tag: bytes) -> Message:
+        """Return the head as it is sent; whoever has the answer already is told so (RFC 9110, section 15.4.5)."""
         if tag and status == HTTPStatus.OK and is_listed(tag, self.head.get(b"if-none-match", b"")):
             self._unchanged = True
             status, headers = HTTPStatus.NOT_MODIFIED, [one for one in headers if one[0] not in _ONLY_WITH_A_BODY]
         self.status = status
-        await self._send({"type": "http.response.start", "status": status, "headers": [*headers, self._own]})
+        return {"type": "http.response.start", "status": status, "headers": [*headers, self._own]}
 
 
 def _read_head(headers: HeaderList) -> Head:
