@@ -33,6 +33,7 @@ from kb.loops.flow.assumptions import Assumptions
 from kb.loops.flow.parts import KnownFlowPath, device_flow_path, legs, run_flow_path
 from kb.loops.flow.pumps import pump_flow_path
 from kb.loops.loop import LoopPart, ResolvedLoop
+from kb.loops.topology import STARS, device_ends
 from kb.parts.dimensions import DIMENSION_MISSING
 from kb.store.snapshot import Snapshot
 from schemas.level import Judgement
@@ -44,7 +45,6 @@ CURVE_MISSING = Gap.PUMP_CURVE_MISSING.value
 SIDE_MISSING = Gap.PORT_SIDE_MISSING.value
 NO_FLOW_FOUND = Gap.FLOW_NOT_FOUND.value
 STILL_L_MIN = 1e-6  # what rounding leaves of no flow
-_STARS = frozenset({"reservoir", "fitting"})
 
 
 class LoopBranch(NamedTuple):
@@ -290,7 +290,7 @@ class _Builder:
         )
 
     def _part(self, part: LoopPart) -> Iterator[LoopBranch]:
-        if part.asked.kind in _STARS:
+        if part.asked.kind in STARS:
             yield from self._star(part)
             return
         ends = self._ends(part)
@@ -319,28 +319,17 @@ class _Builder:
 
     def _ends(self, part: LoopPart) -> tuple[str, str] | None:
         """Return inlet and outlet of a device; its further ports count to the side their name begins with."""
-        ports, asked = list(part.ports), part.asked
-        inside = asked.sits_in if isinstance(asked, PumpInLoop) else None
-        outlet = "out" if "out" in ports else ports[-1] if inside or len(ports) > 1 else None
-        inlet = "in" if "in" in ports else next((port for port in ports if port != outlet), None)
-        if outlet is None or (inlet is None and inside is None):
+        ends = device_ends(part)
+        if ends is None:
             return None
-        start = inside or f"{part.name}.{inlet}"
-        end = f"{part.name}.{outlet}"
-        for port in ports:
-            self._side(part.name, port, start, end, (inlet, outlet))
+        start, end = ends.nodes(part.name)
+        for port in part.ports:
+            name, side = f"{part.name}.{port}", ends.side(port)
+            if name in self._in_use and side is None:
+                self._gap(SIDE_MISSING, name, "side", f"parts.{part.name}.ports")
+            elif name in self._in_use:
+                self._nodes[name] = end if side == "out" else start
         return start, end
-
-    def _side(self, part: str, port: str, start: str, end: str, known: tuple[str | None, str]) -> None:
-        name = f"{part}.{port}"
-        if name not in self._in_use:
-            return
-        if port == known[1] or (port not in known and port.startswith("out")):
-            self._nodes[name] = end
-        elif port == known[0] or port.startswith("in"):
-            self._nodes[name] = start
-        else:
-            self._gap(SIDE_MISSING, name, "side", f"parts.{part}.ports")
 
     def _runs(self) -> Iterator[LoopBranch]:
         for run in self._loop.runs:
