@@ -55,6 +55,7 @@ from kb.formulas.heat.fin_core import FinCore
 from kb.formulas.heat.heat_circuit import HeatRejection, balance_heat
 from kb.formulas.heat.louver_fin import LouverFin, colburn_j, fanning_f, louver_factors
 from kb.formulas.heat.operating_point import operating_point
+from kb.formulas.heat.probability import wish_probability_percent
 from kb.formulas.heat.rectangular_duct import developed_nusselt, laminar_friction_constant
 from kb.formulas.heat.temperatures import (
     coolant_to_air_delta_t_k,
@@ -232,6 +233,7 @@ _HEAT = {
     ),
     "formula/coolant-to-air-delta-t": RegisteredFormula(coolant_to_air_delta_t_k, ((33.5, 31.0), 22.0)),
     "formula/warm-end": RegisteredFormula(warm_end_c, (38.0, 15.0, 12.0)),
+    "formula/wish-probability": RegisteredFormula(wish_probability_percent, (12.5, 7.9, 9.7, 12.5)),
     "formula/thermal-resistance": RegisteredFormula(resistance_at_flow, (0.08, 0.5, 0.4)),
     "formula/surface-temperature": RegisteredFormula(surface_temperature_c, (36.0, 200.0, 0.125)),
 }

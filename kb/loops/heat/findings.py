@@ -12,18 +12,49 @@ from typing import NamedTuple
 from kb.evidence.limits import judge_number
 from kb.evidence.tree import Fact, Finding, Number
 from kb.formulas.fit.counts import excess
-from kb.formulas.heat.fan_laws import speed_share_percent
+from kb.formulas.heat.fan_laws import sound_at_speed
+from kb.formulas.heat.probability import wish_probability_percent
 from kb.formulas.heat.temperatures import warm_end_c
 from kb.loops.assumptions import Given
+from kb.loops.fan_faults import speed_findings
 from kb.loops.heat.comparisons import Asked
-from kb.loops.heat.radiators import FanSetup, RadiatorSetup
+from kb.loops.heat.radiators import RadiatorSetup
 from kb.loops.heat.sources import HeatSource
 from kb.loops.heat.state import SolvedHeat
 from kb.loops.heat.uncertainty import HeatUncertainty
+from kb.loops.heat.uncertainty_inputs import FAN_SPREAD
 from kb.store.snapshot import Snapshot
 
 LOOP = ("family/loop",)
 _COMPUTED = "source/heat-definitions"
+
+
+_PERCENT = 100
+
+
+class Range(NamedTuple):
+    """A range read as a distribution.
+
+    Attributes:
+        low: the quantity is below with a probability of 10 %.
+        likely: below and above are equally probable.
+        high: above with a probability of 10 %.
+    """
+
+    low: float
+    likely: float
+    high: float
+
+
+class _Wish(NamedTuple):
+    """What is judged of a target: by how much it is missed, or how probably it is reached."""
+
+    beyond: str
+    probability: str
+
+
+_DELTA_T_WISH = _Wish("quantity/coolant-to-air-delta-t-over-target", "quantity/wish-probability")
+_SOUND_WISH = _Wish("quantity/sound-over-target", "quantity/sound-wish-probability")
 
 
 class Target(NamedTuple):
@@ -66,21 +97,8 @@ def fan_findings(snapshot: Snapshot, setups: Iterable[RadiatorSetup]) -> Iterato
     """
     for setup in setups:
         if setup.fans is not None and setup.fans.running:
-            yield from _speed_findings(snapshot, setup.name, setup.fans)
-
-
-def _speed_findings(snapshot: Snapshot, name: str, fans: FanSetup) -> Iterator[Finding]:
-    families = (fans.row.id, *snapshot.families(fans.row.family_id))
-    speed = Fact(name, "speed_rpm", fans.speed_rpm, "", "")
-    row = fans.row
-    stated = fans.speed_max_rpm != row.speed_max_rpm
-    source = ("", "") if stated else (row.source_id, row.locator or "")
-    most = Fact(name if stated else row.id, "speed_max_rpm", fans.speed_max_rpm, *source)
-    least = Fact(row.id, "speed_min_rpm", row.speed_min_rpm, row.source_id, row.locator or "")
-    for quantity, against in (("fan-speed-share", most), ("fan-speed-floor", least)):
-        value = speed_share_percent(fans.speed_rpm, float(against.value))
-        number = Number(f"quantity/{quantity}", value, (speed, against))
-        yield judge_number(snapshot, number, families, name)
+            fans = setup.fans
+            yield from speed_findings(snapshot, setup.name, fans.row, fans.speed_rpm, fans.speed_max_rpm)
 
 
 def temperature_findings(
@@ -105,18 +123,38 @@ def temperature_findings(
     hottest_c = asked.solved.hottest_c
     assert hottest_c is not None
     hottest = Number("quantity/coolant-temperature", hottest_c, inputs)
-    worst_c = warm_end_c(hottest_c, uncertainty.high_k, uncertainty.likely_k)
-    worst = Number("quantity/coolant-temperature-high", worst_c, (hottest,))
+    worst = warmest(hottest, uncertainty)
     above = Number("quantity/coolant-above-stated", excess(hottest_c, given.value), (hottest, given.fact))
     yield judge_number(snapshot, over, LOOP, place)
     for number in (hottest, worst, above):
         yield judge_number(snapshot, number, LOOP, place)
     if target.is_stated:
         stated = Fact("target", "coolant_to_air_delta_t_k", target.delta_t_k, "", "")
-        beyond = Number(
-            "quantity/coolant-to-air-delta-t-over-target", excess(asked.delta_t_k, target.delta_t_k), (over, stated)
-        )
-        yield judge_number(snapshot, beyond, LOOP, place)
+        range_k = Range(uncertainty.low_k, uncertainty.likely_k, uncertainty.high_k)
+        yield _wish_finding(snapshot, place, _DELTA_T_WISH, target.delta_t_k, range_k, (over, stated))
+
+
+def warmest(hottest: Number, uncertainty: HeatUncertainty) -> Number:
+    """Return the upper end of the coolant temperature: it gets warmer with a probability of a tenth.
+
+    Args:
+        hottest: the likely temperature of the warmest coolant.
+        uncertainty: how sure it is.
+    """
+    value = warm_end_c(hottest.value, uncertainty.high_k, uncertainty.likely_k)
+    return Number("quantity/coolant-temperature-high", value, (hottest,))
+
+
+def _wish_finding(
+    snapshot: Snapshot, place: str, wish: _Wish, target: float, range_: Range, inputs: tuple[Number | Fact, ...]
+) -> Finding:
+    """Return by how much the likely value misses a target; if it does not, how probable it is that it is reached."""
+    beyond = excess(range_.likely, target)
+    if beyond > 0:
+        number = Number(wish.beyond, beyond, inputs)
+    else:
+        number = Number(wish.probability, wish_probability_percent(target, *range_), inputs)
+    return judge_number(snapshot, number, LOOP, place)
 
 
 def surface_findings(
@@ -148,13 +186,18 @@ def surface_findings(
 def sound_findings(snapshot: Snapshot, place: str, sound_db: float | None, target: Target) -> Iterator[Finding]:
     """Yield whether all fans together are as quiet as their target; nothing if there is none or no fan runs.
 
+    The range of the level is that of the speed of the fans, by the fan law of sound.
+
     Args:
         snapshot: the knowledge.
         place: the loop.
         sound_db: level of all fans.
         target: what the loop should reach.
     """
-    if sound_db is not None and target.sound_db is not None:
+    spread = snapshot.assumption(FAN_SPREAD)
+    if sound_db is not None and target.sound_db is not None and spread is not None:
         stated = Fact("target", "sound_level_db", target.sound_db, "", "")
-        number = Number("quantity/sound-over-target", excess(sound_db, target.sound_db), (stated,))
-        yield judge_number(snapshot, number, LOOP, place)
+        scatter = Fact(spread.id, "value", spread.value, spread.source_id, spread.locator or "")
+        slow, fast = (sound_at_speed(sound_db, 1 + sign * spread.value / _PERCENT) for sign in (-1, 1))
+        range_db = Range(slow, sound_db, fast)
+        yield _wish_finding(snapshot, place, _SOUND_WISH, target.sound_db, range_db, (stated, scatter))

@@ -15,6 +15,7 @@ from kb.evidence.tree import Finding
 from kb.formulas.flow.flow_path import Restriction
 from kb.formulas.flow.flow_paths import FlowGraph, links_of
 from kb.formulas.flow.pipe_network import NetworkState
+from kb.formulas.heat.temperatures import warm_end_c
 from kb.loops.assumptions import Given, given_or_assumed
 from kb.loops.coolant import LoopCoolant
 from kb.loops.flow.network import LoopNetwork, solve_ends
@@ -109,6 +110,13 @@ class HeatPerformance(NamedTuple):
     def mean_c(self) -> float | None:
         """Mean temperature of the coolant, at which flow is best judged; `None` if it was not computed."""
         return self.case.coolant.temperature_c if self.case is not None and self.uncertainty is not None else None
+
+    @property
+    def warmest_c(self) -> float | None:
+        """Upper end of the range of the warmest coolant; `None` if it was not computed."""
+        if self.solved is None or self.solved.hottest_c is None or self.uncertainty is None:
+            return None
+        return warm_end_c(self.solved.hottest_c, self.uncertainty.high_k, self.uncertainty.likely_k)
 
     @property
     def pump_names(self) -> tuple[str, ...]:
