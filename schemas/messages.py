@@ -42,7 +42,6 @@ class Gap(_Code):
     RADIATOR_UNKNOWN = "radiator-unknown", "what", "subject"
     RADIATOR_OUT_OF_RANGE = "radiator-out-of-range", "subject"
     FANS_UNKNOWN = "fans-unknown", "subject"
-    FANS_OTHER_SIZE = "fans-other-size", "subject", "what"
     HEAT_UNKNOWN = "heat-unknown", "subject"
     THERMAL_RESISTANCE_UNKNOWN = "thermal-resistance-unknown", "what", "subject"
     FREE_DEPTH_MISSING = "free-depth-missing", "what", "subject"

@@ -19,6 +19,10 @@ from schemas.tables.rules import Rule
 from schemas.verdict import Verdict, worst
 
 
+class Computed(float):
+    """A value among those that the asker stated, which the loop computes instead."""
+
+
 class Fact(NamedTuple):
     """One cell of one row, or one value the asker gave (`source_id` empty).
 
@@ -67,12 +71,14 @@ class ConditionCheck(NamedTuple):
         value: the value compared, `None` if nobody knows it.
         origin: the row the value came from, `None` if the asker gave it or nobody knows it.
         holds: whether it holds; `None` if the value is unknown.
+        is_computed: whether the loop computes the value.
     """
 
     condition: RuleCondition
     value: float | None
     origin: Assumption | FluidProperty | None
     holds: bool | None
+    is_computed: bool = False
 
 
 class RuleHit(NamedTuple):

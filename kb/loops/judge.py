@@ -24,8 +24,10 @@ from kb.loops.facts import loop_facts
 from kb.loops.joint_cache import LoopJoints
 from kb.loops.loop import LoopRun, ResolvedLoop
 from kb.loops.run_path import RunPath, Station, best_path, part_station, port_station
-from kb.loops.sections import judged_sections
+from kb.loops.sections import judged_sections, says_heat
+from kb.loops.service_ports import is_valve
 from kb.loops.structure import count_finding, port_uses, structure_findings
+from kb.loops.whole_loop import materials_at, whole_loop_findings
 from kb.parts.part import Element, Part
 from kb.parts.resolver import Resolver
 from kb.store.snapshot import Snapshot
@@ -34,9 +36,11 @@ from schemas.tables.fitting_ends import FittingEnd
 from schemas.verdict import Verdict
 
 if TYPE_CHECKING:
+    from kb.loops.heat.judge import HeatPerformance
     from kb.loops.performance import LoopPerformance
 
 PERFORMANCE = frozenset({Section.FLOW, Section.HEAT, Section.FILL, Section.SPACE})
+_OF_MATERIALS = frozenset({Section.JOINTS, Section.CHEMISTRY})
 MOST_TRIED = 200  # candidates looked at for a plug
 
 
@@ -87,35 +91,46 @@ class LoopJudge:
         self._index = index
         self._loop = loop
         self._question = loop.question
+        self._conditions = loop.conditions
         self._joints = LoopJoints(snapshot, loop.conditions)
         self._suggested: dict[tuple[object, str], tuple[str, ...]] = {}
 
     def judge(self) -> LoopDecision:
-        """Judge every section that is asked for."""
+        """Judge every section that is asked for; heat first, because materials are judged at its temperature."""
         sections = judged_sections(self._loop)
+        performance = self._performance(sections)
+        heat = performance.heat if performance is not None else None
+        warmest_c = self._warmest_c(sections, heat)
+        self._conditions = materials_at(self._loop.conditions, warmest_c)
+        self._joints = LoopJoints(self._snapshot, self._conditions)
         found: dict[Section, list[Finding]] = {}
-        runs: list[JudgedRun] = []
-        plugs: list[JudgedRun] = []
-        joints: list[tuple[str, Joint]] = []
+        runs: tuple[JudgedRun, ...] = ()
         if Section.JOINTS in sections:
-            runs = [self._run(run) for run in self._loop.runs]
-            plugs = [self._plug(port, plug) for port, plug in self._loop.plugs.items()]
-            joints = [(run.name, joint) for run in (*runs, *plugs) for joint in run.joints]
-            found[Section.JOINTS] = [finding for _, joint in joints for finding in joint.findings]
-            found[Section.JOINTS] += [finding for run in (*runs, *plugs) for finding in run.findings]
-            found[Section.JOINTS] += structure_findings(self._snapshot, self._loop, self._closers())
-            found[Section.JOINTS] += self._spacings()
+            runs = (
+                *(self._run(run) for run in self._loop.runs),
+                *(self._plug(port, plug) for port, plug in self._loop.plugs.items()),
+            )
+            found[Section.JOINTS] = self._joint_findings(runs)
         chemistry = None
         if Section.CHEMISTRY in sections:
             self._loop.budget.check("chemistry")
-            chemistry = judge_loop_chemistry(self._snapshot, self._loop)
+            chemistry = judge_loop_chemistry(self._snapshot, self._loop, self._conditions)
             found[Section.CHEMISTRY] = chemistry.findings if chemistry else [fluid_missing(self._question.name)]
-        performance = self._performance(sections)
         if performance is not None:
             found |= {section: list(findings) for section, findings in performance.findings().items()}
+        for section, findings in whole_loop_findings(self._snapshot, self._loop, sections, heat, warmest_c).items():
+            found[section] = [*findings, *found.get(section, ())]
         self._loop.budget.check("reporting")
-        decided = LoopDecision(self._loop, found, tuple(joints), (*runs, *plugs), chemistry, performance)
+        joints = tuple((run.name, joint) for run in runs for joint in run.joints)
+        decided = LoopDecision(self._loop, found, joints, runs, chemistry, performance)
         return _settled(self._snapshot, decided)
+
+    def _joint_findings(self, runs: Sequence[JudgedRun]) -> list[Finding]:
+        found = [finding for run in runs for joint in run.joints for finding in joint.findings]
+        found += [finding for run in runs for finding in run.findings]
+        found += structure_findings(self._snapshot, self._loop, self._closers())
+        found += self._spacings()
+        return found
 
     def _performance(self, sections: Collection[Section]) -> LoopPerformance | None:
         if PERFORMANCE.isdisjoint(sections):
@@ -123,6 +138,13 @@ class LoopJudge:
         from kb.loops.performance import judge_performance  # noqa: PLC0415 - its libraries take long to import
 
         return judge_performance(self._snapshot, self._loop, sections)
+
+    def _warmest_c(self, sections: Collection[Section], heat: HeatPerformance | None) -> float | None:
+        """Return the temperature of the warmest coolant, which materials need even where nobody asks for the heat."""
+        if heat is None and not _OF_MATERIALS.isdisjoint(sections) and says_heat(self._loop):
+            performance = self._performance((Section.HEAT,))
+            heat = performance.heat if performance is not None else None
+        return heat.warmest_c if heat is not None else None
 
     def _run(self, run: LoopRun) -> JudgedRun:
         self._loop.budget.check("joints")
@@ -176,11 +198,11 @@ class LoopJudge:
     def _plug(self, port: str, part: Part) -> JudgedRun:
         self._loop.budget.check("joints")
         body = Part(port, "port", "", (self._loop.ports[port],))
-        decision = decide_pair(self._snapshot, body, part, self._loop.conditions)
+        decision = decide_pair(self._snapshot, body, part, self._conditions)
         open_ends = [
             count_finding(self._snapshot, "open-ends", 1, f"{end.label} (plug of {port})")
             for end in part.elements
-            if end not in (decision.joint.first, decision.joint.second)
+            if end not in (decision.joint.first, decision.joint.second) and not is_valve(part)
         ]
         return JudgedRun(f"plug of {port}", (decision.joint,), tuple(open_ends), Counter([part.base_id or part.id]), ())
 

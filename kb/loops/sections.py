@@ -20,17 +20,30 @@ def judged_sections(loop: ResolvedLoop) -> tuple[Section, ...]:
     """
     if loop.question.sections is not None:
         return tuple(section for section in Section if section in loop.question.sections)
-    flow = any(_known_pump(part.asked) for part in loop.parts.values())
-    heat = flow and any(isinstance(part.asked, Block) and part.asked.heat_w is not None for part in loop.parts.values())
+    flow = _says_flow(loop)
     chosen = {
         Section.JOINTS: True,
         Section.CHEMISTRY: True,
         Section.FLOW: flow,
-        Section.HEAT: heat,
+        Section.HEAT: says_heat(loop),
         Section.FILL: flow and loop.fluid is not None,
         Section.SPACE: any(_says_space(part.asked) for part in loop.parts.values()),
     }
     return tuple(section for section in Section if chosen[section])
+
+
+def says_heat(loop: ResolvedLoop) -> bool:
+    """Return whether a loop gives what its heat is computed from: which pump there is, and the heat of a cooled part.
+
+    Args:
+        loop: the loop.
+    """
+    blocks = (part.asked for part in loop.parts.values() if isinstance(part.asked, Block))
+    return _says_flow(loop) and any(block.heat_w is not None for block in blocks)
+
+
+def _says_flow(loop: ResolvedLoop) -> bool:
+    return any(_known_pump(part.asked) for part in loop.parts.values())
 
 
 def _known_pump(asked: object) -> bool:

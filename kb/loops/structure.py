@@ -1,6 +1,7 @@
-"""What a loop lacks as a whole: open ports, ports used twice, dead ends, separate circuits, no pump.
+"""What a loop lacks as a whole: open ports, ports used twice, dead ends, separate circuits.
 
-Owns: counting and holding the counts against limits. Does not own: joints (`kb/loops/run_path.py`) or limits.
+Owns: counting and holding the counts against limits. Does not own: joints (`kb/loops/run_path.py`), whether coolant can
+go round (`kb/loops/circulation.py`) or limits.
 """
 
 from __future__ import annotations
@@ -11,12 +12,15 @@ from collections.abc import Iterator, Mapping
 from kb.evidence.limits import judge_number
 from kb.evidence.tree import Finding, Number
 from kb.loops.loop import ResolvedLoop
+from kb.loops.service_ports import service_ports
+from kb.loops.topology import circuits, direct_links, part_of
 from kb.store.snapshot import Snapshot
 from schemas.level import Judgement
-from schemas.questions.loop import LoopQuestion, PumpInLoop
+from schemas.questions.loop import LoopQuestion
 
 LOOP_FAMILY = ("family/loop",)
 _MUST_FLOW = frozenset({"block", "pump", "radiator", "reservoir"})
+_FILL_PORT_FAMILY = "family/reservoir-fill-port"
 
 
 def structure_findings(snapshot: Snapshot, loop: ResolvedLoop, closers: Mapping[str, tuple[str, ...]]) -> list[Finding]:
@@ -28,16 +32,20 @@ def structure_findings(snapshot: Snapshot, loop: ResolvedLoop, closers: Mapping[
         closers: name of an open port -> parts that would close it.
     """
     question = loop.question
-    uses = port_uses(question)
+    uses, service = port_uses(question), service_ports(loop)
     findings = [
-        count_finding(snapshot, "open-ends", 1, port, closers.get(port, ())) for port in loop.ports if uses[port] == 0
+        count_finding(snapshot, _open(port in service), 1, port, closers.get(port, ()))
+        for port in loop.ports
+        if uses[port] == 0
     ]
     findings += [count_finding(snapshot, "port-uses", count, port) for port, count in uses.items()]
-    findings += _component_findings(snapshot, question)
-    findings.append(count_finding(snapshot, "separate-circuits", _circuits(question), question.name))
-    pumps = sum(component.kind == "pump" for component in question.parts.values())
-    findings.append(count_finding(snapshot, "pumps", pumps, question.name))
+    findings += _component_findings(snapshot, loop)
+    findings.append(count_finding(snapshot, "separate-circuits", len(circuits(question)), question.name))
     return [finding for finding in findings if finding.judgement is not Judgement.PASS]
+
+
+def _open(is_service: bool) -> str:
+    return "service-ports-unplugged" if is_service else "open-ends"
 
 
 def count_finding(snapshot: Snapshot, quantity: str, count: int, place: str, remedies: tuple[str, ...] = ()) -> Finding:
@@ -60,38 +68,10 @@ def port_uses(question: LoopQuestion) -> Counter[str]:
     return Counter([*ends, *question.plugs])
 
 
-def _component_findings(snapshot: Snapshot, question: LoopQuestion) -> Iterator[Finding]:
-    connected = Counter(_part(end) for run in question.runs for end in (run.from_, run.to))
+def _component_findings(snapshot: Snapshot, loop: ResolvedLoop) -> Iterator[Finding]:
+    question = loop.question
+    connected = Counter(part_of(end) for run in question.runs for end in (run.from_, run.to))
     connected.update(name for link in direct_links(question) for name in link)
-    for name, component in question.parts.items():
-        if component.kind in _MUST_FLOW:
+    for name, part in loop.parts.items():
+        if part.asked.kind in _MUST_FLOW and _FILL_PORT_FAMILY not in part.families:
             yield count_finding(snapshot, "connected-ports", connected[name], name)
-
-
-def _circuits(question: LoopQuestion) -> int:
-    """Count the groups of parts that runs connect."""
-    leader = {name: name for name in question.parts}
-
-    def find(name: str) -> str:
-        while leader[name] != name:
-            name = leader[name]
-        return name
-
-    for one, other in _neighbours(question):
-        leader[find(one)] = find(other)
-    return len({find(name) for name in leader})
-
-
-def direct_links(question: LoopQuestion) -> tuple[tuple[str, str], ...]:
-    """Return each reservoir with the pump that opens straight into it."""
-    pumps = ((name, one) for name, one in question.parts.items() if isinstance(one, PumpInLoop))
-    return tuple((one.sits_in, name) for name, one in pumps if one.sits_in is not None)
-
-
-def _neighbours(question: LoopQuestion) -> Iterator[tuple[str, str]]:
-    yield from ((_part(run.from_), _part(run.to)) for run in question.runs)
-    yield from direct_links(question)
-
-
-def _part(port: str) -> str:
-    return port.split(".", 1)[0]

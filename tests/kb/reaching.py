@@ -63,6 +63,7 @@ COOLED = {"kind": "radiator", "is": "radiator/240x30-low", "fans": {"is": "fan/b
 WET = ["chemistry", "fill"]
 EVERY_SECTION = [section.value for section in Section]
 IDS = re.compile(r'"([a-z-]+/[a-z0-9-]+)"')
+FILL_AND_DRAIN = (("fill", "in"), ("drain", "out"))
 SUBSTANCES = ("material", "fluid", "additive")
 TUBES_WITHOUT_SIZES = tuple(f"family/tube-{one}" for one in ("brass", "copper", "polycarbonate", "stainless"))
 NEAREST = 4  # partners that are tried for each part, closest first
@@ -373,6 +374,13 @@ def split(fitting: str) -> dict[str, Any]:
     return {**whole, "parts": {**whole["parts"], **tees}, "runs": runs}
 
 
+def exchanged(loop: dict[str, Any], part: str) -> dict[str, Any]:
+    """Return a loop with inlet and outlet of one part exchanged."""
+    ports = {f"{part}.in": f"{part}.out", f"{part}.out": f"{part}.in"}
+    turned = ({end: ports.get(run[end], run[end]) for end in ("from", "to")} for run in loop["runs"])
+    return {**loop, "runs": [{**run, **ends} for run, ends in zip(loop["runs"], turned, strict=True)]}
+
+
 def broken_loops() -> Iterator[dict[str, Any]]:
     """Yield loops in which something is missing, doubled or out of order."""
     sound = ring()
@@ -381,6 +389,12 @@ def broken_loops() -> Iterator[dict[str, Any]]:
     yield {**sound, "runs": sound["runs"][:2]}
     yield ring(pump={**PUMP, "speed_percent": 0})
     yield ring(pump={**PUMP, "height_mm": 50})
+    yield ring(fluid=WATER, air_c=-5)
+    for part, device in (("pump", PUMP), ("cpu", BLOCK), ("cpu", {**BLOCK, "is": "block/gpu-full-cover"})):
+        yield exchanged(ring(**{part: device}), part)
+    beside = ring(gpu={**BLOCK, "is": "block/gpu-full-cover"}, sections=["joints"])
+    aside = ({**sound["runs"][0], "from": f"tank.{port}", "to": f"gpu.{end}"} for port, end in FILL_AND_DRAIN)
+    yield {**beside, "runs": [*beside["runs"], *aside]}
     yield ring(cpu={"kind": "block", "ports": {**PORTS, "in-2": PORT}, "heat_w": 100})
     yield ring(cpu={"kind": "block", "ports": {"in": PORT}, "heat_w": 100}, runs=[])
     yield ring(rad={**COOLED, "fans": {"is": "fan/balanced-120", "speed_rpm": 0}})

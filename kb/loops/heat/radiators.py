@@ -19,6 +19,7 @@ from kb.formulas.heat.fan_coverage import Coverage, coverage_of
 from kb.formulas.heat.fan_curve import FanCurve, curve_at_speed, curve_of_points
 from kb.formulas.heat.fan_laws import sound_at_speed, sounds_together
 from kb.formulas.heat.radiator_performance import RadiatorModel, prepare_radiator
+from kb.loops.fan_faults import size_finding
 from kb.loops.loop import LoopPart, ResolvedLoop
 from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
@@ -34,9 +35,7 @@ from schemas.tables.wetted_materials import WettedRole
 RADIATOR_UNKNOWN = Gap.RADIATOR_UNKNOWN.value
 RADIATOR_OUT_OF_RANGE = Gap.RADIATOR_OUT_OF_RANGE.value
 FANS_UNKNOWN = Gap.FANS_UNKNOWN.value
-FANS_OTHER_SIZE = Gap.FANS_OTHER_SIZE.value
 _FULL_PERCENT = 100
-_ROUNDING_MM = 0.5
 _ROUNDING_SHARE = 1e-9
 
 
@@ -123,7 +122,7 @@ class RadiatorSetup(NamedTuple):
 def radiator_setups(
     snapshot: Snapshot, loop: ResolvedLoop, room_air_c: float
 ) -> tuple[tuple[RadiatorSetup, ...], tuple[Finding, ...]]:
-    """Return the radiators of a loop as they are computed with, and what is not known of them.
+    """Return the radiators of a loop as they are computed with, and what keeps them from being computed with.
 
     Args:
         snapshot: the knowledge.
@@ -163,7 +162,7 @@ def _setup(
     row, model, gap = _core(snapshot, part, asked)
     fans = None
     if row is not None and gap is None:
-        fans, gap = _fans(snapshot, part.name, row, asked.fans)
+        fans, gap = _fans(snapshot, part, row, asked.fans)
     setup = RadiatorSetup(
         name=part.name,
         title=asked.title or (row.title if row is not None else "radiator"),
@@ -220,13 +219,17 @@ def _fin_conductivity(snapshot: Snapshot, row: Radiator, asked: RadiatorInLoop) 
     return found.value if found is not None else None
 
 
-def _fans(snapshot: Snapshot, name: str, row: Radiator, asked: Fans | None) -> tuple[FanSetup | None, Finding | None]:
+def _fans(
+    snapshot: Snapshot, part: LoopPart, row: Radiator, asked: Fans | None
+) -> tuple[FanSetup | None, Finding | None]:
+    """Return the fans, or what keeps them from being computed with: none, or fans of another size."""
     if asked is None:
-        return None, _gap(FANS_UNKNOWN, name, "fans", f"parts.{name}.fans")
+        return None, _gap(FANS_UNKNOWN, part.name, "fans", f"parts.{part.name}.fans")
     fan = snapshot.get(Fan, asked.is_)
-    if abs(fan.fan_size_mm - row.fan_size_mm) > _ROUNDING_MM:
-        return None, _gap(FANS_OTHER_SIZE, name, f"fans of {row.fan_size_mm:g} mm", f"parts.{name}.fans.is")
-    return _fan_setup(snapshot, name, row.fans, fan, asked), None
+    size = size_finding(snapshot, part, fan)
+    if size is not None and size.judgement is not Judgement.PASS:
+        return None, size
+    return _fan_setup(snapshot, part.name, row.fans, fan, asked), None
 
 
 def _fan_setup(snapshot: Snapshot, name: str, places: int, fan: Fan, asked: Fans) -> FanSetup:

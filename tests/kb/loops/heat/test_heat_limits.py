@@ -54,7 +54,6 @@ PORTS = {"in": "port/g-1-4-loop", "out": "port/g-1-4-loop"}
         ({"rad": {"ports": PORTS, "is": None, "fans": None}}, "radiator-unknown"),
         ({"rad": {"fins_per_inch": 3.0}}, "radiator-out-of-range"),
         ({"rad": {"fans": None}}, "fans-unknown"),
-        ({"rad": {"fans": fans("fan/low-speed-140")}}, "fans-other-size"),
         ({"cpu": {"heat_w": None}}, "heat-unknown"),
         ({"cpu": {"is": None, "ports": PORTS}}, "thermal-resistance-unknown"),
     ],
