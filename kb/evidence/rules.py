@@ -11,7 +11,7 @@ from functools import partial
 from types import MappingProxyType
 from typing import Any, NamedTuple, TypeAlias
 
-from kb.evidence.tree import ConditionCheck, Finding, RequirementCheck, RuleHit
+from kb.evidence.tree import Computed, ConditionCheck, Finding, RequirementCheck, RuleHit
 from kb.store.snapshot import RuleEntry, Snapshot
 from schemas.level import Judgement
 from schemas.tables.assumptions import Assumption
@@ -197,5 +197,7 @@ def _check(
     if value is None:
         origin = usual.get(condition.quantity_id) or snapshot.assumption(condition.quantity_id)
         value = None if origin is None else origin.value
-    holds = None if value is None else _COMPARE[condition.operator](value, condition.value)
-    return ConditionCheck(condition, value, origin, holds)
+    if value is None:
+        return ConditionCheck(condition, None, None, None)
+    holds = _COMPARE[condition.operator](value, condition.value)
+    return ConditionCheck(condition, float(value), origin, holds, isinstance(value, Computed))

@@ -1,19 +1,22 @@
 """The chemistry of a loop: surfaces of every part, the fluid, and what meets.
 
-Owns: collecting the surfaces of a loop. Does not own: judging pairs
+Owns: collecting the surfaces of each circuit. Does not own: judging pairs
 (`kb/compatibility/materials/exposure.py`) or the mechanical joints (`kb/loops/judge.py`).
+Circuits share the named fluid but no coolant: metals of one do not meet those of another.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
+from kb.compatibility.joints.joint import Joint
 from kb.compatibility.materials.exposure import FLUID_MISSING, MATERIAL_MISSING, Exposure, judge_exposure
 from kb.compatibility.materials.wetted_surfaces import Surface, surfaces_of, tube_wetted_area_cm2
 from kb.evidence.tree import Finding, Missing, RuleHit
-from kb.loops.loop import LoopPart, ResolvedLoop
+from kb.loops.loop import LoopPart, LoopRun, ResolvedLoop
+from kb.loops.topology import circuits, part_of
 from kb.parts.part import Part
 from kb.store.snapshot import Snapshot
 from schemas.level import Judgement
@@ -40,23 +43,65 @@ class LoopChemistry(NamedTuple):
     findings: list[Finding]
 
 
-def judge_loop_chemistry(snapshot: Snapshot, loop: ResolvedLoop) -> LoopChemistry | None:
-    """Judge the substances of a loop; nothing if the question names no fluid.
+def judge_loop_chemistry(
+    snapshot: Snapshot, loop: ResolvedLoop, conditions: Mapping[str, float]
+) -> LoopChemistry | None:
+    """Judge the substances of a loop, circuit by circuit; nothing if the question names no fluid.
 
     Args:
         snapshot: the knowledge.
         loop: the loop.
+        conditions: quantity id -> value stated, or computed of the loop.
     """
     if loop.fluid is None:
         return None
-    lengths = _tube_lengths(loop)
-    found = [(place, _surfaces(snapshot, place, part, lengths)) for place, part in _parts(loop)]
-    found += [(name, _component(snapshot, part)) for name, part in loop.parts.items()]
-    surfaces = tuple(surface for _, group in found for surface in group)
-    exposure = judge_exposure(snapshot, surfaces, loop.fluid.elements[0], loop.fluid.additives, loop.conditions)
+    fluid, additives = loop.fluid.elements[0], loop.fluid.additives
+    found = [_wetted(snapshot, loop, names) for names in closed_circuits(loop)]
+    groups = [tuple(surface for _, group in places for surface in group) for places in found]
+    exposures = [judge_exposure(snapshot, group, fluid, additives, conditions) for group in groups]
+    surfaces = tuple(dict.fromkeys(surface for group in groups for surface in group))
+    exposure = exposures[0] if len(exposures) == 1 else _together(exposures)
     findings = _each_once([one for joint in exposure.joints for one in joint.findings])
-    findings += [_gap(place) for place, group in found if not group]
-    return LoopChemistry(loop.fluid, surfaces, exposure, findings)
+    empty = dict.fromkeys(place for places in found for place, group in places if not group)
+    return LoopChemistry(loop.fluid, surfaces, exposure, [*findings, *map(_gap, empty)])
+
+
+def closed_circuits(loop: ResolvedLoop) -> tuple[frozenset[str], ...]:
+    """Return the parts of each circuit that a pump of its own drives, with all parts that belong to none.
+
+    A part without a pump may still be meant for any circuit, so it counts to each: else a run that nobody wrote down
+    would hide that two metals meet. At least one group is returned.
+
+    Args:
+        loop: the loop.
+    """
+    groups = [frozenset(names) for names in circuits(loop.question)]
+    driven = [names for names in groups if any(loop.parts[name].asked.kind == "pump" for name in names)]
+    loose = frozenset(loop.parts) - frozenset(name for names in driven for name in names)
+    return tuple(names | loose for names in driven) or (loose,)
+
+
+def _wetted(snapshot: Snapshot, loop: ResolvedLoop, names: frozenset[str]) -> list[tuple[str, tuple[Surface, ...]]]:
+    """Return every place of a circuit with its surfaces, tubes and fittings first."""
+    runs = [run for run in loop.runs if part_of(run.asked.from_) in names]
+    plugs = [part for port, part in loop.plugs.items() if part_of(port) in names]
+    lengths = _tube_lengths(runs)
+    found = [(part.id, _surfaces(snapshot, part.id, part, lengths)) for part in _each_kind(runs, plugs)]
+    return found + [(name, _component(snapshot, part)) for name, part in loop.parts.items() if name in names]
+
+
+def _together(exposures: Sequence[Exposure]) -> Exposure:
+    """Return circuits as one: what is found in several of them is told once, as it is worst."""
+    return Exposure(*(_worst_of_each(group) for group in zip(*exposures, strict=True)))
+
+
+def _worst_of_each(groups: Iterable[Iterable[Joint]]) -> tuple[Joint, ...]:
+    worst: dict[str, Joint] = {}
+    for joint in (joint for group in groups for joint in group):
+        known = worst.get(joint.place)
+        if known is None or joint.verdict.severity > known.verdict.severity:
+            worst[joint.place] = joint
+    return tuple(worst.values())
 
 
 def fluid_missing(loop: str) -> Finding:
@@ -100,25 +145,22 @@ def _near_and_far(place: str) -> tuple[str, str]:
     return near, f"{link}{far}"
 
 
-def _parts(loop: ResolvedLoop) -> Iterator[tuple[str, Part]]:
-    """Yield every kind of tube and fitting of the loop once, under the place where it is first used."""
-    seen: set[PartKey] = set()
-    for part in _all_parts(loop):
-        if _key(part) not in seen:
-            seen.add(_key(part))
-            yield part.id, part
+def _each_kind(runs: Iterable[LoopRun], plugs: Iterable[Part]) -> Iterator[Part]:
+    """Yield every kind of tube and fitting once."""
+    kinds: dict[PartKey, Part] = {}
+    for run in runs:
+        for part in (run.tube, *run.first, *run.last):
+            if part is not None:
+                kinds.setdefault(_key(part), part)
+    for part in plugs:
+        kinds.setdefault(_key(part), part)
+    yield from kinds.values()
 
 
-def _all_parts(loop: ResolvedLoop) -> Iterator[Part]:
-    for run in loop.runs:
-        yield from (part for part in (run.tube, *run.first, *run.last) if part is not None)
-    yield from loop.plugs.values()
-
-
-def _tube_lengths(loop: ResolvedLoop) -> dict[PartKey, float]:
-    """Return the length of every kind of tube in the loop [mm]; kinds with a run of unknown length are left out."""
+def _tube_lengths(runs: Iterable[LoopRun]) -> dict[PartKey, float]:
+    """Return the length of every kind of tube in runs [mm]; kinds with a run of unknown length are left out."""
     lengths: dict[PartKey, list[float | None]] = defaultdict(list)
-    for run in loop.runs:
+    for run in runs:
         if run.tube is not None:
             lengths[_key(run.tube)].append(run.asked.length_mm)
     return {key: sum(one or 0.0 for one in known) for key, known in lengths.items() if None not in known}

@@ -71,8 +71,11 @@ class CitedCondition(AnswerModel):
     value: float
     unit: str
     actual: Annotated[float | None, Described("The value compared; none if nobody knows it.")]
-    origin: Annotated[str | None, Described("Row the actual value comes from; none if stated or unknown.")] = None
+    origin: Annotated[
+        str | None, Described("Row the actual value comes from; none if stated, computed or unknown.")
+    ] = None
     holds: bool | None
+    computed: Annotated[bool, Described("Whether the loop computes the actual value.")] = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -72,7 +72,7 @@ def _condition_words(condition: CitedCondition, names: Names) -> str:
     title = names.quantity(condition.quantity)
     wanted = _YES_OR_NO.get((condition.operator, condition.value)) if condition.unit == "1" else None
     if wanted is not None:
-        known = origin_word(condition.origin) if condition.holds else _known(condition, _spoken)
+        known = _origin(condition) if condition.holds else _known(condition, _spoken)
         return f"{title}: {wanted} ({known})"
     limit = f"{title} {_OPERATORS[condition.operator]} {number_text(condition.value, condition.unit)}"
     return f"{limit} ({_known(condition, lambda value: number_text(value, condition.unit))})"
@@ -82,7 +82,11 @@ def _known(condition: CitedCondition, words: Callable[[float], str]) -> str:
     """Return the value that is compared, and how it came to be known."""
     if condition.actual is None:
         return "not stated"
-    return f"{origin_word(condition.origin)}: {words(condition.actual)}"
+    return f"{_origin(condition)}: {words(condition.actual)}"
+
+
+def _origin(condition: CitedCondition) -> str:
+    return "computed" if condition.computed else origin_word(condition.origin)
 
 
 def _spoken(value: float) -> str:

@@ -14,7 +14,7 @@ from kb.compatibility.materials.galvanic_couples import is_metal, judge_couple, 
 from kb.evidence.limits import judge_number
 from kb.evidence.requirements import settled_all
 from kb.evidence.rules import RULE_NOT_MET, RuleKeys, rule_findings
-from kb.evidence.tree import Fact, Finding, Missing, Number, RuleHit
+from kb.evidence.tree import Computed, Fact, Finding, Missing, Number, RuleHit
 from kb.formulas.heat.temperatures import temperature_margin_k
 from kb.parts.part import Element, ElementKind
 from kb.parts.substances import content_families
@@ -32,6 +32,7 @@ _GENERAL = {
     (ElementKind.FLUID, ElementKind.FLUID): RuleTopic.MIXING,
 }
 _ANY_MATERIAL = ("family/material",)  # so that no row about one couple hides what holds for any material
+_COMPUTED = "source/heat-definitions", "heat of the loop"
 _ORDER = {ElementKind.MATERIAL: 0, ElementKind.ADDITIVE: 1, ElementKind.FLUID: 2}
 
 
@@ -210,7 +211,9 @@ def _coolant(
     snapshot: Snapshot, place: str, stated: Mapping[str, float], usual: Mapping[str, FluidProperty]
 ) -> Fact | None:
     if COOLANT_TEMPERATURE in stated:
-        return Fact(place, "coolant_temperature", stated[COOLANT_TEMPERATURE], "", "")
+        value = stated[COOLANT_TEMPERATURE]
+        source = _COMPUTED if isinstance(value, Computed) else ("", "")
+        return Fact(place, "coolant_temperature", float(value), *source)
     row = usual.get(COOLANT_TEMPERATURE) or snapshot.assumption(COOLANT_TEMPERATURE)
     if row is None:
         return None

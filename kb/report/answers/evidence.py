@@ -273,6 +273,7 @@ def _report_condition(check: ConditionCheck) -> CitedCondition:
         actual=check.value,
         origin=check.origin.id if check.origin is not None else None,
         holds=check.holds,
+        computed=check.is_computed,
     )
 
 

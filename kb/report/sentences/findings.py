@@ -188,12 +188,13 @@ def loop_summary(
         joints: how many joints were judged.
         faults: findings that are not well, among others.
     """
-    name = name[0].upper() + name[1:]
     counts = counts_text(faults)
     reported = f": {counts}" if counts else ""
     if Section.JOINTS not in sections:
-        return words(snapshot, Text.LOOP_SECTIONS, name=name, sections=" and ".join(sections), faults=reported)
-    return words(snapshot, _LOOP_SUMMARIES[verdict], name=name, joints=str(joints), faults=reported)
+        said = words(snapshot, Text.LOOP_SECTIONS, name=name, sections=" and ".join(sections), faults=reported)
+    else:
+        said = words(snapshot, _LOOP_SUMMARIES[verdict], name=name, joints=str(joints), faults=reported)
+    return said[0].upper() + said[1:]
 
 
 class _NumberWords(NamedTuple):
@@ -338,5 +339,6 @@ def _condition_text(snapshot: Snapshot, check: ConditionCheck) -> str:
     limit = f"{side} {number_text(row.value, row.unit)}"
     if check.value is None:
         return words(snapshot, Text.CONDITION, quantity=title, limit=limit)
-    origin, value = _ORIGINS.get(type(check.origin), "stated"), number_text(check.value, row.unit)
+    given = "computed" if check.is_computed else "stated"
+    origin, value = _ORIGINS.get(type(check.origin), given), number_text(check.value, row.unit)
     return words(snapshot, Text.CONDITION_WITH_VALUE, quantity=title, limit=limit, origin=origin, value=value)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 from collections.abc import Callable
@@ -49,7 +50,6 @@ def loaded_by(*arguments: str) -> set[str]:
         ("partners", "tube/soft-10x16"),
         ("between", "port/g-1-4-loop", "tube/soft-10x16"),
         ("find", "10/16"),
-        ("loop", "example/first-loop", "--section", "joints", "--section", "chemistry"),
         ("pair", "metal/copper", "fluid/distilled-water"),
         ("fluids", "metal/copper"),
         ("materials", "fluid/distilled-water"),
@@ -62,6 +62,15 @@ def loaded_by(*arguments: str) -> set[str]:
 )
 def test_with_a_warm_cache_no_command_loads_what_only_others_need(arguments: tuple[str, ...]) -> None:
     assert loaded_by(*arguments).isdisjoint(HEAVY)
+
+
+def test_a_loop_without_heat_loads_nothing_to_compute_it(tmp_path: Path) -> None:
+    example = json.loads((CHECKOUT / "kb" / "examples" / "first-loop.json").read_text("utf-8"))
+    cold = {name: {field: one[field] for field in one if field != "heat_w"} for name, one in example["parts"].items()}
+    asked = tmp_path / "loop.json"
+    asked.write_text(json.dumps({**example, "parts": cold}), "utf-8")
+    loaded = loaded_by("loop", str(asked), "--section", "joints", "--section", "chemistry")
+    assert loaded & {*HEAVY} == {"numpy"}  # for which way the coolant goes
 
 
 @pytest.mark.parametrize("option", ["--help", "--version"])
