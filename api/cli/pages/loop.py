@@ -48,20 +48,24 @@ _WIDEST_VERDICT = max(len(verdict) for verdict in Verdict)
 
 
 def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
-    """Yield the page: verdict, what is wrong, chemistry, the joints, what is needed, cautions, sources."""
+    """Yield the page: verdict, what is wrong, what is to do, each section, what is needed, cautions, sources."""
     yield headline(answer.verdict, answer.summary)
     found = answer.findings
     wrong = (*reasons.deciding(found, answer.verdict), *reasons.lesser(found, answer.verdict))
-    of = {section_: tuple(one for one in wrong if one.section == section_) for section_ in Section}
+    errors = tuple(one for one in wrong if _is_told_first(one, answer))
+    others = tuple(one for one in wrong if not _is_told_first(one, answer))
+    of = {section_: tuple(one for one in others if one.section == section_) for section_ in Section}
     mechanical = of[Section.JOINTS] + (() if answer.chemistry else of[Section.CHEMISTRY])
     brief = len(answer.sections) > MOST_SECTIONS_IN_FULL
     if len(answer.sections) > 1:
         yield section("In short", _sections(answer))
     yield reasons.strength(answer)
+    heading = partial(_place, runs=_runs_by_place(answer.joints))
+    if errors:
+        yield section("What is wrong", reasons.by_place(_each_once(errors), names, heading))
     yield from reasons.left_to_do(answer.requirements)
     if mechanical:
-        heading = partial(_place, runs=_runs_by_place(answer.joints))
-        yield section("What is wrong or open", reasons.by_place(_each_once(mechanical), names, heading))
+        yield section("What is open", reasons.by_place(_each_once(mechanical), names, heading))
     if answer.flow:
         yield from flow_section(answer.flow, of[Section.FLOW], names, brief=brief)
     if answer.heat:
@@ -87,6 +91,12 @@ def loop_page(answer: LoopAnswer, names: Names) -> Iterator[RenderableType]:
         yield section("Under other circumstances", reasons.in_circumstances(circumstances, names))
     yield from reasons.cautions_and_sources(answer, (*wrong, *noted))
     yield foot(answer.kb_version, "; every number with its row and source: --json")
+
+
+def _is_told_first(finding: Finding, answer: LoopAnswer) -> bool:
+    """Return whether an error stands before all sections; those of substances stand among these."""
+    in_chemistry = finding.section == Section.CHEMISTRY and answer.chemistry is not None
+    return finding.verdict is Verdict.INCOMPATIBLE and not in_chemistry
 
 
 def _each_once(findings: Sequence[Finding]) -> list[Finding]:

@@ -16,6 +16,7 @@ from kb.loops.judge import LoopDecision
 from kb.report.answers.evidence import in_report_order, report_cautions, report_findings, report_sources
 from kb.report.answers.requirements import report_requirements, report_strength, unused_conditions
 from kb.report.sections.chemistry import report_chemistry
+from kb.report.sentences.cause import cause_rank, cause_sentence
 from kb.report.sentences.findings import joint_sentence, loop_summary, row_name, stated_summary
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import CitedCaution
@@ -44,6 +45,8 @@ def answer_loop(snapshot: Snapshot, decision: LoopDecision) -> LoopAnswer:
     results = _with_verdicts(_duties(snapshot, decision), sections)
     every = [finding for findings in found.values() for finding in findings]
     summary = loop_summary(snapshot, verdict, question.name, [*found], len(decision.joints), faults)
+    cause = cause_sentence(snapshot, in_report_order(every), question.name)
+    summary = f"{cause} {summary}" if cause is not None else summary
     return LoopAnswer(
         kb_version=snapshot.version,
         verdict=verdict,
@@ -89,13 +92,13 @@ def _shown(findings: Iterable[Finding], detail: str) -> list[Finding]:
 
 
 def _reported_findings(snapshot: Snapshot, shown: Mapping[Section, Sequence[Finding]]) -> tuple[FindingAnswer, ...]:
-    """Return findings with their sections, the most severe of all sections first."""
+    """Return findings with their sections, the most severe of all sections first, of these causes."""
     reported = (
         replace(one, section=section.value)
         for section, findings in shown.items()
         for one in report_findings(snapshot, findings)
     )
-    return tuple(in_report_order(reported))
+    return tuple(in_report_order(sorted(reported, key=cause_rank)))
 
 
 def _duties(snapshot: Snapshot, decision: LoopDecision) -> dict[str, Any]:

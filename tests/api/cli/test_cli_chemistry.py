@@ -284,7 +284,7 @@ def test_sources_end_with_those_of_the_reasons_shown(wetted: Callable) -> None:
 
 def test_the_chemistry_of_a_loop_stands_between_what_is_wrong_and_the_joints(demo: tuple[dict, str]) -> None:
     _, page = demo
-    headings = ["What is wrong or open", "Chemistry: distilled water", "Joints", "Parts list", "Sources"]
+    headings = ["What is wrong", "Chemistry: distilled water", "Joints", "Parts list", "Sources"]
     places = [page.index(f"\n{heading}\n") for heading in headings]
     assert places == sorted(places)
     assert "usually changed after 6 months" in chemistry_of(page)
