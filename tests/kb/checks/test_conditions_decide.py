@@ -19,7 +19,7 @@ def test_a_concentration_at_least_zero(spoil: Any) -> None:
 
 
 def test_a_concentration_less_than_zero(spoil: Any) -> None:
-    spoil.set("rule_conditions", "condition/brass-ammonium-stressed-ammonium", operator="<", value="0")
+    spoil.set("rule_conditions", "condition/copper-ammonium-low-ammonium", operator="<", value="0")
     assert spoil.places() == [
-        spoil.place("CON-003", "rule_conditions", "condition/brass-ammonium-stressed-ammonium", "operator")
+        spoil.place("CON-003", "rule_conditions", "condition/copper-ammonium-low-ammonium", "operator")
     ]
