@@ -149,7 +149,14 @@ class TestRubbersAreOpposites:
 class TestCopperAlloysInWater:
     def test_brass_under_tension_cracks_with_ammonia(self, ask: Ask) -> None:
         assert ask("metal/brass-yellow", "fluid/ammonia-solution").verdict is Verdict.INCOMPATIBLE
-        assert ask("metal/brass-yellow", SOFT_TAP, ammonium=5).verdict is Verdict.INCOMPATIBLE
+        assert ask("metal/brass-yellow", SOFT_TAP, ammonium=21).verdict is Verdict.INCOMPATIBLE
+
+    @pytest.mark.parametrize("ammonium", [2, 20])
+    def test_brass_under_tension_may_crack_with_some_ammonia(
+        self, ask: Ask, reported: Reported, ammonium: float
+    ) -> None:
+        found = reported(ask("metal/brass-yellow", SOFT_TAP, ammonium=ammonium), "rule-ammonia")
+        assert found.verdict is Verdict.CONDITIONAL
 
     def test_a_little_ammonium_is_borne(self, ask: Ask, reported: Reported) -> None:
         assert reported(ask("metal/brass-yellow", SOFT_TAP, ammonium=0.5), "rule-ammonia").verdict is Verdict.COMPATIBLE
