@@ -24,6 +24,22 @@ def couple_voltage(first_potential: float, second_potential: float) -> float:
     return abs(first_potential - second_potential)
 
 
+def environments_failed(industrial: float, seawater: float, marine: float) -> float:
+    """Return in how many of three environments a bare couple fails [-].
+
+    Args:
+        industrial: 1 if it fails in industrial air, else 0.
+        seawater: 1 if it fails immersed in seawater, else 0.
+        marine: 1 if it fails in sea air, else 0.
+
+    Source: definition; the ratings are those of MIL-STD-889C (2016), Table I.
+
+    >>> environments_failed(0.0, 1.0, 0.0)  # copper and nickel
+    1.0
+    """
+    return industrial + seawater + marine
+
+
 def anode_rate_factor(cathode_area: float, anode_area: float) -> float:
     """Return how many times faster an anode dissolves in a couple than alone: 1 + Ac / Aa.
 

@@ -36,7 +36,7 @@ from kb.formulas.flow.flow_paths import FlowGraph, Link
 from kb.formulas.flow.pipe_network import Branch, solve_network
 from kb.formulas.flow.reference_point import coolant_factor, reference_drop_kpa
 from kb.formulas.flow.tube_friction import darcy_friction_factor, tube_drop_kpa
-from kb.formulas.galvanic import anode_rate_factor, area_ratio, couple_voltage
+from kb.formulas.galvanic import anode_rate_factor, area_ratio, couple_voltage, environments_failed
 from kb.formulas.heat.air_properties import Air, air_at
 from kb.formulas.heat.air_side import air_conductance, duct_film, fin_efficiency, louvered_film
 from kb.formulas.heat.coolant_film import coolant_film, flat_tube_nusselt
@@ -158,6 +158,7 @@ _FIT = {
 }
 _CHEMISTRY = {
     "formula/couple-voltage": RegisteredFormula(couple_voltage, (-0.76, -0.36)),
+    "formula/couple-matrix": RegisteredFormula(environments_failed, (0.0, 1.0, 0.0)),
     "formula/area-ratio": RegisteredFormula(area_ratio, (300.0, 100.0)),
     "formula/anode-rate-factor": RegisteredFormula(anode_rate_factor, (300.0, 100.0)),
     "formula/temperature-margin": RegisteredFormula(temperature_margin_k, (60.0, 40.0)),

@@ -23,6 +23,8 @@ from schemas.tables.fitting_ends import FittingEnd
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.limits import Comparison, Limit
 from schemas.tables.material_properties import MaterialProperty, PropertyName
+from schemas.tables.metal_couples import MetalCouple
+from schemas.tables.metal_groups import MetalGroup
 from schemas.tables.rule_conditions import RuleCondition
 from schemas.tables.rules import Rule
 from schemas.tables.sources import Source
@@ -104,6 +106,8 @@ class Snapshot:
         self._assumptions = {row.quantity_id: row for row in self.active(Assumption)}
         self._fluid_properties = _grouped(self.active(FluidProperty), lambda row: row.subject_id)
         self._material_properties = self._best_material_properties()
+        self._metal_groups = _grouped(self.active(MetalGroup), lambda row: row.material_id)
+        self._metal_couples = {frozenset((row.group, row.other_group)): row for row in self.active(MetalCouple)}
         self._wetted = _grouped(self.active(WettedMaterial), lambda row: row.subject_id)
         self._disputes = _grouped(self.active(Dispute), lambda row: row.rule_id)
         self._ends = _grouped(self.active(FittingEnd), lambda row: row.fitting_id)
@@ -183,6 +187,14 @@ class Snapshot:
     def material_property(self, material_id: str, name: PropertyName) -> MaterialProperty | None:
         """Return a property of a material from the source of best rank."""
         return self._material_properties.get((material_id, name))
+
+    def metal_groups(self, material_id: str) -> tuple[MetalGroup, ...]:
+        """Return the groups of a metal in the table of dissimilar metals; none if the table does not name it."""
+        return self._metal_groups.get(material_id, ())
+
+    def metal_couple(self, group: str, other_group: str) -> MetalCouple | None:
+        """Return how two groups of metals are rated together, in either order."""
+        return self._metal_couples.get(frozenset((group, other_group)))
 
     def usual_fluid(self, ancestors: tuple[str, ...]) -> Mapping[str, FluidProperty]:
         """Return what a fluid usually is, by quantity id; the nearest family that says it speaks."""

@@ -28,6 +28,8 @@ from schemas.tables.maintenance import Maintenance
 from schemas.tables.material_properties import MaterialProperty
 from schemas.tables.materials import Material
 from schemas.tables.messages import Message
+from schemas.tables.metal_couples import MetalCouple
+from schemas.tables.metal_groups import MetalGroup
 from schemas.tables.ports import Port
 from schemas.tables.procedures import Procedure
 from schemas.tables.pump_points import PumpPoint
@@ -70,6 +72,8 @@ _ROW_CLASSES: tuple[type[Any], ...] = (
     Tolerance,
     Material,
     MaterialProperty,
+    MetalGroup,
+    MetalCouple,
     Fluid,
     FluidProperty,
     Radiator,

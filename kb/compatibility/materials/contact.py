@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from kb.compatibility.joints.joint import NOTHING_KNOWN, Joint, make_joint
-from kb.compatibility.materials.facts import NO_SETTING, Setting, SubstanceFacts
+from kb.compatibility.materials.facts import NO_SETTING, Setting, SubstanceFacts, is_proven_for_all
 from kb.compatibility.materials.galvanic_couples import is_metal, judge_couple, less_noble
 from kb.evidence.limits import judge_number
 from kb.evidence.requirements import settled_all
@@ -70,8 +70,9 @@ def judge_substances(
     if first.kind is ElementKind.FLUID and first.row.id != second.row.id:
         usual.pop(GLYCOL_SHARE, None)  # neither's share is that of the mixture
     if is_metal(first) and is_metal(second):
-        couple = judge_couple(snapshot, (first, second), place, (stated, usual))
         known = SubstanceFacts(filling, (first, second), stated, less_noble(snapshot, (first, second)))
+        proven = is_proven_for_all(known)
+        couple = judge_couple(snapshot, (first, second), place, (stated, usual), protects_both=proven)
         return make_joint(first, second, settled_all(snapshot, couple, known), place)
     findings = rule_findings(snapshot, (first.rule_keys, second.rule_keys), place, stated, usual)
     if first.kind is ElementKind.MATERIAL and filling is not None:

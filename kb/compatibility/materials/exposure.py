@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from kb.compatibility.joints.joint import Joint, make_joint, with_met
 from kb.compatibility.materials.contact import fluid_findings, judge_substances
-from kb.compatibility.materials.facts import Setting, SubstanceFacts
+from kb.compatibility.materials.facts import Setting, SubstanceFacts, is_proven_for_all
 from kb.compatibility.materials.galvanic_couples import is_metal, judge_couple, judge_plating, less_noble
 from kb.compatibility.materials.wetted_surfaces import Surface
 from kb.evidence.requirements import settled_all
@@ -209,8 +209,9 @@ def _couple(
     place = f"{one.label} beside {other.label} in {fluid.label}"
     areas = _area(one, surfaces), _area(other, surfaces)
     known = (areas[0], areas[1]) if areas[0] is not None and areas[1] is not None else None
-    findings = judge_couple(snapshot, (one, other), place, (conditions, fluid.usual), known)
     facts = SubstanceFacts(fluid, (one, other), conditions, less_noble(snapshot, (one, other)))
+    proven = is_proven_for_all(facts)
+    findings = judge_couple(snapshot, (one, other), place, (conditions, fluid.usual), known, proven)
     return make_joint(one, other, settled_all(snapshot, findings, facts), place)
 
 

@@ -148,6 +148,11 @@ def protection_of(facts: SubstanceFacts, material: Element) -> Protects:
     return Protects.UNKNOWN
 
 
+def is_proven_for_all(facts: SubstanceFacts) -> bool:
+    """Return whether a filling is there that protects every one of the metals; an unknown role proves nothing."""
+    return facts.filling is not None and all(protection_of(facts, metal) is Protects.YES for metal in facts.materials)
+
+
 def _role_fact(facts: SubstanceFacts, fact: RequiredFact) -> bool | None:
     if fact.name in _GROWTH:
         return _GROWTH[fact.name](facts)

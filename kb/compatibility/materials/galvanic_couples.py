@@ -1,8 +1,11 @@
 """Two metals in one fluid: which corrodes, by what voltage, and what the rules say.
 
 Owns: choosing the series, and putting voltage and areas against limits. Does not own: formulas
-(`kb/formulas/galvanic.py`), potentials, rules or limits.
-A rule with a source decides a couple where there is one; a voltage from a series is a screening figure beside it.
+(`kb/formulas/galvanic.py`), the table of dissimilar metals (`kb/compatibility/materials/galvanic_matrix.py`),
+potentials, rules or limits.
+A rule with a source decides a couple where there is one; where there is none, the table of dissimilar metals and the
+voltage from a series both judge, and the more severe counts. Water with much chloride is outside what rules and
+voltages were written for: the seawater column of the table speaks beside them.
 Two series are used and never mixed: the anodic index, whose limits were written for it, judges; potentials in seawater
 name the anode, unless the index names the other metal, for then nobody can say.
 """
@@ -12,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from kb.compatibility.materials.galvanic_matrix import CHLORIDE, Water, matrix_findings, rate_couple
 from kb.evidence.limits import judge_number
 from kb.evidence.rules import RULE_NOT_MET, rule_findings
 from kb.evidence.tree import Fact, Finding, Missing, Node, Number, RuleHit
@@ -126,6 +130,7 @@ def judge_couple(
     place: str,
     circumstances: tuple[Mapping[str, float], Mapping[str, FluidProperty]],
     areas: tuple[float, float] | None = None,
+    protects_both: bool = False,
 ) -> list[Finding]:
     """Judge two metals that touch the same fluid.
 
@@ -135,6 +140,7 @@ def judge_couple(
         place: name of the couple.
         circumstances: what the asker stated, and what the fluid usually is, by quantity id.
         areas: wetted areas of both metals in their order [any unit], if they are known.
+        protects_both: whether the fluid is known to protect both metals.
     """
     one, other = metals
     couple = place_couple(snapshot, one, other)
@@ -142,11 +148,31 @@ def judge_couple(
     rules = rule_findings(snapshot, (one.rule_keys, other.rule_keys), place, stated, usual)
     rules = [finding for finding in rules if not _speaks_of_plating(finding)]
     findings = [_beside(finding, couple) for finding in rules]
-    if not any(finding.code == _GALVANIC for finding in rules):
-        findings.append(_screened(snapshot, couple, place, _is_inhibited(snapshot, stated, usual)))
+    is_ruled = any(finding.code == _GALVANIC for finding in rules)
+    is_inhibited = _is_inhibited(snapshot, stated, usual)
+    water = Water(_chloride(place, stated, usual), is_inhibited and protects_both)
+    findings += _by_matrix(snapshot, couple, place, water, is_ruled)
+    if not is_ruled:
+        findings.append(_screened(snapshot, couple, place, is_inhibited))
     if couple.anode is not None and areas is not None and _is_active(findings):
         findings = _with_areas(findings, _area_effect(snapshot, couple, place, areas))
     return findings
+
+
+def _by_matrix(snapshot: Snapshot, couple: Couple, place: str, water: Water, is_ruled: bool) -> list[Finding]:
+    """Return what the table of dissimilar metals says of a couple; nothing if it does not name both."""
+    rated = rate_couple(snapshot, *(metal.row.id for metal in couple.metals))
+    return [] if rated is None else matrix_findings(snapshot, rated, place, water, is_ruled, *_anode(couple))
+
+
+def _chloride(place: str, stated: Mapping[str, float], usual: Mapping[str, FluidProperty]) -> Number | None:
+    """Return how much chloride is in the water: as stated, else as usual in the fluid."""
+    if CHLORIDE in stated:
+        return Number(CHLORIDE, stated[CHLORIDE], (Fact(place, "chloride", stated[CHLORIDE], "", ""),))
+    row = usual.get(CHLORIDE)
+    if row is None:
+        return None
+    return Number(CHLORIDE, row.value, (Fact(row.id, "value", row.value, row.source_id, row.locator or ""),))
 
 
 def _with_areas(findings: list[Finding], effect: Finding) -> list[Finding]:
