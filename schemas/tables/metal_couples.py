@@ -47,7 +47,7 @@ class MetalCouple(Sourced):
             title="relaxed by an inhibitor",
             description=(
                 "Whether an inhibitor proven for both metals makes the verdict one step milder; never for magnesium, "
-                "zinc or aluminium against stainless steel, copper and nobler metals."
+                "zinc or aluminium against copper alloys and what the table lists as nobler."
             ),
             example="no",
         ),

@@ -24,7 +24,7 @@ from kb.compatibility.materials.galvanic_couples import Couple, place_couple
 from kb.knowledge_base import KnowledgeBase
 from kb.parts.substances import material_element
 from schemas.answers.answers import Finding
-from schemas.level import Level
+from schemas.level import Judgement
 from schemas.tables.limits import Limit
 from schemas.verdict import Verdict
 
@@ -170,7 +170,7 @@ def test_practice_limits_of_the_anodic_index(base: KnowledgeBase) -> None:
     limits = {row.id: row for row in base.snapshot.active(Limit) if row.quantity_id.startswith("quantity/couple-")}
     harsh, normal = limits["limit/couple-voltage-harsh-attack"], limits["limit/couple-voltage-normal-attack"]
     assert (harsh.value, normal.value) == (HARSH_V, NORMAL_V)
-    assert {harsh.level, normal.level} == {Level.WARNING}
+    assert {harsh.level, normal.level} == {Judgement.WARNING}
     assert 0.50 not in {row.value for row in limits.values()}
 
 
@@ -186,10 +186,11 @@ def test_practice_limits_of_the_anodic_index(base: KnowledgeBase) -> None:
     ],
 )
 def test_screened_couples_on_either_side_of_the_practice_limits(
-    galvanic: Galvanic, one: str, other: str, inhibited: float, verdict: Verdict
+    base: KnowledgeBase, one: str, other: str, inhibited: float, verdict: Verdict
 ) -> None:
-    reported = galvanic(one, other, inhibited=inhibited)
-    assert (reported.code, reported.verdict) == (f"couple-voltage-{'normal' if inhibited else 'harsh'}", verdict)
+    code = f"couple-voltage-{'normal' if inhibited else 'harsh'}"
+    found = base.pair(one, other, conditions={"inhibited": inhibited}).findings
+    assert [reported.verdict for reported in found if reported.code == code] == [verdict]
 
 
 SEAWATER_INCOMPATIBLE = [
@@ -210,14 +211,23 @@ def test_what_seawater_forbids_is_never_compatible_without_inhibitor(galvanic: G
 
 
 @pytest.mark.parametrize(
-    "pair", [("metal/copper", "metal/nickel"), ("metal/stainless-304", "metal/nickel")], ids="|".join
+    ("pair", "verdict"),
+    [
+        (("metal/copper", "metal/nickel"), Verdict.CONDITIONAL),
+        (("metal/copper", "metal/silver"), Verdict.CONDITIONAL),
+        (("metal/copper", "metal/stainless-316"), Verdict.CONDITIONAL),
+        (("metal/stainless-304", "metal/nickel"), Verdict.COMPATIBLE),
+    ],
 )
 def test_seawater_verdict_against_trade_groups_is_reported_as_a_dispute(
-    galvanic: Galvanic, pair: tuple[str, str]
+    galvanic: Galvanic, pair: tuple[str, str], verdict: Verdict
 ) -> None:
-    """MIL-STD-889C forbids them bare in seawater; airframe groups (Niu, 1988) put them together."""
+    """MIL-STD-889C fails them bare in seawater alone (C/I/C); airframe groups (Niu, 1988) put them together.
+
+    So bare copper beside them asks for an inhibitor for copper.
+    """
     reported = galvanic(*pair)
-    assert reported.verdict is not Verdict.INCOMPATIBLE
+    assert reported.verdict is verdict
     assert [(one.verdict, one.source) for one in reported.disputes] == [(Verdict.INCOMPATIBLE, "source/mil-std-889c")]
 
 

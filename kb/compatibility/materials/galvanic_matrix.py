@@ -12,10 +12,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from kb.evidence.limits import judge_number
-from kb.evidence.tree import Fact, Finding, Node, Number
+from kb.evidence.tree import Fact, Finding, LimitCheck, Node, Number
 from kb.formulas.galvanic import environments_failed
 from kb.store.snapshot import Snapshot
-from schemas.level import Judgement
 from schemas.tables.metal_couples import MetalCouple, Rating
 from schemas.tables.metal_groups import MetalGroup
 
@@ -104,7 +103,7 @@ def matrix_findings(
         found.append(judge_number(snapshot, number, _METAL, place, *also))
     if water.chloride is not None:
         chloride = judge_number(snapshot, water.chloride, _METAL, place)
-        if chloride.judgement is not Judgement.PASS:
+        if any(isinstance(node, LimitCheck) and not node.holds for node in chloride.evidence):
             number = rated.seawater(f"quantity/couple-seawater{suffix}")
             found.append(judge_number(snapshot, number, _METAL, place, *chloride.evidence, *also))
     return found

@@ -7,14 +7,18 @@ from itertools import combinations
 
 import pytest
 
+from kb.compatibility.joints.joint import Joint
+from kb.compatibility.materials.contact import judge_substances
 from kb.compatibility.materials.galvanic_couples import Couple, is_metal, judge_couple, place_couple
-from kb.evidence.tree import Fact, Number
+from kb.evidence.tree import Fact, Number, verdict_of
 from kb.knowledge_base import KnowledgeBase
 from kb.parts.part import Element
-from kb.parts.substances import material_element
+from kb.parts.substances import material_element, substance_element
 from schemas.answers.answers import PairAnswer
+from schemas.tables.fluids import Fluid
 from schemas.tables.material_properties import PropertyName
 from schemas.tables.materials import Material
+from schemas.tables.rules import Rule, RuleTopic
 from schemas.verdict import Verdict
 
 Ask = Callable[..., PairAnswer]
@@ -135,3 +139,69 @@ def test_trade_group_raises_no_alarm_but_reports_who_disagrees(ask: Ask, group: 
         assert answer.verdict is Verdict.COMPATIBLE or named == {"requirement/copper-inhibitor"}, pair
     disputes = [one.source for reported in ask("metal/copper", "metal/nickel").findings for one in reported.disputes]
     assert disputes == ["source/mil-std-889c"]
+
+
+FILLINGS = (
+    "fluid/distilled-water",
+    "fluid/water-inhibited",
+    "fluid/water-molybdate-azole",
+    "fluid/propylene-glycol-inhibited-premix",
+    "fluid/automotive-hoat-50",
+)
+
+
+def judged(base: KnowledgeBase, pair: tuple[Element, Element], fluid: str, chloride: float) -> Joint:
+    around = substance_element(base.snapshot, base.snapshot.get(Fluid, fluid), fluid)
+    return judge_substances(base.snapshot, *pair, {"quantity/chloride": chloride}, around)
+
+
+@pytest.mark.parametrize("fluid", FILLINGS)
+def test_order_never_matters_and_more_chloride_is_never_milder(
+    base: KnowledgeBase, metals: list[Element], fluid: str
+) -> None:
+    for pair in combinations(metals, 2):
+        fresh, brackish = (judged(base, pair, fluid, chloride) for chloride in (1.0, 501.0))
+        assert fresh.verdict is judged(base, (pair[1], pair[0]), fluid, 1.0).verdict, fresh.place
+        assert fresh.verdict is not Verdict.UNKNOWN, fresh.place
+        assert brackish.verdict.severity >= fresh.verdict.severity, fresh.place
+
+
+@pytest.mark.parametrize("fluid", FILLINGS[1:])
+@pytest.mark.parametrize("chloride", [1.0, 501.0])
+def test_an_inhibited_fluid_is_never_worse_than_bare_water(
+    base: KnowledgeBase, metals: list[Element], fluid: str, chloride: float
+) -> None:
+    for pair in combinations(metals, 2):
+        bare, inhibited = (judged(base, pair, one, chloride) for one in (FILLINGS[0], fluid))
+        assert inhibited.verdict.severity <= bare.verdict.severity, bare.place
+
+
+def test_only_roles_for_both_metals_relax_a_couple(base: KnowledgeBase) -> None:
+    """Steel beside copper fails in every environment of the table; the role of inhibited water for iron is unknown."""
+    pair = (material_element(base.snapshot, "metal/steel-carbon"), material_element(base.snapshot, "metal/copper"))
+    verdicts = [judged(base, pair, fluid, 1.0).verdict for fluid in FILLINGS[:3]]
+    assert verdicts == [Verdict.INCOMPATIBLE, Verdict.INCOMPATIBLE, Verdict.CONDITIONAL]
+
+
+def test_seawater_column_speaks_only_above_the_chloride_limit(base: KnowledgeBase) -> None:
+    pair = (material_element(base.snapshot, "metal/nickel"), material_element(base.snapshot, "metal/stainless-304"))
+    found = [judged(base, pair, FILLINGS[0], chloride).verdict for chloride in (500.0, 500.1)]
+    assert found == [Verdict.COMPATIBLE, Verdict.INCOMPATIBLE]
+
+
+def test_a_smaller_anode_is_never_milder(base: KnowledgeBase, metals: list[Element]) -> None:
+    for pair in combinations(metals, 2):
+        if (anode := place_couple(base.snapshot, *pair).anode) is not None:
+            small, large = ((size, 100.0) if anode is pair[0] else (100.0, size) for size in (10.0, 1000.0))
+            severities = [
+                verdict_of(judge_couple(base.snapshot, pair, "place", ({}, {}), areas)).severity
+                for areas in (small, large)
+            ]
+            assert severities[0] >= severities[1]
+
+
+def test_a_galvanic_rule_that_names_a_dispute_has_one(base: KnowledgeBase) -> None:
+    rules = [row for row in base.snapshot.active(Rule) if row.topic is RuleTopic.GALVANIC]
+    named = [row.id for row in rules if "see the dispute" in (row.note or "")]
+    assert named
+    assert [rule for rule in named if not base.snapshot.disputes(rule)] == []
