@@ -10,12 +10,14 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
+from kb.compatibility.materials.contact import judge_substances
 from kb.compatibility.pair import decide_pair
 from kb.evidence.limits import judge_number
 from kb.evidence.tree import Finding, LimitCheck, Missing, Number
 from kb.knowledge_base import KnowledgeBase
 from kb.load import load_tables
 from kb.parts.resolver import Resolver
+from kb.parts.substances import material_element, substance_element
 from kb.store.frozen import BuiltTables
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import Finding as FindingAnswer
@@ -23,6 +25,7 @@ from schemas.columns.provenance import Basis, Confidence
 from schemas.level import Level, Scope
 from schemas.questions.questions import MixQuestion, PartRef
 from schemas.tables import ROW_CLASSES
+from schemas.tables.fluids import Fluid
 from schemas.tables.limits import Comparison, Limit
 from schemas.verdict import Verdict
 
@@ -248,6 +251,10 @@ SUBSTANCES: dict[str, tuple[str, str, dict[str, float]]] = {
     "limit/couple-voltage-harsh-attack": ("metal/aluminium-6061", "metal/zinc", {}),
     "limit/couple-voltage-harsh-severe": ("metal/copper", "metal/zinc", {}),
     "limit/couple-voltage-normal-attack": ("metal/aluminium-6061", "metal/zinc", {"inhibited": 1}),
+    "limit/couple-matrix-some": ("metal/silver", "metal/titanium", {}),
+    "limit/couple-matrix-all": ("metal/copper", "metal/zinc", {}),
+    "limit/couple-seawater": ("metal/nickel", "metal/stainless-304", {"chloride": 501}),
+    "limit/couple-chloride": ("metal/nickel", "metal/stainless-304", {"chloride": 501}),
     "limit/temperature-margin": ("plastic/pmma", "fluid/distilled-water", {"coolant-temperature": 120}),
     "limit/temperature-margin-small": ("plastic/pmma", "fluid/distilled-water", {"coolant-temperature": 45}),
 }
@@ -358,9 +365,24 @@ WHOLE_LOOP = {
 """Broken one by one in tests/kb/loops/test_loop_circulation.py and its neighbours."""
 
 
+@pytest.mark.parametrize(
+    ("limit_id", "chloride"), [("limit/couple-matrix-relaxed", 1.0), ("limit/couple-seawater-relaxed", 501.0)]
+)
+def test_limit_of_couples_can_be_broken_where_the_coolant_protects_both(
+    base: KnowledgeBase, limit_id: str, chloride: float
+) -> None:
+    fluid = "fluid/water-molybdate-azole"
+    around = substance_element(base.snapshot, base.snapshot.get(Fluid, fluid), fluid)
+    pair = (material_element(base.snapshot, one) for one in ("metal/steel-carbon", "metal/copper"))
+    joint = judge_substances(base.snapshot, *pair, {"quantity/chloride": chloride}, around)
+    nodes = [node for finding in joint.findings for node in finding.evidence]
+    assert limit_id in {node.limit.id for node in nodes if isinstance(node, LimitCheck) and not node.holds}
+
+
 def test_no_limit_of_the_table_is_left_out_here(base: KnowledgeBase) -> None:
     """A limit that no question can break says nothing; add a question for a new row."""
     elsewhere = {"limit/area-ratio", "limit/couple-voltage-group"}
+    elsewhere |= {"limit/couple-matrix-relaxed", "limit/couple-seawater-relaxed"}
     broken = set(BREAKING) | LOOP_LIMITS | set(SUBSTANCES) | set(MIXED) | elsewhere
     results = FLOW | FILL_AND_SPACE | AIR_AND_HEAT | WHOLE_LOOP
     performance = {row.id for row in base.snapshot.active(Limit) if row.quantity_id in results}
