@@ -311,7 +311,7 @@ def test_limit_for_seawater_speaks_of_metals_that_the_index_does_not_name() -> N
     )
     world = KnowledgeBase(Snapshot(dataclasses.replace(tables, rows=rows)))
     answer = world.pair("metal/zinc", "metal/copper")
-    assert broken_in(answer.findings) == {"limit/couple-voltage-group"}
+    assert broken_in(answer.findings) == {"limit/couple-voltage-group", "limit/couple-matrix-all"}
 
 
 FLOW = {
