@@ -373,8 +373,8 @@ def test_limit_of_couples_can_be_broken_where_the_coolant_protects_both(
 ) -> None:
     fluid = "fluid/water-molybdate-azole"
     around = substance_element(base.snapshot, base.snapshot.get(Fluid, fluid), fluid)
-    pair = (material_element(base.snapshot, one) for one in ("metal/steel-carbon", "metal/copper"))
-    joint = judge_substances(base.snapshot, *pair, {"quantity/chloride": chloride}, around)
+    steel, copper = (material_element(base.snapshot, one) for one in ("metal/steel-carbon", "metal/copper"))
+    joint = judge_substances(base.snapshot, steel, copper, {"quantity/chloride": chloride}, around)
     nodes = [node for finding in joint.findings for node in finding.evidence]
     assert limit_id in {node.limit.id for node in nodes if isinstance(node, LimitCheck) and not node.holds}
 
