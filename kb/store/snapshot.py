@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, TypeVar
 
 from kb.store.cache import Memo
 from kb.store.frozen import BuiltTables
+from kb.store.property_spans import PropertySpan, is_weak, property_span
 from schemas.tables import ROW_CLASSES
 from schemas.tables.assumptions import Assumption
 from schemas.tables.disputes import Dispute
@@ -105,7 +106,9 @@ class Snapshot:
         }
         self._assumptions = {row.quantity_id: row for row in self.active(Assumption)}
         self._fluid_properties = _grouped(self.active(FluidProperty), lambda row: row.subject_id)
-        self._material_properties = self._best_material_properties()
+        ranked = self._ranked_properties()
+        self._material_properties = {key: rows[0] for key, rows in ranked.items()}
+        self._property_spans = {key: property_span(rows) for key, rows in ranked.items()}
         self._metal_groups = _grouped(self.active(MetalGroup), lambda row: row.material_id)
         self._metal_couples = {frozenset((row.group, row.other_group)): row for row in self.active(MetalCouple)}
         self._wetted = _grouped(self.active(WettedMaterial), lambda row: row.subject_id)
@@ -185,8 +188,12 @@ class Snapshot:
         return self._assumptions.get(quantity_id)
 
     def material_property(self, material_id: str, name: PropertyName) -> MaterialProperty | None:
-        """Return a property of a material from the source of best rank."""
+        """Return a property of a material from the strong source of best rank."""
         return self._material_properties.get((material_id, name))
+
+    def property_span(self, material_id: str, name: PropertyName) -> PropertySpan | None:
+        """Return between which values strong sources put a property of a material."""
+        return self._property_spans.get((material_id, name))
 
     def metal_groups(self, material_id: str) -> tuple[MetalGroup, ...]:
         """Return the groups of a metal in the table of dissimilar metals; none if the table does not name it."""
@@ -216,12 +223,11 @@ class Snapshot:
         """Return what other sources say against a rule."""
         return self._disputes.get(rule_id, ())
 
-    def _best_material_properties(self) -> dict[tuple[str, PropertyName], MaterialProperty]:
-        best: dict[tuple[str, PropertyName], MaterialProperty] = {}
+    def _ranked_properties(self) -> Mapping[tuple[str, PropertyName], Sequence[MaterialProperty]]:
+        """Return what sources say of each property of each material, first the one that speaks first."""
         rank = {row.id: row.rank for row in self.active(Source)}
-        for row in sorted(self.active(MaterialProperty), key=lambda row: (rank[row.source_id], row.id)):
-            best.setdefault((row.material_id, row.property), row)
-        return best
+        rows = sorted(self.active(MaterialProperty), key=lambda row: (is_weak(row), rank[row.source_id], row.id))
+        return _grouped(rows, lambda row: (row.material_id, row.property))
 
     def _family_chains(self) -> dict[str, tuple[str, ...]]:
         parents = {row.id: row.parent_id for row in self.active(Family)}

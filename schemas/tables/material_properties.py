@@ -60,3 +60,11 @@ class MaterialProperty(Sourced):
             example="against the saturated calomel electrode, flowing seawater, 25 degC",
         ),
     ]
+    rank_reason: Annotated[
+        str | None,
+        Column(
+            title="reason of the rank",
+            description="Why this value speaks first although it lies outside all its rivals.",
+            example="The maker of the sheet speaks before a supplier; bounds use both.",
+        ),
+    ]

@@ -26,6 +26,7 @@ from kb.loops.heat.radiators import table_curve
 from kb.parts.part import Part
 from kb.parts.resolver import Resolver
 from kb.store.examples import EXAMPLES_FOLDER
+from kb.store.property_spans import PropertySpan
 from kb.store.snapshot import Snapshot
 from schemas.columns.columns import fields_of
 from schemas.columns.figures import stated_figures
@@ -81,6 +82,11 @@ class ListeningSnapshot(Snapshot):
 
     def material_property(self, material_id: str, name: PropertyName) -> MaterialProperty | None:
         return self._hear(super().material_property(material_id, name))
+
+    def property_span(self, material_id: str, name: PropertyName) -> PropertySpan | None:
+        span = super().property_span(material_id, name)
+        self.heard.update((span.lowest.id, span.highest.id) if span is not None else ())
+        return span
 
     def _hear(self, row: Any) -> Any:
         if row is not None:

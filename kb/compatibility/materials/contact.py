@@ -18,6 +18,7 @@ from kb.evidence.tree import Computed, Fact, Finding, Missing, Number, RuleHit
 from kb.formulas.heat.temperatures import temperature_margin_k
 from kb.parts.part import Element, ElementKind
 from kb.parts.substances import content_families
+from kb.store.property_spans import PropertySpan
 from kb.store.snapshot import Snapshot
 from schemas.level import Judgement, Scope
 from schemas.tables.fluid_properties import FluidProperty
@@ -26,6 +27,8 @@ from schemas.tables.material_properties import MaterialProperty, PropertyName
 from schemas.tables.rules import RuleTopic
 
 COOLANT_TEMPERATURE = "quantity/coolant-temperature"
+MARGIN = "quantity/temperature-margin"
+MARGIN_LOWEST = "quantity/temperature-margin-lowest"
 GLYCOL_SHARE = "quantity/glycol-share"
 _GENERAL = {
     (ElementKind.MATERIAL, ElementKind.FLUID): RuleTopic.CONTACT,
@@ -187,25 +190,34 @@ def _temperature(
     stated: Mapping[str, float],
     usual: Mapping[str, FluidProperty],
 ) -> list[Finding]:
-    """Judge how far below its service temperature a material stays; nothing if no such temperature is known."""
+    """Judge how far below its service temperature a material stays; nothing if no such temperature is known.
+
+    Above all that strong sources allow is an error; between the least and the most that they allow the grade decides.
+    """
     material, fluid = pair
-    row = _service_temperature(snapshot, material, fluid)
-    if row is None:
-        return []
-    fact = Fact(row.id, "service_temperature_max", row.value, row.source_id, row.locator or "")
+    span = _service_temperature(snapshot, material, fluid)
     coolant = _coolant(snapshot, place, stated, usual)
-    if coolant is None:
+    if span is None or coolant is None:
         return []
-    margin = temperature_margin_k(row.value, float(coolant.value))
-    number = Number("quantity/temperature-margin", margin, (fact, coolant))
-    return [judge_number(snapshot, number, material.families, place)]
+    most, least = (_service_fact(*end) for end in ((span.highest, span.high), (span.lowest, span.low)))
+    highest = Number(MARGIN, temperature_margin_k(span.high, float(coolant.value)), (most, coolant))
+    found = judge_number(snapshot, highest, material.families, place)
+    if found.judgement is Judgement.ERROR:
+        return [found]
+    rival = () if span.low == span.high else (most,)
+    lowest = Number(MARGIN_LOWEST, temperature_margin_k(span.low, float(coolant.value)), (least, coolant, *rival))
+    return [judge_number(snapshot, lowest, material.families, place)]
 
 
-def _service_temperature(snapshot: Snapshot, material: Element, fluid: Element) -> MaterialProperty | None:
+def _service_fact(row: MaterialProperty, value: float) -> Fact:
+    return Fact(row.id, "service_temperature_max", value, row.source_id, row.locator or "")
+
+
+def _service_temperature(snapshot: Snapshot, material: Element, fluid: Element) -> PropertySpan | None:
     """Return up to which temperature a material serves: wet, if anybody says and the fluid is no oil, else dry."""
     is_oil = isinstance(fluid.row, Fluid) and fluid.row.base is FluidBase.OIL
-    wet = None if is_oil else snapshot.material_property(material.row.id, PropertyName.SERVICE_TEMPERATURE_MAX_WET)
-    return wet or snapshot.material_property(material.row.id, PropertyName.SERVICE_TEMPERATURE_MAX)
+    wet = None if is_oil else snapshot.property_span(material.row.id, PropertyName.SERVICE_TEMPERATURE_MAX_WET)
+    return wet or snapshot.property_span(material.row.id, PropertyName.SERVICE_TEMPERATURE_MAX)
 
 
 def _coolant(

@@ -152,6 +152,10 @@ class WatchedSnapshot(Snapshot):
         self._note(material_id)
         return super().material_property(material_id, name)
 
+    def property_span(self, material_id: str, name: Any) -> Any:
+        self._note(material_id)
+        return super().property_span(material_id, name)
+
     def usual_fluid(self, ancestors: tuple[str, ...]) -> Any:
         for family in ancestors:
             self._note(family)
