@@ -45,6 +45,7 @@ from schemas.tables.fittings import Fitting
 from schemas.tables.fluids import Fluid
 from schemas.tables.material_properties import MaterialProperty, PropertyName
 from schemas.tables.materials import Material
+from schemas.tables.metal_couples import MetalCouple
 from schemas.tables.pump_points import PumpPoint
 from schemas.tables.pumps import Pump
 from schemas.tables.radiators import Radiator
@@ -83,6 +84,9 @@ class ListeningSnapshot(Snapshot):
     def material_property(self, material_id: str, name: PropertyName) -> MaterialProperty | None:
         return self._hear(super().material_property(material_id, name))
 
+    def metal_couple(self, group: str, other_group: str) -> MetalCouple | None:
+        return self._hear(super().metal_couple(group, other_group))
+
     def property_span(self, material_id: str, name: PropertyName) -> PropertySpan | None:
         span = super().property_span(material_id, name)
         self.heard.update((span.lowest.id, span.highest.id) if span is not None else ())
@@ -105,7 +109,13 @@ class Reached:
 
     def ask_everything(self) -> None:
         """Ask all there is to ask, then follow what the rows that came up lean on."""
-        for ask in (self._pairs, self._near_partners, self._rules_under_their_conditions, self._typed_parts):
+        for ask in (
+            self._pairs,
+            self._couples,
+            self._near_partners,
+            self._rules_under_their_conditions,
+            self._typed_parts,
+        ):
             ask()
         for question in (*given_loops(), *self._loops()):
             self._loop(question)
@@ -129,6 +139,14 @@ class Reached:
             if (sorts[a], sorts[b]) not in asked:
                 asked.add((sorts[a], sorts[b]))
                 self._decide(parts[a], parts[b])
+
+    def _couples(self) -> None:
+        """Ask every couple of metals in brackish water, where the seawater column of the table speaks."""
+        metals = [self.resolver.archetype(row.id, "metal") for row in self.snapshot.active(Material)]
+        metals = [metal for metal in metals if "family/metal" in metal.families]
+        for one, other in product(metals, metals):
+            if one.id < other.id:
+                self._decide(one, other, {"quantity/chloride": 1000.0})
 
     def _near_partners(self) -> None:
         """Ask every tube, fitting, port and thread beside the nearest of each kind, so that their numbers count."""
@@ -395,6 +413,10 @@ def broken_loops() -> Iterator[dict[str, Any]]:
     yield {**sound, "runs": sound["runs"][:2]}
     yield ring(pump={**PUMP, "speed_percent": 0})
     yield ring(pump={**PUMP, "height_mm": 50})
+    brackish = {"chloride": 1000, "ph": 8.5}
+    for metal in ("metal/tin", "metal/nickel", "metal/silver", "metal/steel-carbon"):
+        beside = {**BLOCK, "materials": {"base-plate": metal, "plating": None}}
+        yield ring(cpu=beside, fluid="fluid/water-inhibited", conditions=brackish, sections=WET)
     yield ring(fluid=WATER, air_c=-5)
     for part, device in (("pump", PUMP), ("cpu", BLOCK), ("cpu", {**BLOCK, "is": "block/gpu-full-cover"})):
         yield exchanged(ring(**{part: device}), part)

@@ -65,6 +65,7 @@ ID_PATTERN = f"^{_ID}$"
 _LONGEST = {"type": "string", "maxLength": LONGEST_ID}
 ID_FORM = WithJsonSchema({**_LONGEST, "pattern": ID_PATTERN, "examples": ["thread/g-1-4"]})
 IDS_FORM = WithJsonSchema({"type": "string", "pattern": f"^{_ID}(,{_ID})*$"})
+NAMES_FORM = WithJsonSchema({"type": "string", "pattern": f"^({_WORD}(,{_WORD})*)?$"})
 FAMILY_FORM = WithJsonSchema({**_LONGEST, "pattern": f"^family/{_WORD}$", "examples": ["family/plastic"]})
 FLUID_FORM = WithJsonSchema({**_LONGEST, "pattern": f"^fluid/{_WORD}$", "examples": ["fluid/distilled-water"]})
 WORD_FORM = WithJsonSchema({**_LONGEST, "pattern": "^[a-z0-9]+([_-][a-z0-9]+)*$"})

@@ -29,7 +29,7 @@ def allowed_names(model: Any, path: Sequence[str | int], value: Any) -> tuple[st
 
     >>> from schemas.questions.questions import PairQuestion
     >>> allowed_names(PairQuestion, (), {})
-    ('a', 'b', 'conditions')
+    ('a', 'b', 'conditions', 'met')
     >>> "od" in allowed_names(PairQuestion, ("a",), {"a": {"kind": "tube"}})
     True
     """

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from starlette.requests import Request
 from starlette.responses import Response
 
-from api.http.openapi.operations import ID_FORM, asking, asking_by_address
+from api.http.openapi.operations import ID_FORM, NAMES_FORM, asking, asking_by_address
 from api.http.requests.strict_route import TextRoute, add_condition_route, stated_conditions
 from api.http.responses.answers import cacheable, question_from, uncached
 from kb.knowledge_base import KnowledgeBase
@@ -31,6 +31,7 @@ def add_pair_routes(app: FastAPI, base: KnowledgeBase) -> None:
         b: Annotated[PartId, ID_FORM, Query(description="Id of the other part.")],
         met: Annotated[
             str,
+            NAMES_FORM,
             Query(
                 max_length=LONGEST_MET,
                 description="Requirements that you state to be met, with commas between them.",

@@ -196,7 +196,7 @@ def _temperature(
     """
     material, fluid = pair
     span = _service_temperature(snapshot, material, fluid)
-    coolant = _coolant(snapshot, place, stated, usual)
+    coolant = _coolant(snapshot, place, stated, usual) if span is not None else None
     if span is None or coolant is None:
         return []
     most, least = (_service_fact(*end) for end in ((span.highest, span.high), (span.lowest, span.low)))

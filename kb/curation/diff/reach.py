@@ -22,6 +22,7 @@ from kb.store.snapshot import PART_TABLES
 from schemas.columns.columns import fields_of
 from schemas.tables.assumptions import Assumption
 from schemas.tables.limits import Limit
+from schemas.tables.metal_couples import MetalCouple
 from schemas.tables.quantities import Quantity
 from schemas.tables.requirements import Requirement
 from schemas.tables.rule_conditions import RuleCondition
@@ -30,10 +31,11 @@ from schemas.tables.sources import Source
 
 Spot: TypeAlias = frozenset[str]
 
+METAL = "family/metal"
 NEVER_READ = frozenset({"note", "locator", "basis", "confidence", "checked_on"})  # no verdict depends on these
 _FOUND_BY_THEIR_OWN_ID = frozenset({*PART_TABLES, "families", "fitting_ends"})
 _COUPLES_AND_WARMTH = frozenset(
-    {frozenset({"family/metal"}), frozenset({"family/material", "family/fluid"})}
+    {frozenset({METAL}), frozenset({"family/material", "family/fluid"})}
 )  # where an assumption is read beside the conditions of rules
 
 
@@ -67,6 +69,8 @@ class Filing:
         if isinstance(row, RuleCondition):
             rule = self._rules.get(row.rule_id)
             return self.spots_of(rule) if rule is not None else frozenset()
+        if isinstance(row, MetalCouple):  # groups of metals stand for every couple
+            return frozenset({frozenset({METAL})})
         if isinstance(row, Rule):
             return frozenset({frozenset({row.subject_id, row.object_id})})
         return frozenset(frozenset({name}) for name in _names_of_row(row))

@@ -38,6 +38,8 @@ _NAMING_COLUMNS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "requirements": ("sentence",),
         "limits": ("quantity_id", "family_id"),
         "assumptions": ("quantity_id",),
+        "metal_groups": ("material_id", "group"),
+        "metal_couples": ("group", "other_group"),
         "aliases": ("words",),
         "messages": ("sentence",),
         "renamed_ids": ("old_id",),

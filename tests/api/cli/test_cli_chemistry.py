@@ -350,7 +350,8 @@ def test_what_nobody_knows_of_a_loop_is_said_in_one_line(wetted: Callable, small
 
 def test_a_computed_couple_of_a_loop_stands_under_its_metals(wetted: Callable, small_loop: Path) -> None:
     section = flat(chemistry_of(wetted("loop", str(small_loop)).out))
-    assert "copper beside magnesium ~ Voltage" in section
+    assert "copper beside magnesium ✗ Environments of three in which the couple fails: 3" in section
+    assert "~ Voltage by the anodic index, inhibited: 1.4 V" in section
     assert "The more noble metal has the larger wetted area" in flat(wetted("loop", str(small_loop)).out)
 
 

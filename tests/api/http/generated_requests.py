@@ -82,7 +82,7 @@ def refused_by_what_is_known(recorder: ScenarioRecorder, case_id: str) -> bool:
 
 def listed(query: dict[str, Any]) -> dict[str, object]:
     """Return the question that an address asks, without its circumstances."""
-    several = ("parts", "additives", "verdicts")
+    several = ("parts", "additives", "verdicts", "met")
     said = {name: value for name, value in query.items() if not name.startswith("condition")}
     return {name: value.split(",") if name in several else value for name, value in said.items()}
 

@@ -159,7 +159,7 @@ CELLS = {
     ),
     "place in the source left empty": (cell("locator", "", "rules", "rule/petg-warm"), "SRC-001", "locator"),
     "potential in millivolts": (
-        cell("value", "-900", "material_properties", "property/tin-seawater-potential"),
+        cell("value", "-900", "material_properties", "property/aluminium-1050-seawater-potential"),
         "MAT-002",
         "value",
     ),

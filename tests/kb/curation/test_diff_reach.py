@@ -152,6 +152,14 @@ class WatchedSnapshot(Snapshot):
         self._note(material_id)
         return super().material_property(material_id, name)
 
+    def metal_groups(self, material_id: str) -> Any:
+        self._note(material_id)
+        return super().metal_groups(material_id)
+
+    def metal_couple(self, group: str, other_group: str) -> Any:
+        self._note("family/metal")
+        return super().metal_couple(group, other_group)
+
     def property_span(self, material_id: str, name: Any) -> Any:
         self._note(material_id)
         return super().property_span(material_id, name)

@@ -150,6 +150,11 @@ BREAKING: dict[str, tuple[Any, Any]] = {
         "fitting/quick-coupling-plug-6-barb-3-8",
         "fitting/quick-coupling-socket-10-barb-1-2",
     ),
+    "limit/o-ring-compression-beyond-ceilings-push-in": (tube("semi-rigid", od_mm=8, od_tolerance_mm=0.6), PUSH_IN),
+    "limit/o-ring-compression-beyond-ceilings-rigid-compression": (
+        tube("copper", od_mm=12.2, od_tolerance_mm=0.6),
+        O_RING,
+    ),
     "limit/o-ring-compression-large-push-in": (tube("semi-rigid", od_mm=8, od_tolerance_mm=0.4), PUSH_IN),
     "limit/o-ring-compression-large-rigid-compression": (tube("copper", od_mm=12, od_tolerance_mm=0.4), O_RING),
     "limit/o-ring-compression-none-push-in": (tube("semi-rigid", od_mm=7), PUSH_IN),
@@ -256,6 +261,7 @@ SUBSTANCES: dict[str, tuple[str, str, dict[str, float]]] = {
     "limit/couple-seawater": ("metal/nickel", "metal/stainless-304", {"chloride": 501}),
     "limit/couple-chloride": ("metal/nickel", "metal/stainless-304", {"chloride": 501}),
     "limit/temperature-margin": ("plastic/pmma", "fluid/distilled-water", {"coolant-temperature": 120}),
+    "limit/temperature-margin-lowest": ("elastomer/epdm", "fluid/distilled-water", {"coolant-temperature": 140}),
     "limit/temperature-margin-small": ("plastic/pmma", "fluid/distilled-water", {"coolant-temperature": 45}),
 }
 

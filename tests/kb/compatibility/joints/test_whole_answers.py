@@ -353,7 +353,7 @@ def in_o_ring_fitting(tube: str, end: str, seal: str, holds: Mapping[str, bool])
                 "socket-likely-tight": False,
                 "socket-loose": True,
                 "o-ring-compression-small": True,
-                "o-ring-compression-large": False,
+                "o-ring-compression-beyond-ceilings": False,
                 "o-ring-stretch-small": True,
                 "o-ring-stretch-large": False,
             },
