@@ -24,9 +24,11 @@ from schemas.level import Judgement, Scope
 from schemas.tables.fluid_properties import FluidProperty
 from schemas.tables.fluids import Fluid, FluidBase
 from schemas.tables.material_properties import MaterialProperty, PropertyName
+from schemas.tables.roles import Protects
 from schemas.tables.rules import RuleTopic
 
 COOLANT_TEMPERATURE = "quantity/coolant-temperature"
+COPPER_PROTECTED = "quantity/copper-protected"
 MARGIN = "quantity/temperature-margin"
 MARGIN_LOWEST = "quantity/temperature-margin-lowest"
 GLYCOL_SHARE = "quantity/glycol-share"
@@ -70,6 +72,8 @@ def judge_substances(
         usual.update(element.usual)
         stated.update(element.stated)
     stated.update(conditions)
+    if filling is not None:
+        stated.update(_protection(filling, stated))
     if first.kind is ElementKind.FLUID and first.row.id != second.row.id:
         usual.pop(GLYCOL_SHARE, None)  # neither's share is that of the mixture
     if is_metal(first) and is_metal(second):
@@ -88,6 +92,14 @@ def judge_substances(
     materials = tuple(one for one in (first, second) if one.kind is ElementKind.MATERIAL)
     known = SubstanceFacts(filling, materials, stated, setting=setting)
     return make_joint(first, second, settled_all(snapshot, findings, known), place)
+
+
+def _protection(filling: Element, stated: Mapping[str, float]) -> Mapping[str, float]:
+    """Return whether a filling protects copper, so that limits of raw water bite where nothing does; unless stated."""
+    role = SubstanceFacts(filling, (), stated).protects("copper")
+    if COPPER_PROTECTED in stated or role is Protects.UNKNOWN:
+        return {}
+    return {COPPER_PROTECTED: Computed(role is Protects.YES)}
 
 
 def fluid_findings(
