@@ -17,7 +17,7 @@ from kb.knowledge_base import KnowledgeBase, load
 from kb.store.examples import read_example
 from schemas.questions.loop import LoopQuestion
 
-THREADS, PAIRS, SMALL = 6, 250, 20
+THREADS, PAIRS, SMALL = 6, 100, 20
 DEMO = LoopQuestion.model_validate(json.loads(read_example("example/first-loop", "loop")))
 
 

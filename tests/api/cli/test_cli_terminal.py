@@ -28,7 +28,7 @@ WIDE = (
     ("fluids", "metal/copper", "metal/brass-yellow"),
     ("materials", "fluid/distilled-water"),
     ("matrix", "family/elastomer", "family/glycol-coolant"),
-    ("matrix", "family/material", "family/fluid"),
+    ("matrix", "family/elastomer", "family/fluid"),
     ("mix", "propylene-glycol", "--parts", "1:4"),
 )
 PAGE_END = "\x1e"

@@ -21,7 +21,7 @@ from schemas.tables import ROW_CLASSES
 
 SMALL = ("blocks", "pumps", "reservoirs", "assumptions", "wetted_materials", "threads", "limits")
 CODES = {one.code for one in all_codes()}
-SLOW = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SLOW = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 TROUBLE = st.sampled_from(
     [
         *(",", '"', '""', "\n", "\r\n", "\r", "\0", ";", "\t", " ", "\u00a0", "\u2009", "\ufeff", "\u200b"),

@@ -33,8 +33,8 @@ def synthetic(snapshot: Snapshot, count: int) -> FindIndex:
 
 @pytest.fixture(scope="module")
 def large(snapshot: Snapshot) -> FindIndex:
-    made = synthetic(snapshot, 20_000)
-    assert len(made.built.ids) > 20_000
+    made = synthetic(snapshot, 6_000)
+    assert len(made.built.ids) > 6_000
     return made
 
 
@@ -45,7 +45,7 @@ def test_the_exact_part_is_found_among_many(large: FindIndex) -> None:
 
 
 def test_of_two_common_words_and_a_size_the_parts_with_all_come_first(large: FindIndex) -> None:
-    titles = [one.title for one in find(large, "acrylic tube 12.5 mm od", None, 5).candidates]
+    titles = [one.title for one in find(large, "acrylic tube 12.5 mm od", None, 3).candidates]
     assert titles
     assert all(title.startswith("acrylic tube 12.5 x") for title in titles)
 

@@ -65,7 +65,7 @@ def many_ids(snapshot: Snapshot) -> tuple[str, ...]:
     return tuple(made)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(st.data())
 def test_of_one_slip_the_nearest_id_is_as_near_as_the_nearest_of_all(
     all_ids: tuple[str, ...], known: NearIds, data: st.DataObject

@@ -58,7 +58,7 @@ def test_needless_quotes_do_not_matter(rows: dict[str, tuple[Any, ...]]) -> None
     assert tables_digest(tables.rows) == tables_digest(rows)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(data=st.data())
 def test_any_changed_cell_changes_it(rows: dict[str, tuple[Any, ...]], data: st.DataObject) -> None:
     name = data.draw(st.sampled_from([name for name, table in sorted(rows.items()) if table]))

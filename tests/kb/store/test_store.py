@@ -149,7 +149,7 @@ def test_a_truncated_cache_file_is_ignored_and_rebuilt(
 
 
 @pytest.mark.parametrize("form", FORMS)
-@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=4, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(place=st.floats(0, 1, exclude_max=True), flip=st.integers(1, 255))
 def test_a_cache_file_with_a_flipped_byte_never_changes_an_answer(
     form: str, warm_cache: Path, tmp_path: Path, built: BuiltTables, place: float, flip: int
