@@ -119,6 +119,32 @@ class Fluid(WithRoles):
             at_most=120.0,
         ),
     ]
+    protects_from_percent: Annotated[
+        float | None,
+        Column(
+            title="protects from",
+            description="Share of glycol by volume from which its inhibitors protect and growth stops; empty if it "
+            "hangs on no share.",
+            example="25",
+            unit="%",
+            quantity="glycol-share",
+            at_least=0.0,
+            at_most=100.0,
+        ),
+    ]
+    protects_iron_from_percent: Annotated[
+        float | None,
+        Column(
+            title="protects iron from",
+            description="Share of glycol by volume from which its inhibitors protect iron and steel, where that is "
+            "more than for other metals.",
+            example="40",
+            unit="%",
+            quantity="glycol-share",
+            at_least=0.0,
+            at_most=100.0,
+        ),
+    ]
     use: Annotated[
         FluidUse,
         Column(

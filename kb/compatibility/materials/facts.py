@@ -16,16 +16,13 @@ from kb.evidence.requirements import COMPARE
 from kb.parts.part import Element
 from schemas.columns.facts import FactKind, RequiredFact
 from schemas.tables.additives import Additive
-from schemas.tables.fluids import Fluid, FluidBase, FluidUse, Stated
+from schemas.tables.fluids import Fluid, FluidUse, Stated
 from schemas.tables.roles import Growth, HoldsPh, Protects
 from schemas.tables.wetted_materials import WettedRole
 
 PH = "quantity/ph"
 GLYCOL_SHARE = "quantity/glycol-share"
 MONTHS_IN_SERVICE = "quantity/months-in-service"
-PACKAGE_SHARE = 25.0  # % glycol from which a package protects; requirement/glycol-share-enough says who says so
-ENGINE_SHARE = 40.0  # % glycol from which engine coolant protects; as above
-_ENGINE = "family/automotive-coolant"
 _CHLORINE = "chlorine-biocide"
 _OXIDISED = frozenset({"azole", "nitrite"})  # what chlorine takes away
 
@@ -114,7 +111,7 @@ class SubstanceFacts:
             return role
         if not self._is_in_window(row) or self._is_oxidised(row):
             return Protects.NO
-        return Protects.PARTLY if isinstance(row, Fluid) and self._is_thin(metal) else role
+        return Protects.PARTLY if isinstance(row, Fluid) and self.is_thin(metal) else role
 
     def _is_in_window(self, row: Fluid | Additive) -> bool:
         """Return whether nothing speaks against the acidity at which a substance works."""
@@ -129,13 +126,14 @@ class SubstanceFacts:
         has_chlorine = any(_CHLORINE in one.contents for one in self._substances())
         return has_chlorine and not _OXIDISED.isdisjoint(row.contents)
 
-    def _is_thin(self, metal: str) -> bool:
+    def is_thin(self, metal: str = "") -> bool:
+        """Return whether the share of glycol is too small for the fluid to protect a metal, or to stop growth."""
         share = self.stated.get(GLYCOL_SHARE)
-        is_engine = self.filling is not None and _ENGINE in self.filling.families
-        least = ENGINE_SHARE if is_engine and metal == "iron" else PACKAGE_SHARE
-        base = self.filling.row.base if self.filling is not None and isinstance(self.filling.row, Fluid) else None
-        has_glycol = base in (FluidBase.PROPYLENE_GLYCOL, FluidBase.ETHYLENE_GLYCOL)
-        return has_glycol and share is not None and share < least
+        row = self.filling.row if self.filling is not None else None
+        if share is None or not isinstance(row, Fluid):
+            return False
+        of_iron = row.protects_iron_from_percent if metal == "iron" else None
+        return share < max(of_iron or 0.0, row.protects_from_percent or 0.0)
 
 
 def protection_of(facts: SubstanceFacts, material: Element) -> Protects:
@@ -189,10 +187,9 @@ _WORST_FIRST = (Protects.HARMS, Protects.NO, Protects.PARTLY, Protects.UNKNOWN, 
 
 
 def _biostatic(facts: SubstanceFacts) -> bool | None:
-    share = facts.stated.get(GLYCOL_SHARE)
     growths = {row.growth for row in facts._substances()}
     if Growth.BIOSTATIC in growths:
-        return share is None or share >= PACKAGE_SHARE
+        return not facts.is_thin()
     return None if Growth.UNKNOWN in growths or not growths else False
 
 
