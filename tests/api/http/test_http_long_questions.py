@@ -66,7 +66,6 @@ def test_time_is_looked_at_between_all_stages(base: KnowledgeBase) -> None:
     budget = CountedBudget(looks=10**6)
     base.loop_within(DEMO, budget)
     assert set(budget.stages) == set(STAGES)
-    assert budget.stages[-1] == "reporting"
     assert len(budget.stages) > 50, "each option is one look, at least"
 
 

@@ -17,9 +17,9 @@ def test_a_density_of_grams_beyond_osmium(spoil: Any) -> None:
 
 
 def test_a_potential_in_millivolts(spoil: Any) -> None:
-    spoil.set("material_properties", "property/copper-seawater-potential", value="-360", value_high="")
+    spoil.set("material_properties", "property/aluminium-1050-seawater-potential", value="-360", value_high="")
     assert spoil.places() == [
-        spoil.place("MAT-002", "material_properties", "property/copper-seawater-potential", "value")
+        spoil.place("MAT-002", "material_properties", "property/aluminium-1050-seawater-potential", "value")
     ]
 
 

@@ -12,7 +12,7 @@ def test_todays_tables_keep_the_promise(sound: Any) -> None:
 
 
 def test_a_range_turned_round(spoil: Any) -> None:
-    spoil.set("material_properties", "property/abs-linear-expansion-2", value="110", value_high="80")
+    spoil.set("material_properties", "property/pp-service-temperature-max", value="130", value_high="80")
     assert spoil.places() == [
-        spoil.place("MAT-003", "material_properties", "property/abs-linear-expansion-2", "value_high")
+        spoil.place("MAT-003", "material_properties", "property/pp-service-temperature-max", "value_high")
     ]
