@@ -37,13 +37,8 @@ USUAL_ROLES = {
     "pump": ("body", "impeller", "seal"),
 }
 ORDER = {Verdict.COMPATIBLE: 0, Verdict.CONDITIONAL: 1, Verdict.INCOMPATIBLE: 2}  # unknown is red by itself
-RED_VERDICT = {
-    "S12": "no row speaks of tin-lead solder in propylene glycol below 20 %, so that material is unknown",
-}
-RED_REASON = {
-    **RED_VERDICT,
-    "S06": "no row says that 40 % glycol is thicker than the loop needs; the first share that a rule minds is higher",
-}
+RED_VERDICT: dict[str, str] = {}
+RED_REASON: dict[str, str] = {}
 
 
 class CalibrationLoop(NamedTuple):

@@ -75,7 +75,7 @@ def noted(findings: Iterable[Finding], names: Names, with_places: bool = False) 
     """
     items: dict[str, tuple[Text, RenderableType]] = {}
     for one in findings:
-        place = f"{names.pair(one.place)}: " if with_places else ""
+        place = f"{names.pair(one.place)}: " if with_places and names.pair(one.place) else ""
         words = Group(Text(f"{place}{names.within(one.sentence)}"), *other_sources(one))
         items.setdefault(one.sentence, (Text("-", style=QUIET), words))
     if items:
@@ -107,7 +107,7 @@ def settled(requirements: Sequence[CitedRequirement]) -> Iterator[RenderableType
 
 _SETTLED = {
     RequirementState.MET: "stated by you",
-    RequirementState.IMPLIED: "implied by",
+    RequirementState.IMPLIED: "implied:",
     RequirementState.IDLE: "stated by you; nothing here asks for it",
 }
 

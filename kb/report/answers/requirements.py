@@ -11,6 +11,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import Fact, Finding, LimitCheck, Number, RuleHit, verdict_of
+from kb.report.sentences.facts import facts_in_words
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import CitedRequirement, Strength
 from schemas.columns.provenance import Basis, Confidence
@@ -91,7 +92,7 @@ def _cited(
         sentence=row.sentence,
         how_it_is_met=row.how_it_is_met,
         how_it_is_checked=row.how_it_is_checked,
-        because=because or None,
+        because=facts_in_words(snapshot, because) or None,
         rows=rows,
         cautions=row.caution_ids,
     )
