@@ -58,7 +58,7 @@ def decide_pair(
         QuestionError: if facts contradict what is stated to be met.
     """
     if met:
-        return _with_met(decide_pair(snapshot, a, b, conditions), met)
+        return _with_met(snapshot, decide_pair(snapshot, a, b, conditions), met)
     if a.elements[0].kind in SUBSTANCES or b.elements[0].kind in SUBSTANCES:
         joint = _decide_substances(snapshot, a, b, conditions)
         return PairDecision(joint.verdict, joint, ())
@@ -74,9 +74,9 @@ def decide_pair(
     return PairDecision(joints[0].verdict, joints[0], tuple(joints[1:]))
 
 
-def _with_met(decision: PairDecision, met: Mapping[str, str]) -> PairDecision:
+def _with_met(snapshot: Snapshot, decision: PairDecision, met: Mapping[str, str]) -> PairDecision:
     joints = (decision.joint, *decision.others)
-    refuse_contradicted((finding for joint in joints for finding in joint.findings), met)
+    refuse_contradicted(snapshot, (finding for joint in joints for finding in joint.findings), met)
     best, *others = sorted((with_met(joint, met) for joint in joints), key=_preference)
     return PairDecision(best.verdict, best, tuple(others))
 

@@ -148,6 +148,8 @@ def settled(snapshot: Snapshot, finding: Finding, facts: FactSource) -> Finding:
     if because := holding(parsed.implied_by, facts, _fired_on(finding)):
         return finding._replace(requirement=RequirementCheck(check.id, RequirementState.IMPLIED, because))
     if because := holding(parsed.contradicted_by, facts):
+        if because.startswith(f"{FactKind.USE}:"):  # what fills the loop cannot be rinsed out of it
+            return finding._replace(judgement=Judgement.ERROR, requirement=None)
         return finding._replace(requirement=RequirementCheck(check.id, RequirementState.CONTRADICTED, because))
     return finding
 
@@ -157,10 +159,11 @@ def settled_all(snapshot: Snapshot, findings: Iterable[Finding], facts: FactSour
     return [settled(snapshot, finding, facts) for finding in findings]
 
 
-def refuse_contradicted(findings: Iterable[Finding], met: Mapping[str, str]) -> None:
-    """Refuse a statement that facts of the question contradict.
+def refuse_contradicted(snapshot: Snapshot, findings: Iterable[Finding], met: Mapping[str, str]) -> None:
+    """Refuse a statement that facts of the question contradict, or that only the computation can make.
 
     Args:
+        snapshot: the knowledge.
         findings: with requirements as far as facts decide them.
         met: id of a requirement stated as met -> the place in the question that says so.
 
@@ -169,15 +172,24 @@ def refuse_contradicted(findings: Iterable[Finding], met: Mapping[str, str]) -> 
     """
     if not met:
         return
-    checks = (finding.requirement for finding in findings)
-    against = {one.id: one.because for one in checks if one is not None and one.state is RequirementState.CONTRADICTED}
-    refuse_all(
-        [
-            QuestionError(place, f"{one} cannot be met: the question says {against[one]}", "take back one of the two")
-            for one, place in met.items()
-            if one in against
-        ]
-    )
+    checks = [finding.requirement for finding in findings if finding.requirement is not None and finding.is_open]
+    against = {one.id: one.because for one in checks if one.state is RequirementState.CONTRADICTED}
+    computed = {one.id for one in checks if _is_computed(parsed_requirement(snapshot, one.id))}
+    faults = []
+    for one, place in met.items():
+        if one in against:
+            what = f"{one} cannot be met: the question says {against[one]}"
+            faults.append(QuestionError(place, what, "take back one of the two"))
+        elif one in computed:
+            what = f"{one} cannot be stated: it is computed, and the result says otherwise"
+            faults.append(QuestionError(place, what, "take it back and change what the answer names"))
+    refuse_all(faults)
+
+
+def _is_computed(parsed: Parsed) -> bool:
+    """Return whether nothing but a computed figure implies a requirement."""
+    kinds = {fact.kind for needed in parsed.implied_by for fact in needed}
+    return kinds == {FactKind.COMPUTED}
 
 
 def stated_met(findings: Iterable[Finding], met: Collection[str]) -> list[Finding]:

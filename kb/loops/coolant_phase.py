@@ -40,7 +40,7 @@ def phase_findings(snapshot: Snapshot, loop: ResolvedLoop, warmest_c: float | No
     """
     if loop.fluid is None:
         return []
-    found = [*_freezing(snapshot, loop), *_boiling(snapshot, loop, warmest_c)]
+    found = [*_freezing(snapshot, loop), *_boiling(snapshot, loop, warmest_c), *_service(snapshot, loop, warmest_c)]
     return [finding for finding in found if finding.judgement is not Judgement.PASS]
 
 
@@ -74,6 +74,15 @@ def _stated_c(loop: ResolvedLoop) -> Iterator[Fact]:
         if quantity in loop.conditions:
             column = quantity.removeprefix("quantity/").replace("-", "_")
             yield Fact("conditions", column, loop.conditions[quantity], "", "")
+
+
+def _service(snapshot: Snapshot, loop: ResolvedLoop, warmest_c: float | None) -> Iterator[Finding]:
+    """Yield what parts are usually made for against a stated temperature; a computed one is judged with the heat."""
+    stated_c = loop.conditions.get(COOLANT_TEMPERATURE)
+    if stated_c is not None and (warmest_c is None or stated_c > warmest_c):
+        said = Fact("conditions", "coolant_temperature", stated_c, "", "")
+        number = Number(COOLANT_TEMPERATURE, stated_c, (said,))
+        yield judge_number(snapshot, number, _LOOP, loop.question.name)
 
 
 def _boiling(snapshot: Snapshot, loop: ResolvedLoop, warmest_c: float | None) -> Iterator[Finding]:

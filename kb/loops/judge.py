@@ -251,7 +251,7 @@ def _settled(snapshot: Snapshot, decision: LoopDecision) -> LoopDecision:
     """
     facts, met = loop_facts(decision.loop), decision.loop.met
     found = {section: settled_all(snapshot, findings, facts) for section, findings in decision.findings.items()}
-    refuse_contradicted((finding for findings in found.values() for finding in findings), met)
+    refuse_contradicted(snapshot, (finding for findings in found.values() for finding in findings), met)
     chemistry = decision.chemistry
     if chemistry is not None and met:
         chemistry = chemistry._replace(

@@ -88,7 +88,8 @@ CloggedTimes = Annotated[float, PLAIN, Figure("clogged-times")]
 CoolantDeltaT = Annotated[float, PLAIN, Figure("coolant-to-air-delta-t")]
 WettedArea = Annotated[float, PLAIN, Figure("wetted-area")]
 
-PortName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*\.[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=80)]
+PORT_FORM = r"^[a-z0-9]+(?:[-_][a-z0-9]+)*\.[a-z0-9]+(?:[-_][a-z0-9]+)*$"
+PortName = Annotated[str, Field(pattern=PORT_FORM, max_length=80)]
 PartName = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=40)]
 
 

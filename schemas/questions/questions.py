@@ -55,7 +55,9 @@ FlankAngle = Annotated[float, PLAIN, Figure("thread-form-angle")]
 ThreadsPerInch = Annotated[float, PLAIN, Figure("threads-per-inch")]
 Taper = Annotated[float, PLAIN, Figure("thread-taper")]
 PartId = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, examples=["thread/g-1-4"])]
-Word = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, pattern=r"^[^\x00-\x1f\x7f]+$")]
+WORD_FORM = r"^[^\x00-\x1f\x7f]+$"
+END_FORM = r"^[a-f]$"
+Word = Annotated[str, Field(min_length=1, max_length=LONGEST_ID, pattern=WORD_FORM)]
 
 
 Conditions = dict[
@@ -192,7 +194,7 @@ class InlineFitting(InlinePart):
 
     kind: Literal["fitting"] = "fitting"
     family: PartId | None = Field(default=None, examples=["family/fitting-barb"])
-    ends: dict[Annotated[str, Field(pattern=r"^[a-f]$")], InlineEnd] = Field(default_factory=dict)
+    ends: dict[Annotated[str, Field(pattern=END_FORM)], InlineEnd] = Field(default_factory=dict)
     materials: Materials = Field(default_factory=dict, examples=[{"body": "metal/brass-yellow"}])
 
 

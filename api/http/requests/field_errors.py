@@ -15,6 +15,8 @@ from typing import Any
 from api.http.requests.echo import LONGEST_ECHO, clipped
 from api.http.requests.field_names import allowed_names, nearest_names
 from schemas.answers.problems import FieldProblem
+from schemas.questions.loop import PORT_FORM
+from schemas.questions.questions import END_FORM, WORD_FORM
 
 Path = tuple[str | int, ...]
 Found = Mapping[str, Any]
@@ -40,11 +42,18 @@ _WANTED = MappingProxyType(
         "list_type": "a list",
     }
 )
+_FORMS: Mapping[str, str] = MappingProxyType(
+    {
+        PORT_FORM: "write the part, a dot and its port, such as pump.out",
+        WORD_FORM: "write it on one line without control characters",
+        END_FORM: "name the end with a letter from a to f",
+    }
+)
 _SAYINGS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "string_too_long": ("is longer than {max_length} characters", "shorten it to {max_length} characters"),
         "string_too_short": ("is shorter than {min_length} characters", "give at least {min_length} characters"),
-        "string_pattern_mismatch": ("has a form that is not allowed here", "give text that matches {pattern}"),
+        "string_pattern_mismatch": ("has a form that is not allowed here", "{form}"),
         "greater_than": ("is not above {gt}", "give a number above {gt}"),
         "greater_than_equal": ("is below {ge}", "give {ge} or more"),
         "less_than": ("is not below {lt}", "give a number below {lt}"),
@@ -166,7 +175,8 @@ def _wrong_type(group: Sequence[Found]) -> tuple[str, str]:
 def _say_known(found: Found) -> tuple[str, str]:
     what, fix = _SAYINGS[found["type"]]
     context = found.get("ctx", {})
-    return f"{shown(found['input'])} {what.format(**context)}", fix.format(**context)
+    form = _FORMS.get(context.get("pattern", ""), "use small letters, digits and hyphens")
+    return f"{shown(found['input'])} {what.format(**context)}", fix.format(**context, form=form)
 
 
 def _say_missing(_: Found) -> tuple[str, str]:

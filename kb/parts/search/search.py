@@ -169,7 +169,29 @@ def _spelling(built: Postings, reading: Reading) -> Reading:
     from rapidfuzz import fuzz, process  # noqa: PLC0415 - only needed for words nobody knows
 
     alike = process.extractOne(reading.word, built.vocabulary, scorer=fuzz.ratio, score_cutoff=_SPELLING_LIKENESS)
-    return reading if alike is None else replace(reading, word=alike[0], likelihood=MISSPELT, notes=(Note.SPELLING,))
+    if alike is None or (alike[0].endswith(_CHEMICAL_ENDINGS) and not _is_slip(reading.word, alike[0])):
+        return reading
+    return replace(reading, word=alike[0], likelihood=MISSPELT, notes=(Note.SPELLING,))
+
+
+_CHEMICAL_ENDINGS = ("ate", "ite", "ide", "ol", "one", "ene", "azole")
+
+
+def _is_slip(written: str, known: str) -> bool:
+    """Return whether a word differs from the name of a substance by a slip that makes no other substance of it.
+
+    A neighbouring pair turned round, a doubled letter, or a final `e` more or less; one letter for another would take
+    nitrate for nitrite, and letters left out would take borosilicate for silicate.
+
+    >>> _is_slip("benzotriazol", "benzotriazole"), _is_slip("nitrate", "nitrite"), _is_slip("glycoll", "glycol")
+    (True, False, True)
+    """
+    turned = {known[:at] + known[at + 1] + known[at] + known[at + 2 :] for at in range(len(known) - 1)}
+    return written in turned or _undoubled(written) == _undoubled(known) or written.rstrip("e") == known.rstrip("e")
+
+
+def _undoubled(word: str) -> str:
+    return "".join(letter for at, letter in enumerate(word) if letter != word[at - 1 : at])
 
 
 def _nearest(built: Postings, words: str) -> tuple[str, ...]:

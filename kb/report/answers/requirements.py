@@ -23,7 +23,14 @@ from schemas.tables.rules import Rule
 MOST_NAMED = 3
 Word: TypeAlias = Literal["high", "medium", "low"]
 
-_STATE_ORDER = {state: place for place, state in enumerate(RequirementState)}
+_STATES = (
+    RequirementState.OPEN,
+    RequirementState.CONTRADICTED,
+    RequirementState.MET,
+    RequirementState.IMPLIED,
+    RequirementState.IDLE,
+)
+_STATE_ORDER = {state: place for place, state in enumerate(_STATES)}  # of several places the first counts
 _LEVELS: Mapping[Confidence, Word] = {Confidence.HIGH: "high", Confidence.MEDIUM: "medium", Confidence.LOW: "low"}
 _WEAKNESS = {confidence: place for place, confidence in enumerate(Confidence)}
 _WEAK_WORDS = {
@@ -98,6 +105,10 @@ def _cited(
     )
 
 
+def _which(count: int) -> str:
+    return "The one deciding row" if count == 1 else f"The weakest of {count} deciding rows"
+
+
 def report_strength(findings: Sequence[Finding]) -> Strength:
     """Return how far the evidence carries that decides a verdict: as far as its weakest row.
 
@@ -114,7 +125,7 @@ def report_strength(findings: Sequence[Finding]) -> Strength:
     words = sorted({_WEAK_WORDS.get(row.basis, row.basis.value) for row in weak})
     return Strength(
         level=_LEVELS[weakest],
-        why=f"The weakest of {len(rows)} deciding rows has {weakest.value} confidence ({', '.join(words)}).",
+        why=f"{_which(len(rows))} has {weakest.value} confidence ({', '.join(words)}).",
         rows=tuple(sorted(row.id for row in weak)[:MOST_NAMED]),
     )
 

@@ -143,9 +143,10 @@ def stated_summary(snapshot: Snapshot, findings: Iterable[Finding], summary: str
         findings: everything that was found.
         summary: the one-line answer.
     """
-    checks = (one.requirement for one in findings if one.requirement is not None)
+    judged = tuple(findings)
+    checks = (one.requirement for one in judged if one.requirement is not None)
     ids = dict.fromkeys(one.id for one in checks if one.state is RequirementState.MET)
-    if not ids:
+    if not ids or any(one.judgement is Judgement.ERROR for one in judged):
         return summary
     words = "; ".join(snapshot.get(Requirement, one).sentence.removesuffix(".") for one in ids)
     return f"Because you state ({words}): {summary}"
