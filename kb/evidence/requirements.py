@@ -149,7 +149,7 @@ def settled(snapshot: Snapshot, finding: Finding, facts: FactSource) -> Finding:
         return finding._replace(requirement=RequirementCheck(check.id, RequirementState.IMPLIED, because))
     if because := holding(parsed.contradicted_by, facts):
         if because.startswith(f"{FactKind.USE}:"):  # what fills the loop cannot be rinsed out of it
-            return finding._replace(judgement=Judgement.ERROR, requirement=None)
+            finding = finding._replace(judgement=Judgement.ERROR)
         return finding._replace(requirement=RequirementCheck(check.id, RequirementState.CONTRADICTED, because))
     return finding
 

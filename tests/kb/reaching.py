@@ -413,6 +413,7 @@ def broken_loops() -> Iterator[dict[str, Any]]:
     yield {**sound, "runs": sound["runs"][:2]}
     yield ring(pump={**PUMP, "speed_percent": 0})
     yield ring(pump={**PUMP, "height_mm": 50})
+    yield ring(cpu={**BLOCK, "heat_w": 1500})
     brackish = {"chloride": 1000, "ph": 8.5}
     for metal in ("metal/tin", "metal/nickel", "metal/silver", "metal/steel-carbon"):
         beside = {**BLOCK, "materials": {"base-plate": metal, "plating": None}}

@@ -99,7 +99,7 @@ def _cited(
         sentence=row.sentence,
         how_it_is_met=row.how_it_is_met,
         how_it_is_checked=row.how_it_is_checked,
-        because=facts_in_words(snapshot, because) or None,
+        because=(because if state is RequirementState.MET else facts_in_words(snapshot, because)) or None,
         rows=rows,
         cautions=row.caution_ids,
     )

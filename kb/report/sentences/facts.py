@@ -31,8 +31,8 @@ _ROLES = MappingProxyType(
 _COMPARED = MappingProxyType({"=": "is", "<": "is below", "<=": "is at most", ">": "is above", ">=": "is at least"})
 _ENDS = MappingProxyType(
     {
-        "in-fluid-band": "lies within the range of the coolant",
-        "outside-fluid-band": "lies outside the range of the coolant",
+        "in-fluid-band": "is within the range of the coolant",
+        "outside-fluid-band": "is outside the range of the coolant",
         "fluid:service-interval": "the interval after which the coolant is changed",
         "additive:dose-high": "the highest dose of the additive",
     }

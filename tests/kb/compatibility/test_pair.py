@@ -159,7 +159,8 @@ class TestSoftTubes:
 
     def test_barb_asks_for_a_clamp(self, ask: Ask) -> None:
         answer = ask("tube/soft-3-8x1-2", "fitting/barb-3-8-g-1-4")
-        assert answer.verdict is Verdict.COMPATIBLE
+        assert answer.verdict is Verdict.CONDITIONAL
+        assert [one.id for one in answer.requirements] == ["requirement/hose-clamp"]
         assert "caution/hose-clamp" in {caution.id for caution in answer.cautions}
 
     def test_warm_coolant_asks_for_the_rating_of_the_hose(self, ask: Ask) -> None:
@@ -242,7 +243,7 @@ class TestTradeHabits:
 
     def test_barb_cares_for_the_inside_only(self, ask: Ask) -> None:
         verdicts = {ask(f"tube/soft-{size}", "fitting/barb-3-8-g-1-4").verdict for size in ("3-8x1-2", "3-8x5-8")}
-        assert verdicts == {Verdict.COMPATIBLE}
+        assert verdicts == {Verdict.CONDITIONAL}  # a clamp alone is open
 
     def test_ring_fitting_cares_for_the_outside_only(self, base: KnowledgeBase) -> None:
         walls = ("tube/acrylic-16x10", "tube/acrylic-16x12", "tube/acrylic-16x13")
@@ -283,7 +284,7 @@ class TestPartsFromSpecSheets:
     def test_fitting_by_its_ends_gets_a_real_answer(self, ask: Ask) -> None:
         ends = {"a": {"kind": "male-thread", "thread": "thread/g-1-4"}, "b": {"kind": "barb", "barb_od_mm": 11.3}}
         fitting = {"kind": "fitting", "family": "family/fitting-barb", "ends": ends}
-        assert ask(fitting, "tube/soft-10x13").verdict is Verdict.COMPATIBLE
+        assert ask(fitting, "tube/soft-10x13").verdict is Verdict.CONDITIONAL
         assert ask(fitting, "port/g-1-4-loop").verdict is Verdict.COMPATIBLE
 
     def test_measured_tolerance_takes_the_place_of_the_general_one(self, ask: Ask) -> None:

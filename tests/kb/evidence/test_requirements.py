@@ -135,7 +135,7 @@ class TestStates:
     def test_a_statement_that_facts_contradict_is_an_error_at_its_place(self, base: KnowledgeBase) -> None:
         gone = settled(base.snapshot, finding(Judgement.WARNING, CLAMP), KnownFacts({"part:hose-clamp": False}))
         with pytest.raises(QuestionError) as refused:
-            refuse_contradicted([gone], {CLAMP: "met.3"})
+            refuse_contradicted(base.snapshot, [gone], {CLAMP: "met.3"})
         assert refused.value.field == "met.3"
         (still,) = stated_met([gone], {CLAMP})
         assert still.verdict is Verdict.CONDITIONAL

@@ -25,7 +25,7 @@ def test_no_cell_of_facts_is_told_in_its_own_language(snapshot: Snapshot) -> Non
         ("role:copper=yes", "the coolant protects copper"),
         ("role:base=harms", "the coolant harms the metal below the plating"),
         ("condition:glycol-share>=25 %", "glycol share is at least 25 %"),
-        ("condition:ph=in-fluid-band", "pH lies within the range of the coolant"),
+        ("condition:ph=in-fluid-band", "pH is within the range of the coolant"),
         (
             "role:biocide & not material:metal/brass-yellow",
             "a biocide that works at this pH is in it and not: the material is yellow brass",

@@ -195,7 +195,6 @@ def test_nothing_is_milder_than_unknown_while_an_error_hangs_on_an_open_conditio
 
 SETTLED_BY_KIND = {
     "quantity/ph": "inhibited water at its usual pH of 9.5 counts as inside its window only while nobody states 9.5",
-    "quantity/chloride": "inhibited water counts as pure although the rule minds its usual 20 mg/l of chloride",
     "quantity/hardness": "a premix counts as of pure water although the rule minds its usual 170 mg/l of hardness",
 }
 

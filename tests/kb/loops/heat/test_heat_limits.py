@@ -30,6 +30,9 @@ BREAKING: dict[str, dict[str, Any]] = {
     "limit/heat-without-radiator": NO_RADIATOR,
     "limit/sound-over-target": ring() | {"target": {"sound_level_db": 5}},
     "limit/surface-temperature": ring(rad=SMALL),
+    "limit/surface-temperature-beyond": ring(
+        rad=SMALL, cpu={"kind": "block", "is": "block/cpu-micro-fin", "heat_w": 700}
+    ),
 }
 
 
