@@ -277,8 +277,9 @@ class KnowledgeBase:
         from kb.report.answers.ranking import answer_ranking
 
         question = plain.fluids(parts, additives, conditions, limit)
-        ranking = rank_fluids(self.snapshot, self._resolver, question, self._conditions(question.conditions))
-        return answer_ranking(self.snapshot, ranking, question.limit)
+        stated = self._conditions(question.conditions)
+        ranking = rank_fluids(self.snapshot, self._resolver, question, stated)
+        return answer_ranking(self.snapshot, ranking, question.limit, stated)
 
     def materials(
         self,
@@ -302,8 +303,9 @@ class KnowledgeBase:
         from kb.report.answers.ranking import answer_ranking
 
         question = plain.materials(fluid, family, conditions, limit)
-        ranking = rank_materials(self.snapshot, self._resolver, question, self._conditions(question.conditions))
-        return answer_ranking(self.snapshot, ranking, question.limit)
+        stated = self._conditions(question.conditions)
+        ranking = rank_materials(self.snapshot, self._resolver, question, stated)
+        return answer_ranking(self.snapshot, ranking, question.limit, stated)
 
     def matrix(self, rows: str, columns: str, conditions: Mapping[str, float] | None = None) -> MatrixAnswer:
         """Answer how all members of two families of substances get on.

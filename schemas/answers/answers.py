@@ -319,6 +319,7 @@ class SuitableAnswer(Answer):
     asked: tuple[str, ...]
     suitable: tuple[RankedSubstance, ...]
     more: bool
+    unused: Annotated[tuple[str, ...], Described("Conditions that were given and that nothing asks for.")] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

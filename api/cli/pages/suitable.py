@@ -12,6 +12,7 @@ from operator import attrgetter
 from rich.console import RenderableType
 from rich.text import Text
 
+from api.cli.pages import reasons
 from api.cli.pages.layout import QUIET, STRONG, bullets, foot, section, sign
 from api.cli.pages.names import Names
 from schemas.answers.answers import RankedSubstance, SuitableAnswer
@@ -32,6 +33,7 @@ def suitable_page(answer: SuitableAnswer, names: Names) -> Iterator[RenderableTy
         yield Text("Nothing was found.")
     for verdict, of_verdict in groupby(answer.suitable, key=attrgetter("verdict")):
         yield section(_TITLES[verdict], *_reasons(tuple(of_verdict), names))
+    yield from reasons.in_vain(answer.unused)
     more = "There are more: raise --limit. " if answer.more else ""
     yield Text()
     yield Text(f"{more}All reasons of one: wetted pair MATERIAL FLUID", style=QUIET)

@@ -169,12 +169,16 @@ def _spelling(built: Postings, reading: Reading) -> Reading:
     from rapidfuzz import fuzz, process  # noqa: PLC0415 - only needed for words nobody knows
 
     alike = process.extractOne(reading.word, built.vocabulary, scorer=fuzz.ratio, score_cutoff=_SPELLING_LIKENESS)
-    if alike is None or (alike[0].endswith(_CHEMICAL_ENDINGS) and not _is_slip(reading.word, alike[0])):
+    if alike is None or (_is_chemical(reading.word, alike[0]) and not _is_slip(reading.word, alike[0])):
         return reading
     return replace(reading, word=alike[0], likelihood=MISSPELT, notes=(Note.SPELLING,))
 
 
 _CHEMICAL_ENDINGS = ("ate", "ite", "ide", "ol", "one", "ene", "azole")
+
+
+def _is_chemical(*words: str) -> bool:
+    return any(word.endswith(_CHEMICAL_ENDINGS) for word in words)
 
 
 def _is_slip(written: str, known: str) -> bool:

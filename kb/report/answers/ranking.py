@@ -5,28 +5,34 @@ Owns: rankings -> `SuitableAnswer`, `MatrixAnswer`. Does not own: ranking (`kb/c
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import product
 
 from kb.compatibility.joints.joint import decided_by
 from kb.compatibility.materials.ranking import Matrix, Ranked, Ranking
+from kb.report.answers.requirements import unused_conditions
 from kb.report.sentences.findings import joint_sentence, row_name
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import MatrixAnswer, MatrixCell, RankedSubstance, SuitableAnswer
 
 
-def answer_ranking(snapshot: Snapshot, ranking: Ranking, limit: int) -> SuitableAnswer:
+def answer_ranking(snapshot: Snapshot, ranking: Ranking, limit: int, stated: Iterable[str]) -> SuitableAnswer:
     """Return the best of a ranking.
 
     Args:
         snapshot: the knowledge.
         ranking: best first.
         limit: how many to tell.
+        stated: ids of the quantities that the asker stated.
     """
+    joints = [joint for one in ranking.ranked for joint in one.joints]
+    found = (finding for joint in joints for finding in (*joint.findings, *joint.idle))
     return SuitableAnswer(
         kb_version=snapshot.version,
         asked=ranking.asked,
         suitable=tuple(_report(snapshot, one) for one in ranking.ranked[:limit]),
         more=len(ranking.ranked) > limit,
+        unused=unused_conditions(found, stated),
     )
 
 
