@@ -174,7 +174,7 @@ def refuse_contradicted(snapshot: Snapshot, findings: Iterable[Finding], met: Ma
         return
     checks = [finding.requirement for finding in findings if finding.requirement is not None and finding.is_open]
     against = {one.id: one.because for one in checks if one.state is RequirementState.CONTRADICTED}
-    computed = {one.id for one in checks if _is_computed(parsed_requirement(snapshot, one.id))}
+    computed = {one.id for one in checks if not can_be_stated(snapshot, one.id)}
     faults = []
     for one, place in met.items():
         if one in against:
@@ -186,10 +186,14 @@ def refuse_contradicted(snapshot: Snapshot, findings: Iterable[Finding], met: Ma
     refuse_all(faults)
 
 
-def _is_computed(parsed: Parsed) -> bool:
-    """Return whether nothing but a computed figure implies a requirement."""
-    kinds = {fact.kind for needed in parsed.implied_by for fact in needed}
-    return kinds == {FactKind.COMPUTED}
+def can_be_stated(snapshot: Snapshot, requirement_id: str) -> bool:
+    """Return whether an asker may state a requirement as met: not if nothing but a computed figure implies it.
+
+    Raises:
+        KeyError: if there is no such requirement.
+    """
+    implied_by = parsed_requirement(snapshot, requirement_id).implied_by
+    return {fact.kind for needed in implied_by for fact in needed} != {FactKind.COMPUTED}
 
 
 def stated_met(findings: Iterable[Finding], met: Collection[str]) -> list[Finding]:

@@ -190,6 +190,7 @@ class CitedRequirement(AnswerModel):
     how_it_is_checked: str
     because: Annotated[str | None, Described("The facts that imply or contradict it.")] = None
     rows: Annotated[tuple[str, ...], Described("Rules and limits that name it.")] = ()
+    can_be_stated: Annotated[bool, Described("Whether the asker may state it as met; what is computed may not.")] = True
     cautions: tuple[str, ...] = ()
 
 

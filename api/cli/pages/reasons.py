@@ -94,7 +94,8 @@ def _to_do(number: int, one: CitedRequirement) -> tuple[Text, Group]:
     lines.append(Text(f"Check: {one.how_it_is_checked}"))
     if one.state is RequirementState.CONTRADICTED:
         lines.append(Text(f"The question says otherwise: {one.because}", style=QUIET))
-    lines.append(Text(f"Done? Ask again with --met {one.id.removeprefix('requirement/')}", style=QUIET))
+    if one.can_be_stated:
+        lines.append(Text(f"Done? Ask again with --met {one.id.removeprefix('requirement/')}", style=QUIET))
     return Text(f"{number}."), Group(*lines)
 
 

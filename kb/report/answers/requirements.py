@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple, TypeAlias
 
+from kb.evidence.requirements import can_be_stated
 from kb.evidence.rules import RULE_NOT_MET
 from kb.evidence.tree import Fact, Finding, LimitCheck, Number, RuleHit, verdict_of
 from kb.report.sentences.facts import facts_in_words
@@ -101,6 +102,7 @@ def _cited(
         how_it_is_checked=row.how_it_is_checked,
         because=(because if state is RequirementState.MET else facts_in_words(snapshot, because)) or None,
         rows=rows,
+        can_be_stated=can_be_stated(snapshot, row.id),
         cautions=row.caution_ids,
     )
 
