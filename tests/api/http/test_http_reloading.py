@@ -92,12 +92,12 @@ def test_bad_tables_are_refused_and_the_old_ones_go_on(folder: Path, caplog: pyt
 def test_tables_that_go_to_and_fro_answer_as_the_files_say(folder: Path) -> None:
     service = reloader_of(folder)
     versions = []
-    for version in ("2027.1.1", "2027.1.2", "2027.1.1", "2027.1.2", "2027.1.2", "2027.1.3", "2027.1.1"):
+    for version in ("2027.1.1", "2027.1.2", "2027.1.1", "2027.1.1", "2027.1.3"):
         name_version(folder, version)
         versions.append(asyncio.run(service.reload()).version)
         assert version_reported(service) == versions[-1]
         assert versions[-1].startswith(f"{version}+")
-    assert service.state.reloads == 6
+    assert service.state.reloads == 4
     table = folder / "tubes.csv"
     table.write_bytes(table.read_bytes()[:-40])
     assert asyncio.run(service.reload()).refused, "the same version does not stand for other files"
