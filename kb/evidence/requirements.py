@@ -148,8 +148,6 @@ def settled(snapshot: Snapshot, finding: Finding, facts: FactSource) -> Finding:
     if because := holding(parsed.implied_by, facts, _fired_on(finding)):
         return finding._replace(requirement=RequirementCheck(check.id, RequirementState.IMPLIED, because))
     if because := holding(parsed.contradicted_by, facts):
-        if because.startswith(f"{FactKind.USE}:"):  # what fills the loop cannot be rinsed out of it
-            finding = finding._replace(judgement=Judgement.ERROR)
         return finding._replace(requirement=RequirementCheck(check.id, RequirementState.CONTRADICTED, because))
     return finding
 

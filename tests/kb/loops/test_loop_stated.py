@@ -28,6 +28,14 @@ def test_no_cleaner_is_a_filling(base: KnowledgeBase) -> None:
         assert base.loop(asked).verdict is Verdict.INCOMPATIBLE, fluid
 
 
+def test_what_fills_the_loop_cannot_be_stated_to_be_rinsed_out(base: KnowledgeBase) -> None:
+    wet = {"kind": "sensor", "ports": {"in": "port/g-1-4-loop"}, "materials": {"body": "elastomer/nbr"}}
+    asked: dict[str, Any] = {"parts": {"probe": wet}, "fluid": "fluid/ethanol", "sections": ["chemistry"]}
+    with pytest.raises(QuestionError) as refused:
+        base.loop(asked | {"met": ["cleaner-rinsed-out"]})
+    assert refused.value.field == "met.0"
+
+
 @pytest.mark.parametrize("condition", [{"chloride": 801}, {"chloride": 20_000}, {"hardness": 251}, {"hardness": 2000}])
 def test_no_coolant_stands_salt_or_hardness_above_every_published_ceiling(
     base: KnowledgeBase, condition: dict[str, float]
