@@ -1,16 +1,17 @@
-"""Between which values strong sources put a property of a material.
+"""Which source speaks first on a property of a material, and between which values strong sources put it.
 
-Owns: which rows are strong, and the span of their values. Does not own: which row speaks first
-(`kb/store/snapshot.py`) or what follows from a span (`kb/compatibility/materials/contact.py`).
+Owns: which rows are strong, their order, and the span of their values. Does not own: what follows from a span
+(`kb/compatibility/materials/contact.py`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from schemas.columns.provenance import Confidence
-from schemas.tables.material_properties import MaterialProperty
+from schemas.tables.material_properties import MaterialProperty, PropertyName
+from schemas.tables.sources import Source
 
 
 class PropertySpan(NamedTuple):
@@ -37,6 +38,24 @@ def is_weak(row: MaterialProperty) -> bool:
 def upper_end(row: MaterialProperty) -> float:
     """Return the value of a row, of a range its upper end."""
     return row.value if row.value_high is None else row.value_high
+
+
+def ranked_properties(
+    rows: Iterable[MaterialProperty], sources: Iterable[Source]
+) -> Mapping[tuple[str, PropertyName], Sequence[MaterialProperty]]:
+    """Return what sources say of each property of each material, first the one that speaks first.
+
+    A strong row speaks before a weak one, then the better rank of the source counts.
+
+    Args:
+        rows: active rows.
+        sources: active sources; rows of a source that is not there come first.
+    """
+    rank = {row.id: row.rank for row in sources}
+    said: dict[tuple[str, PropertyName], list[MaterialProperty]] = {}
+    for row in sorted(rows, key=lambda row: (is_weak(row), rank.get(row.source_id, 0), row.id)):
+        said.setdefault((row.material_id, row.property), []).append(row)
+    return said
 
 
 def property_span(ranked: Sequence[MaterialProperty]) -> PropertySpan:

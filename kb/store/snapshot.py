@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, TypeVar
 
 from kb.store.cache import Memo
 from kb.store.frozen import BuiltTables
-from kb.store.property_spans import PropertySpan, is_weak, property_span
+from kb.store.property_spans import PropertySpan, property_span, ranked_properties
 from schemas.tables import ROW_CLASSES
 from schemas.tables.assumptions import Assumption
 from schemas.tables.disputes import Dispute
@@ -106,7 +106,7 @@ class Snapshot:
         }
         self._assumptions = {row.quantity_id: row for row in self.active(Assumption)}
         self._fluid_properties = _grouped(self.active(FluidProperty), lambda row: row.subject_id)
-        ranked = self._ranked_properties()
+        ranked = ranked_properties(self.active(MaterialProperty), self.active(Source))
         self._material_properties = {key: rows[0] for key, rows in ranked.items()}
         self._property_spans = {key: property_span(rows) for key, rows in ranked.items()}
         self._metal_groups = _grouped(self.active(MetalGroup), lambda row: row.material_id)
@@ -222,12 +222,6 @@ class Snapshot:
     def disputes(self, rule_id: str) -> tuple[Dispute, ...]:
         """Return what other sources say against a rule."""
         return self._disputes.get(rule_id, ())
-
-    def _ranked_properties(self) -> Mapping[tuple[str, PropertyName], Sequence[MaterialProperty]]:
-        """Return what sources say of each property of each material, first the one that speaks first."""
-        rank = {row.id: row.rank for row in self.active(Source)}
-        rows = sorted(self.active(MaterialProperty), key=lambda row: (is_weak(row), rank[row.source_id], row.id))
-        return _grouped(rows, lambda row: (row.material_id, row.property))
 
     def _family_chains(self) -> dict[str, tuple[str, ...]]:
         parents = {row.id: row.parent_id for row in self.active(Family)}
