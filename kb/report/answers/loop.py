@@ -80,7 +80,7 @@ def _unused(decision: LoopDecision, findings: Sequence[Finding]) -> tuple[str, .
     joints = [joint for _, joint in decision.joints]
     joints += decision.chemistry.exposure.joints if decision.chemistry is not None else ()
     idle = [finding for joint in joints for finding in (*joint.findings, *joint.idle)]
-    stated = (one for one in decision.loop.conditions if one not in _ALWAYS_USED)
+    stated = [one for one in decision.loop.conditions if one not in _ALWAYS_USED]
     return unused_conditions((*findings, *idle), stated)
 
 

@@ -5,7 +5,7 @@ Owns: rankings -> `SuitableAnswer`, `MatrixAnswer`. Does not own: ranking (`kb/c
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection
 from itertools import product
 
 from kb.compatibility.joints.joint import decided_by
@@ -16,7 +16,7 @@ from kb.store.snapshot import Snapshot
 from schemas.answers.answers import MatrixAnswer, MatrixCell, RankedSubstance, SuitableAnswer
 
 
-def answer_ranking(snapshot: Snapshot, ranking: Ranking, limit: int, stated: Iterable[str]) -> SuitableAnswer:
+def answer_ranking(snapshot: Snapshot, ranking: Ranking, limit: int, stated: Collection[str]) -> SuitableAnswer:
     """Return the best of a ranking.
 
     Args:

@@ -140,13 +140,15 @@ def _deciding_rows(finding: Finding) -> Iterator[Rule | Limit]:
             yield node.limit
 
 
-def unused_conditions(findings: Iterable[Finding], stated: Iterable[str]) -> tuple[str, ...]:
+def unused_conditions(findings: Iterable[Finding], stated: Collection[str]) -> tuple[str, ...]:
     """Return the quantities that the asker stated and that no finding looks at.
 
     Args:
         findings: everything that was found, with rules that do not apply.
-        stated: ids of quantities.
+        stated: ids of quantities; without any, no finding is looked at.
     """
+    if not stated:
+        return ()
     used = {one for finding in findings for one in _quantities(finding)}
     return tuple(one for one in stated if one not in used)
 
