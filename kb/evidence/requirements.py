@@ -7,22 +7,17 @@ A fact is true, false or unknown; what is unknown implies nothing and contradict
 
 from __future__ import annotations
 
-import operator
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 from typing import NamedTuple, Protocol
 
+from kb.evidence.comparisons import COMPARE
 from kb.evidence.tree import Finding, RequirementCheck, RuleHit
 from kb.store.faults import QuestionError, refuse_all
 from kb.store.snapshot import Snapshot
 from schemas.columns.facts import Alternatives, FactKind, RequiredFact, parse_facts
 from schemas.level import Judgement, RequirementState
 from schemas.tables.requirements import Requirement
-
-COMPARE: Mapping[str, Callable[[float, float], bool]] = MappingProxyType(
-    {"=": operator.eq, "<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge}
-)
 
 
 class FactSource(Protocol):

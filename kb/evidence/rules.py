@@ -5,12 +5,12 @@ Owns: rule resolution. Does not own: the rules (rows of rules.csv) or words (`kb
 
 from __future__ import annotations
 
-import operator
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from functools import partial
 from types import MappingProxyType
 from typing import Any, NamedTuple, TypeAlias
 
+from kb.evidence.comparisons import COMPARE
 from kb.evidence.tree import Computed, ConditionCheck, Finding, RequirementCheck, RuleHit
 from kb.store.snapshot import RuleEntry, Snapshot
 from schemas.level import Judgement
@@ -22,17 +22,6 @@ from schemas.tables.rules import RuleTopic
 
 SPEAKS_OF_THE_WHOLE = frozenset({RuleTopic.CONTACT, RuleTopic.MIXING})  # their silence is a gap
 RULE_NOT_MET = "rule-not-met"  # says when a rule would begin to speak; decides nothing by itself
-
-_COMPARE: Mapping[Operator, Callable[[float, float], bool]] = MappingProxyType(
-    {
-        Operator.LESS: operator.lt,
-        Operator.AT_MOST: operator.le,
-        Operator.MORE: operator.gt,
-        Operator.AT_LEAST: operator.ge,
-        Operator.EQUAL: operator.eq,
-    }
-)
-
 
 RuleKeys: TypeAlias = tuple[tuple[str, ...], tuple[str, ...]]
 _Hit: TypeAlias = tuple[RuleEntry, RuleHit]
@@ -183,7 +172,7 @@ def _can_hold(snapshot: Snapshot, check: ConditionCheck) -> bool:
     quantity = snapshot.row(check.condition.quantity_id)
     if not isinstance(quantity, Quantity):
         return True  # no range is known
-    compare, value = _COMPARE[check.condition.operator], check.condition.value
+    compare, value = COMPARE[check.condition.operator], check.condition.value
     return any(compare(end, value) for end in (quantity.least, quantity.most)) or (
         check.condition.operator is Operator.EQUAL and quantity.least <= value <= quantity.most
     )
@@ -199,5 +188,5 @@ def _check(
         value = None if origin is None else origin.value
     if value is None:
         return ConditionCheck(condition, None, None, None)
-    holds = _COMPARE[condition.operator](value, condition.value)
+    holds = COMPARE[condition.operator](value, condition.value)
     return ConditionCheck(condition, float(value), origin, holds, isinstance(value, Computed))

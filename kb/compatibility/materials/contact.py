@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from kb.compatibility.joints.joint import NOTHING_KNOWN, Joint, make_joint
-from kb.compatibility.materials.facts import NO_SETTING, Setting, SubstanceFacts, is_proven_for_all
+from kb.compatibility.materials.facts import GLYCOL_SHARE, NO_SETTING, Setting, SubstanceFacts, is_proven_for_all
 from kb.compatibility.materials.galvanic_couples import is_metal, judge_couple, less_noble
 from kb.evidence.limits import judge_number
 from kb.evidence.requirements import settled_all
@@ -31,7 +31,6 @@ COOLANT_TEMPERATURE = "quantity/coolant-temperature"
 COPPER_PROTECTED = "quantity/copper-protected"
 MARGIN = "quantity/temperature-margin"
 MARGIN_LOWEST = "quantity/temperature-margin-lowest"
-GLYCOL_SHARE = "quantity/glycol-share"
 _GENERAL = {
     (ElementKind.MATERIAL, ElementKind.FLUID): RuleTopic.CONTACT,
     (ElementKind.FLUID, ElementKind.FLUID): RuleTopic.MIXING,

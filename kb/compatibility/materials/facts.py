@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import NamedTuple
 
-from kb.evidence.requirements import COMPARE
+from kb.evidence.comparisons import COMPARE
 from kb.parts.part import Element
 from schemas.columns.facts import FactKind, RequiredFact
 from schemas.tables.additives import Additive
