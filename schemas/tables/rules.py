@@ -10,6 +10,7 @@ from enum import StrEnum
 from typing import Annotated, ClassVar
 
 from schemas.columns.columns import Column
+from schemas.columns.levels import LEVEL_REASON, REQUIREMENT, SCOPE
 from schemas.columns.provenance import Sourced, id_column
 from schemas.level import Judgement, Scope
 
@@ -107,31 +108,9 @@ class Rule(Sourced):
             example="error",
         ),
     ]
-    requirement_id: Annotated[
-        str | None,
-        Column(
-            title="requirement",
-            description="Of a warning: what must be met so that it no longer counts.",
-            example="requirement/hose-clamp",
-            refers_to=("requirements",),
-        ),
-    ]
-    scope: Annotated[
-        Scope,
-        Column(
-            title="scope",
-            description="Told of two things that meet, of the fluid as a whole, or where a circumstance bites.",
-            example="couple",
-        ),
-    ]
-    level_reason: Annotated[
-        str | None,
-        Column(
-            title="reason of the level",
-            description="Why it has this level, in one sentence.",
-            example="A tube that slips off leaks at once; a clamp settles it and can be seen.",
-        ),
-    ]
+    requirement_id: Annotated[str | None, REQUIREMENT]
+    scope: Annotated[Scope, SCOPE]
+    level_reason: Annotated[str | None, LEVEL_REASON]
     reason: Annotated[
         str,
         Column(
