@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from written_signs import BELOW_AT_ABOVE
 
 import kb
 from kb.evidence.requirements import NO_FACTS, AnyOf, FactSource, KnownFacts, holding, parsed_requirement
@@ -16,13 +17,6 @@ from schemas.tables.requirements import Requirement
 
 SNAPSHOT = kb.load().snapshot
 STEP = 1e-6
-BELOW_AT_ABOVE = {
-    "<": (True, False, False),
-    "<=": (True, True, False),
-    ">": (False, False, True),
-    ">=": (False, True, True),
-    "=": (False, True, False),
-}
 
 
 def facts_named() -> Iterator[RequiredFact]:

@@ -11,6 +11,7 @@ from functools import cache
 from itertools import product
 
 import pytest
+from written_signs import BELOW_AT_ABOVE
 
 import kb
 from kb.evidence.limits import judge_number
@@ -23,13 +24,6 @@ from schemas.tables.rules import Rule
 
 SNAPSHOT = kb.load().snapshot
 NUDGE = 1e-4
-BELOW_AT_ABOVE = {
-    "<": (True, False, False),
-    "<=": (True, True, False),
-    ">": (False, False, True),
-    ">=": (False, True, True),
-    "=": (False, True, False),
-}
 
 
 def found_in(condition: RuleCondition, value: float) -> bool | None:
