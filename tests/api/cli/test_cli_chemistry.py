@@ -237,7 +237,7 @@ def test_a_pair_page_reports_what_other_sources_say(wetted: Callable) -> None:
 
 def test_a_pair_page_reports_which_values_nobody_stated_and_how_to_state_them(wetted: Callable) -> None:
     page = flat(wetted("pair", *IN_WATER).out)
-    assert "pH below 8.2 (usual: 5.6)" in page
+    assert "Applies with pH at least 5 (usual: 5.6) and pH below 8.2 (usual: 5.6)" in page
     assert "to state yours: --condition ph=7.5" in page
     stated = flat(wetted("pair", *IN_WATER, "--condition", "ph=7.5").out)
     assert "pH below 8.2 (stated: 7.5)" in stated
