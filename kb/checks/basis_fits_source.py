@@ -13,9 +13,13 @@ from schemas.columns.provenance import Basis, Sourced
 from schemas.tables.sources import Source, SourceKind
 
 CODE = "SRC-002"
-PROMISE = "Habit and memory are named as such: basis and kind of source say the same."
+PROMISE = "Habit, memory and a search without result are named as such: basis and kind of source say the same."
 
-_BASIS_OF_KIND = ((SourceKind.COMMON_PRACTICE, Basis.COMMON_PRACTICE), (SourceKind.FROM_MEMORY, Basis.FROM_MEMORY))
+_BASIS_OF_KIND = (
+    (SourceKind.SEARCH, Basis.SEARCHED),
+    (SourceKind.COMMON_PRACTICE, Basis.COMMON_PRACTICE),
+    (SourceKind.FROM_MEMORY, Basis.FROM_MEMORY),
+)
 
 
 def faults(tables: Tables) -> Iterator[Fault]:

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 
 from kb.store.faults import Fault
 from kb.store.typed_rows import Tables
-from schemas.columns.provenance import Basis, Sourced
-from schemas.tables.sources import HowSeen, Source, SourceKind
+from schemas.columns.provenance import Basis, HowSeen, Sourced
+from schemas.tables.sources import Source, SourceKind
 
 CODE = "SRC-004"
 PROMISE = "A published or measured value was seen in some carrier of its source."

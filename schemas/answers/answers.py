@@ -156,9 +156,19 @@ class CitedSource(AnswerModel):
     id: str
     kind: str
     title: str
+    authors: str | None
     publisher: str | None
+    year: str | None
     edition: str | None
+    address_kind: Annotated[str | None, Described("Standard-number, doi, isbn or url.")]
+    address: Annotated[
+        str | None,
+        Described(
+            "Where to find it; none if it was not found again.", examples=["https://doi.org/10.4271/2006-01-2161"]
+        ),
+    ]
     how_seen: str
+    carriers: Annotated[int, Described("How many independent documents were seen to print its values.")]
     note: str | None
 
 
@@ -387,6 +397,9 @@ class RecordAnswer(Answer):
     record: Record
     source: CitedSource | None
     ends: tuple[Record, ...] = ()
+    resting: Annotated[
+        tuple[str, ...], Described("Of a source: the active rows that rest on it.")
+    ] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,6 +19,7 @@ class Basis(StrEnum):
     PUBLISHED = "published"
     MEASURED = "measured"
     COMPUTED = "computed"
+    SEARCHED = "searched"
     COMMON_PRACTICE = "common-practice"
     FROM_MEMORY = "from-memory"
 
@@ -29,6 +30,16 @@ class Confidence(StrEnum):
     HIGH = "high"
     MEDIUM = "medium"
     LOW = "low"
+
+
+class HowSeen(StrEnum):
+    """In what form a source was really read."""
+
+    ORIGINAL = "original"
+    ABSTRACT = "abstract"
+    SECOND_HAND = "second-hand"
+    COMPUTED = "computed"
+    NOT_SEEN = "not-seen"
 
 
 def id_column(prefix: str, example: str) -> Column:
@@ -70,8 +81,8 @@ class Sourced:
         Column(
             title="basis",
             description=(
-                "Published, measured, computed, common practice (a trade habit without a source) or an unverified "
-                "estimate."
+                "Published, measured, computed, searched (a search that found nothing), common practice (a trade habit "
+                "without a source) or an unverified estimate."
             ),
             example="published",
         ),
@@ -88,6 +99,30 @@ class Sourced:
             example="2026-11-25",
         ),
     ]
+    checked_by: Annotated[
+        str | None,
+        Column(title="checked by", description="Role of who held it against its source.", example="editor"),
+    ] = None
+    how_seen: Annotated[
+        HowSeen | None,
+        Column(
+            title="how seen",
+            description="In what form the source was read for this very row; empty where there is none to read.",
+            example="original",
+        ),
+    ] = None
+    confirmed_by: Annotated[
+        str | None,
+        Column(
+            title="confirmed by",
+            description=(
+                "A second source that prints the same, made independently of the first, or the formula whose "
+                "arithmetic closes over the printed values."
+            ),
+            example="source/en-1057",
+            refers_to=("sources", "formulas"),
+        ),
+    ] = None
     note: Annotated[
         str | None,
         Column(title="note", description="What a reader of the row should know.", example="second carrier agrees"),

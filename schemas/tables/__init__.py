@@ -15,6 +15,7 @@ from schemas.tables.assumptions import Assumption
 from schemas.tables.blocks import Block
 from schemas.tables.cautions import Caution
 from schemas.tables.disputes import Dispute
+from schemas.tables.evidence import Evidence
 from schemas.tables.families import Family
 from schemas.tables.fan_points import FanPoint
 from schemas.tables.fans import Fan
@@ -52,6 +53,7 @@ from schemas.tables.wetted_materials import WettedMaterial
 
 _ROW_CLASSES: tuple[type[Any], ...] = (
     Source,
+    Evidence,
     Formula,
     Quantity,
     Caution,

@@ -18,13 +18,14 @@ from api.cli.pages.names import Names
 from kb.evidence.rules import RULE_NOT_MET
 from kb.report.sentences.findings import number_text
 from schemas.answers.answers import CitedCaution, CitedRequirement, CitedRule, CitedSource, Finding, MixAnswer, Reasoned
+from schemas.columns.provenance import HowSeen
 from schemas.level import Judgement, RequirementState
 from schemas.tables.rules import RuleTopic
-from schemas.tables.sources import HowSeen
 from schemas.verdict import Verdict
 
 _NOTHING = (Text(), Text())
 _OF_THE_WHOLE = frozenset({RuleTopic.CONTACT, RuleTopic.GALVANIC, RuleTopic.MIXING})
+_UNDATED = "undated"
 _HOW_SEEN = {
     HowSeen.ORIGINAL: "seen in the original",
     HowSeen.ABSTRACT: "abstract seen",
@@ -267,9 +268,11 @@ def cautions_and_sources(answer: Reasoned | MixAnswer, shown: Iterable[Finding])
 
 
 def source_words(source: CitedSource) -> str:
-    """Return a source in one line, and how it was really seen."""
-    parts = (source.title, source.publisher, source.edition)
-    return f"{', '.join(part for part in parts if part)} ({_HOW_SEEN[HowSeen(source.how_seen)]})"
+    """Return a source in one line: what it is, how it was really seen, and where a reader finds it."""
+    year = source.year if source.year != _UNDATED else None
+    parts = (source.authors, source.title, source.publisher, source.edition, year)
+    seen = f"{', '.join(part for part in parts if part)} ({_HOW_SEEN[HowSeen(source.how_seen)]})"
+    return f"{seen} {source.address}" if source.address else seen
 
 
 def _pair_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -15,11 +15,13 @@ from api.cli.pages.layout import QUIET, STRONG, columns, foot, indented, section
 from api.cli.pages.reasons import source_words
 from schemas.answers.answers import Cell, Record, RecordAnswer, RecordsAnswer, VersionAnswer
 
-_PROVENANCE = frozenset(("source_id", "locator", "basis", "confidence", "checked_on", "note"))
+_SIGHT = ("locator", "basis", "confidence", "checked_on", "checked_by", "how_seen", "confirmed_by", "note")
+_PROVENANCE = frozenset(("source_id", *_SIGHT))
 _WITHDRAWAL = frozenset(("withdrawn_on", "withdrawn_reason"))
 _HIDDEN_OF_ENDS = _PROVENANCE | {"id", "fitting_id", "position"}
 _GISTS = ("reason", "consequence", "text", "description", "quantity_id", "end_kind", "thread_id", "subject_id")
 _UNKNOWN = "not known"
+_MOST_RESTING = 12
 
 
 def record_page(answer: RecordAnswer) -> Iterator[RenderableType]:
@@ -36,6 +38,7 @@ def record_page(answer: RecordAnswer) -> Iterator[RenderableType]:
         known = [name for name, value in end.values.items() if value is not None and name not in _HIDDEN_OF_ENDS]
         yield section(f"End {end.values['position']}  {end.id}", indented(_cells(end, known)))
     yield from _source(answer)
+    yield from _resting(answer)
     yield foot(answer.kb_version)
 
 
@@ -70,10 +73,19 @@ def _source(answer: RecordAnswer) -> Iterator[RenderableType]:
     if answer.source is None:
         return
     values = answer.record.values
-    known = [name for name in ("locator", "basis", "confidence", "checked_on", "note") if values.get(name) is not None]
+    known = [name for name in _SIGHT if values.get(name) is not None]
     words = Text(f"{answer.source.id}  {source_words(answer.source)}")
     blocks = [words, *([Text(answer.source.note, style=QUIET)] if answer.source.note else [])]
     yield section("Source", indented(_group_rows(blocks)), indented(_cells(answer.record, known)))
+
+
+def _resting(answer: RecordAnswer) -> Iterator[RenderableType]:
+    """Yield what rests on a source, the first rows by name."""
+    rows = answer.resting
+    if rows:
+        more = [f"and {len(rows) - _MOST_RESTING} more: --json lists all"] if len(rows) > _MOST_RESTING else []
+        listed = _group_rows(map(Text, [*rows[:_MOST_RESTING], *more]))
+        yield section(f"{len(rows)} rows rest on it", indented(listed))
 
 
 def _group_rows(blocks: Iterable[Text]) -> Table:

@@ -20,7 +20,7 @@ from typing import Any
 from kb.store.frozen import BuiltTables
 from schemas.columns.columns import Field, fields_of
 from schemas.tables import ROW_CLASSES
-from schemas.tables.sources import Source
+from schemas.tables.sources import AddressKind, Source
 
 PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 DATA_LICENCE = "https://creativecommons.org/licenses/by/4.0/"
@@ -51,8 +51,14 @@ def data_package(tables: BuiltTables, csv_files: Mapping[str, bytes]) -> bytes:
 
 
 def _source(source: Source) -> dict[str, str]:
+    """Return a source in the words of the standard: `path` is a URL; an address of another kind has its own name."""
     title = f"{source.publisher}: {source.title}" if source.publisher else source.title
-    return {"title": title} | ({"version": source.edition} if source.edition else {})
+    version = ", ".join(part for part in (source.edition, source.year) if part)
+    described = {"title": title} | ({"version": version} if version else {})
+    if source.address and source.address_kind:
+        is_url = source.address_kind is AddressKind.URL
+        described["path" if is_url else source.address_kind.value] = source.address
+    return described
 
 
 def _resource(table: str, content: bytes) -> dict[str, Any]:

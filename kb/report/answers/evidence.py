@@ -305,9 +305,14 @@ def report_source(row: Source) -> CitedSource:
         id=row.id,
         kind=row.kind.value,
         title=row.title,
+        authors=row.authors,
         publisher=row.publisher,
+        year=row.year,
         edition=row.edition,
+        address_kind=row.address_kind.value if row.address_kind else None,
+        address=row.address,
         how_seen=row.how_seen.value,
+        carriers=row.carriers,
         note=row.note,
     )
 

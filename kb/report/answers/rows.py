@@ -16,6 +16,7 @@ from kb.store.faults import QuestionError
 from kb.store.snapshot import Snapshot
 from schemas.answers.answers import Cell, Record, RecordAnswer, RecordsAnswer, TableSummary, VersionAnswer
 from schemas.columns.columns import fields_of
+from schemas.columns.provenance import Sourced
 from schemas.tables import ROW_CLASSES
 from schemas.tables.sources import Source
 
@@ -40,6 +41,18 @@ def read_record(snapshot: Snapshot, resolver: Resolver, row_id: str) -> RecordAn
         record=_report(snapshot, row),
         source=report_source(snapshot.get(Source, source_id)) if source_id else None,
         ends=tuple(_report(snapshot, end) for end in snapshot.ends(row_id)),
+        resting=_resting(snapshot, row_id) if isinstance(row, Source) else (),
+    )
+
+
+def _resting(snapshot: Snapshot, source_id: str) -> tuple[str, ...]:
+    """Return the active rows that name a source, in the order of tables and ids."""
+    return tuple(
+        row.id
+        for table, row_class in ROW_CLASSES.items()
+        if issubclass(row_class, Sourced)
+        for row in snapshot.all_rows(table)
+        if row.source_id == source_id and row.withdrawn_on is None
     )
 
 
