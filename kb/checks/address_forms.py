@@ -1,4 +1,4 @@
-"""An address has the form of its kind: number of a standard, DOI, ISBN or URL.
+"""An address has the form of its kind: number of a document, DOI, ISBN or URL.
 
 Owns: the forms of addresses. Does not own: whether a source needs one (`sources_have_addresses.py`).
 """
@@ -14,12 +14,12 @@ from kb.store.typed_rows import Tables
 from schemas.tables.sources import AddressKind, Source
 
 CODE = "SRC-008"
-PROMISE = "An address has the form of its kind: number of a standard, DOI, ISBN or URL."
+PROMISE = "An address has the form of its kind: number of a document, DOI, ISBN or URL."
 
 _FORMS: Mapping[AddressKind, tuple[re.Pattern[str], str]] = MappingProxyType(
     {
-        AddressKind.STANDARD_NUMBER: (
-            re.compile(r"[A-Z][A-Z0-9/.-]*( [A-Z][A-Z0-9/.-]*)* ?[A-Z]?\d[\w./: -]*"),
+        AddressKind.DOCUMENT_NUMBER: (
+            re.compile(r"(\d+ )?[A-Z][A-Z0-9/.-]*( [A-Z][A-Z0-9/.-]*)* ?[A-Z]?\d[\w./: -]*"),
             "ISO 228-1:2000",
         ),
         AddressKind.DOI: (re.compile(r"10\.\d{4,9}/\S+"), "10.4271/2006-01-2161"),
@@ -48,7 +48,7 @@ def faults(tables: Tables) -> Iterator[Fault]:
 
 _NAMES: Mapping[AddressKind, str] = MappingProxyType(
     {
-        AddressKind.STANDARD_NUMBER: "number of a standard",
+        AddressKind.DOCUMENT_NUMBER: "number of a standard, report or patent",
         AddressKind.DOI: "DOI",
         AddressKind.ISBN: "ISBN with a right check digit",
         AddressKind.URL: "URL",

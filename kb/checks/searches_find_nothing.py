@@ -21,7 +21,7 @@ def faults(tables: Tables) -> Iterator[Fault]:
     """Yield a fault for every searched row of more than low confidence, and for every such rule that judges."""
     for rows in tables.rows.values():
         for row in rows:
-            if not isinstance(row, Sourced) or row.basis is not Basis.SEARCHED:
+            if not isinstance(row, Sourced) or row.basis is not Basis.SEARCHED or row.withdrawn_on is not None:
                 continue
             if row.confidence is not Confidence.LOW:
                 yield tables.fault(row, "confidence", CODE, "is not low, but nothing was found", "write low")

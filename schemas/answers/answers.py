@@ -397,9 +397,7 @@ class RecordAnswer(Answer):
     record: Record
     source: CitedSource | None
     ends: tuple[Record, ...] = ()
-    resting: Annotated[
-        tuple[str, ...], Described("Of a source: the active rows that rest on it.")
-    ] = ()
+    resting: Annotated[tuple[str, ...], Described("Of a source: the active rows that rest on it.")] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,7 +31,7 @@ class SourceKind(StrEnum):
 class AddressKind(StrEnum):
     """What a reader takes to a library or a browser to find a source."""
 
-    STANDARD_NUMBER = "standard-number"
+    DOCUMENT_NUMBER = "document-number"
     DOI = "doi"
     ISBN = "isbn"
     URL = "url"
@@ -73,13 +73,17 @@ class Source:
     edition: Annotated[str | None, Column(title="edition", description="Edition or version.", example="2nd edition")]
     address_kind: Annotated[
         AddressKind | None,
-        Column(title="kind of address", description="What the address is.", example="standard-number"),
+        Column(
+            title="kind of address",
+            description="What the address is: document-number is that of a standard, report or patent.",
+            example="document-number",
+        ),
     ]
     address: Annotated[
         str | None,
         Column(
             title="address",
-            description="Number of the standard, DOI, ISBN or URL, as it stood where it was seen; never composed.",
+            description="Number of the document, DOI, ISBN or URL, as it stood where it was seen; never composed.",
             example="ISO 228-1:2000",
         ),
     ]
