@@ -19,12 +19,13 @@ from reaching import Reached
 from kb.knowledge_base import KnowledgeBase
 from kb.store.snapshot import Snapshot
 from schemas.tables import ROW_CLASSES
+from schemas.tables.evidence import Evidence
 from schemas.tables.messages import Message
 from schemas.tables.renamed_ids import RenamedId
 from schemas.tables.sources import Source
 
 pytestmark = pytest.mark.long
-ELSEWHERE = (Source, Message, RenamedId)  # tables whose rows are held by tests of their own
+ELSEWHERE = (Source, Evidence, Message, RenamedId)  # tables whose rows are held by tests of their own
 UNUSED_SOURCE = "no row names it"  # how the note of such a source begins
 
 

@@ -19,11 +19,12 @@ from kb.curation.rows.new_row import Draft, alias_draft, demand, fill, is_needed
 from kb.curation.rows.proposals import nearest_rows, propose_words
 from kb.store.typed_rows import Tables
 from schemas.columns.columns import CellError, Field, read_cell
+from schemas.tables.sources import Source
 
 NEW = "new"
 NOTHING = "-"
 _INCHES = re.compile(r"(.*\d) *(?:in|inch|inches|\")", re.ASCII)
-_NEVER_ASKED = ("checked_on",)
+_FOLLOWING = frozenset({"checked_on", "checked_by", "how_seen", "confirmed_by"})
 _SPOKEN_OF_BY_OTHERS = ("aliases", "disputes")  # aliases are asked for by their words, disputes are rare
 
 
@@ -67,9 +68,14 @@ def ask_again(drafts: Sequence[Draft], ids: Set[str], tables: Tables) -> bool:
     for draft in refused:
         click.echo(f"-- {draft.name or draft.cells['id']} again; Enter keeps a cell, a dash empties it --", err=True)
         for column in draft.columns():
-            if column.name not in _NEVER_ASKED and not _is_inches(draft, column):
+            if column.name not in _never_asked(draft) and not _is_inches(draft, column):
                 _answer(draft, column, _ask(draft, column, _current(draft, column), tables))
     return bool(refused)
+
+
+def _never_asked(draft: Draft) -> Set[str]:
+    """Return the columns that follow by themselves; how a source was seen is asked of the source alone."""
+    return _FOLLOWING if draft.table != Source.table else frozenset()
 
 
 def _is_inches(draft: Draft, column: Field) -> bool:
@@ -103,7 +109,7 @@ def _next_column(draft: Draft, asked: Set[str]) -> Field | None:
     """Return the next column to ask for; inches are answered where the millimetres are asked for."""
     filled = {name for name, text in draft.cells.items() if text}
     filled |= {one.name for one in draft.columns() if one.column.inch_column in filled}
-    skipped = {*asked, *filled, *_NEVER_ASKED}
+    skipped = {*asked, *filled, *_never_asked(draft)}
     return next((one for one in draft.columns() if one.name not in skipped and not _is_inches(draft, one)), None)
 
 

@@ -33,6 +33,7 @@ from schemas.tables.sources import Source, SourceKind
 HABIT_SOURCE = "source/trade-usage"
 WITHDRAWAL = ("withdrawn_on", "withdrawn_reason")
 _AFTER_SOURCE = ("locator", "confidence", "note")  # what to say there depends on the basis
+WHO_LOOKS = "curator"
 _INHERITED = ("source_id", "locator", "basis", "confidence", "checked_on")
 _PATH = re.compile(r"(?:(?P<word>[a-z]+)(?:-(?P<label>[a-z0-9]+))?\.)?(?P<column>[a-z0-9_]+)", re.ASCII)
 _BASIS = {SourceKind.COMMON_PRACTICE: Basis.COMMON_PRACTICE, SourceKind.FROM_MEMORY: Basis.FROM_MEMORY}
@@ -177,6 +178,9 @@ def fill(drafts: Sequence[Draft], tables: Tables, today: date) -> None:
 def _fill_source(draft: Draft, tables: Tables) -> None:
     _default(draft, "id", propose_id("sources", draft.cells, tables))
     _default(draft, "rank", usual_value("sources", "rank", {"kind": draft.cells.get("kind", "")}, tables))
+    _default(draft, "carriers", "1")
+    if draft.cells.get("address"):
+        _default(draft, "address_seen_in", "the document itself")
 
 
 def _fill_row(draft: Draft, main: Draft, drafts: Sequence[Draft], tables: Tables, today: date) -> None:
@@ -188,9 +192,19 @@ def _fill_row(draft: Draft, main: Draft, drafts: Sequence[Draft], tables: Tables
     _default(draft, "basis", _basis(draft, drafts, tables))
     if draft.cells.get("basis") == Basis.FROM_MEMORY:
         _default(draft, "confidence", Confidence.LOW.value)
+    if draft.cells.get("basis") in (Basis.PUBLISHED, Basis.MEASURED):
+        _default(draft, "checked_by", WHO_LOOKS)
+        _default(draft, "how_seen", _how_seen(draft.cells.get("source_id", ""), drafts, tables))
     _default(draft, "unit", _unit(draft.cells.get("quantity_id", ""), tables))
     taken = [other.cells["id"] for other in drafts if other is not draft and other.cells.get("id")]
     _default(draft, "id", propose_id(draft.table, draft.cells, tables, taken))
+
+
+def _how_seen(source_id: str, drafts: Sequence[Draft], tables: Tables) -> str:
+    """Return in what form a source was read, of those that are there or of those that come with the row."""
+    forms = {source.id: source.how_seen.value for source in tables.of(Source)}
+    forms |= {one.cells.get("id", ""): one.cells.get("how_seen", "") for one in drafts if one.table == "sources"}
+    return forms.get(source_id, "")
 
 
 def _default(draft: Draft, column: str, text: str) -> None:

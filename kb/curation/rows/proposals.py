@@ -34,6 +34,7 @@ _NAMING_COLUMNS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "wetted_materials": ("subject_id", "role"),
         "rules": ("subject_id", "object_id"),
         "rule_conditions": ("rule_id", "quantity_id"),
+        "evidence": ("subject", "relation"),
         "disputes": ("rule_id",),
         "requirements": ("sentence",),
         "limits": ("quantity_id", "family_id"),

@@ -65,6 +65,10 @@ RULE = (
     "source.title=An invented handbook of cleaning",
     "source.kind=handbook",
     "source.how_seen=original",
+    "source.publisher=Inventor",
+    "source.year=2026",
+    "source.address_kind=url",
+    "source.address=https://example.org/",
 )
 
 
@@ -152,9 +156,11 @@ def test_a_tube_takes_one_line_and_its_alias_another(folder: Path, sound_tables:
     assert added_lines(before, contents(folder)) == {
         "tubes.csv": [
             "tube/soft-9x13,family/tube-soft,soft tube 9 x 13 mm,9 x 13 mm,both,,9,,13,,,"
-            "source/from-memory,,from-memory,low,2031-05-17,,,"
+            "source/from-memory,,from-memory,low,2031-05-17,,,,,,"
         ],
-        "aliases.csv": ["alias/9-13,9/13,tube/soft-9x13,same,source/trade-usage,,common-practice,medium,2031-05-17,,,"],
+        "aliases.csv": [
+            "alias/9-13,9/13,tube/soft-9x13,same,source/trade-usage,,common-practice,medium,2031-05-17,,,,,,"
+        ],
     }
     assert check_folder(folder) == []
 
@@ -310,7 +316,7 @@ def test_a_row_is_asked_for_column_by_column_and_again_where_it_was_refused(
     assert done.code == 0, done.err
     assert "no row has this id; the nearest are:" in done.err
     assert done.out.splitlines()[0].endswith(
-        f",9,,13,,,source/plastic-pipe-manual,page 4,published,medium,{date.today().isoformat()},,,"
+        f",9,,13,,,source/plastic-pipe-manual,page 4,published,medium,{date.today().isoformat()},curator,original,,,,"
     )
     assert "alias/9-13,9/13,tube/soft-9x13,same" in done.out
     assert check_folder(folder) == []
