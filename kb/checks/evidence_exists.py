@@ -15,7 +15,7 @@ from schemas.tables import ROW_CLASSES
 from schemas.tables.evidence import Evidence
 
 CODE = "EVI-001"
-PROMISE = "Every id of evidence in a note stands in evidence.csv, and every row there is named by some note."
+PROMISE = "Every id of evidence in a note is that of a statement, and every statement is named by some note."
 
 _ID = re.compile(r"\bevidence/[a-z0-9-]+")
 _NOTES = frozenset({"note", "roles_note", "level_reason", "locator", "where_seen"})

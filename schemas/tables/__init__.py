@@ -53,7 +53,6 @@ from schemas.tables.wetted_materials import WettedMaterial
 
 _ROW_CLASSES: tuple[type[Any], ...] = (
     Source,
-    Evidence,
     Formula,
     Quantity,
     Caution,
@@ -91,6 +90,7 @@ _ROW_CLASSES: tuple[type[Any], ...] = (
     Limit,
     Assumption,
     Alias,
+    Evidence,
     Message,
     RenamedId,
 )

@@ -52,11 +52,12 @@ def tidy(file: str, content: bytes) -> Tidied:
         file: name of a table's file.
         content: its bytes.
 
-    >>> header = b"id,parent_id,title,description," + b"source_id,locator,basis,confidence,checked_on,note,"
-    >>> row = b"family/oil,,oil, Oils. ,source/trade-usage,,common-practice,high,2026/1/5,,,"
+    >>> header = b"id,parent_id,title,description," + b"source_id,locator,basis,confidence,checked_on,"
+    >>> header += b"checked_by,how_seen,confirmed_by,note,"
+    >>> row = b"family/oil,,oil, Oils. ,source/trade-usage,,common-practice,high,2026/1/5,,,,,,"
     >>> made = tidy("families.csv", header + b"withdrawn_on,withdrawn_reason\r\n" + row + b"\r\n")
     >>> made.repairs, made.content.splitlines()[1]
-    (('line ends', '2 cells'), b'family/oil,,oil,Oils.,source/trade-usage,,common-practice,high,2026-01-05,,,')
+    (('line ends', '2 cells'), b'family/oil,,oil,Oils.,source/trade-usage,,common-practice,high,2026-01-05,,,,,,')
     """
     fields = fields_of(ROW_CLASSES[file.removesuffix(".csv")])
     text = _with_line_feeds(content.removeprefix(BYTE_ORDER_MARK))

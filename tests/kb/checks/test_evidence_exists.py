@@ -1,4 +1,4 @@
-"""EVI-001: every id of evidence in a note stands in evidence.csv, and every row there is named by some note."""
+"""EVI-001: every id of evidence in a note is that of a statement, and every statement is named by some note."""
 
 from __future__ import annotations
 

@@ -29,5 +29,7 @@ def test_two_sources_may_speak_of_one_size(spoil: Any) -> None:
         source_id="source/extruder-tolerance-chart",
         basis="published",
         locator="chart",
+        checked_by="editor",
+        how_seen="original",
     )
     assert spoil.places() == []
